@@ -1,0 +1,61 @@
+//! The vessel's bed: depth, diameter, volume.
+
+use serde::{Deserialize, Serialize};
+
+use crate::error::{Error, Result};
+use crate::inputs::check::{within, within_if};
+
+/// A bed of settled resin: two of depth, diameter and volume.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Bed {
+    /// Depth of the bed \[m\].
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub depth_m: Option<f64>,
+    /// Inner diameter of the vessel \[m\].
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub diameter_m: Option<f64>,
+    /// Volume of resin, sodium form, backwashed and settled \[L\].
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub volume_l: Option<f64>,
+}
+
+impl Bed {
+    /// Check that exactly two dimensions are given and sensible.
+    ///
+    /// # Errors
+    /// [`Error::Value`] naming the field, the value and its limits.
+    pub fn validate(&self) -> Result<()> {
+        within_if("bed.depth_m", self.depth_m, 0.01, 20.0, "m")?;
+        within_if("bed.diameter_m", self.diameter_m, 0.005, 20.0, "m")?;
+        within_if("bed.volume_l", self.volume_l, 1e-3, 1e6, "L")?;
+        let given = [self.depth_m, self.diameter_m, self.volume_l].iter().flatten().count();
+        if given != 2 {
+            return Err(Error::value("bed", format!("{given} dimensions"), "give two of depth_m, diameter_m and volume_l"));
+        }
+        within("bed.depth_m", self.depth_m(), 0.01, 20.0, "m")
+    }
+
+    /// Cross-section \[m2\].
+    pub fn area_m2(&self) -> f64 {
+        match (self.diameter_m, self.depth_m, self.volume_l) {
+            (Some(diameter), ..) => std::f64::consts::PI / 4.0 * diameter * diameter,
+            (None, Some(depth), Some(volume)) => volume * 1e-3 / depth,
+            _ => f64::NAN,
+        }
+    }
+
+    /// Depth \[m\].
+    pub fn depth_m(&self) -> f64 {
+        match (self.depth_m, self.volume_l) {
+            (Some(depth), _) => depth,
+            (None, Some(volume)) => volume * 1e-3 / self.area_m2(),
+            _ => f64::NAN,
+        }
+    }
+
+    /// Volume of settled resin \[L\]: one bed volume.
+    pub fn volume_l(&self) -> f64 {
+        self.volume_l.unwrap_or_else(|| 1e3 * self.area_m2() * self.depth_m())
+    }
+}

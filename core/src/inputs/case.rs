@@ -1,0 +1,306 @@
+//! A case: everything one simulation needs, and the file it is kept in.
+
+use std::path::Path;
+
+use serde::{Deserialize, Serialize};
+use serde_json::Value;
+
+use crate::error::{Error, Result};
+use crate::inputs::bed::Bed;
+use crate::inputs::check::within;
+use crate::inputs::ion::Ion;
+use crate::inputs::rates::Rates;
+use crate::inputs::regeneration::Regeneration;
+use crate::inputs::resin::Resin;
+use crate::inputs::service::Service;
+use crate::inputs::site::Site;
+use crate::inputs::water::Water;
+
+/// Version of the case file that this crate writes, and the only one it reads.
+pub const SCHEMA: u32 = 1;
+
+/// How exchange is limited.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Kinetics {
+    /// Beads in equilibrium with the liquid around them.
+    Equilibrium,
+    /// Film and bead as two resistances in series.
+    #[default]
+    Lumped,
+}
+
+impl Kinetics {
+    /// The name, as in a case file.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Equilibrium => "equilibrium",
+            Self::Lumped => "lumped",
+        }
+    }
+
+    /// Find a level by name.
+    ///
+    /// # Errors
+    /// [`Error::Value`] naming the levels.
+    pub fn parse(name: &str) -> Result<Self> {
+        [Self::Equilibrium, Self::Lumped]
+            .into_iter()
+            .find(|level| level.name() == name)
+            .ok_or_else(|| Error::value("kinetics", name, "must be equilibrium or lumped"))
+    }
+}
+
+/// A water, a resin, a bed, a service and a regeneration.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Case {
+    /// Version of the file.
+    pub schema: u32,
+    /// What the case is called.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// Cells along the bed.
+    #[serde(default = "default_cells")]
+    pub cells: usize,
+    /// How exchange is limited.
+    #[serde(default)]
+    pub kinetics: Kinetics,
+    /// Error allowed in one time step, relative to the bed's capacity and to the larger normality in the bed.
+    #[serde(default = "default_tolerance")]
+    pub tolerance: f64,
+    /// The ions that count as hardness.
+    #[serde(default = "default_hardness_ions")]
+    pub hardness_ions: Vec<Ion>,
+    /// The feed.
+    pub water: Water,
+    /// The resin.
+    #[serde(default)]
+    pub resin: Resin,
+    /// The bed.
+    pub bed: Bed,
+    /// Rates that replace a correlation.
+    #[serde(default)]
+    pub rates: Rates,
+    /// The service run.
+    pub service: Service,
+    /// The regeneration.
+    pub regeneration: Regeneration,
+    /// Where the softener stands.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub site: Option<Site>,
+}
+
+fn default_cells() -> usize {
+    100
+}
+
+/// Chosen so that the time error stays below the error of 100 cells.
+fn default_tolerance() -> f64 {
+    1e-3
+}
+
+fn default_hardness_ions() -> Vec<Ion> {
+    vec![Ion::MG, Ion::CA]
+}
+
+impl Case {
+    /// A case with default numerics.
+    pub fn new(water: Water, resin: Resin, bed: Bed, service: Service, regeneration: Regeneration) -> Self {
+        Self {
+            schema: SCHEMA,
+            name: None,
+            cells: default_cells(),
+            kinetics: Kinetics::default(),
+            tolerance: default_tolerance(),
+            hardness_ions: default_hardness_ions(),
+            water,
+            resin,
+            bed,
+            rates: Rates::default(),
+            service,
+            regeneration,
+            site: None,
+        }
+    }
+
+    /// Check every part.
+    ///
+    /// # Errors
+    /// [`Error::Value`] naming the field, the value and its limits.
+    pub fn validate(&self) -> Result<()> {
+        if self.schema != SCHEMA {
+            return Err(Error::value("schema", self.schema, format!("this version reads schema {SCHEMA}")));
+        }
+        if !(4..=20_000).contains(&self.cells) {
+            return Err(Error::value("cells", self.cells, "must be from 4 to 20000"));
+        }
+        within("tolerance", self.tolerance, 1e-7, 0.1, "")?;
+        if self.hardness_ions.is_empty() {
+            return Err(Error::value("hardness_ions", "none", "name at least one divalent cation"));
+        }
+        if let Some(ion) = self.hardness_ions.iter().find(|ion| !ion.is_divalent_cation()) {
+            return Err(Error::value("hardness_ions", ion, "hardness is made of divalent cations"));
+        }
+        self.water.validate()?;
+        self.resin.validate()?;
+        self.bed.validate()?;
+        self.rates.validate()?;
+        self.service.validate()?;
+        self.regeneration.validate(self.water.temperature_c)?;
+        self.site.as_ref().map_or(Ok(()), Site::validate)?;
+        for ion in self.cations()? {
+            self.resin.selectivity_of(ion)?;
+        }
+        Ok(())
+    }
+
+    /// Check what a softening cycle needs beyond [`Case::validate`]: a feed with hardness, above the limit.
+    ///
+    /// # Errors
+    /// [`Error::Value`] naming the field, the value and its limits.
+    pub fn validate_cycle(&self) -> Result<()> {
+        self.validate()?;
+        let hardness = self.water.hardness_mg_per_l_caco3(&self.hardness_ions)?;
+        if hardness <= 0.0 {
+            return Err(Error::value("water.ions", "hardness 0", "the feed holds none of the hardness ions: nothing to soften"));
+        }
+        match self.service.limit_mg_per_l_caco3 {
+            Some(limit) if limit >= hardness => Err(Error::value(
+                "service.limit_mg_per_l_caco3",
+                limit,
+                format!("must be below the feed's hardness, {hardness:.1} mg/L as CaCO3: the run would never end"),
+            )),
+            _ => Ok(()),
+        }
+    }
+
+    /// The cations that can occur in the bed: the feed's and the salt's, in the table's order.
+    ///
+    /// # Errors
+    /// [`Error::Value`] if the water is not valid.
+    pub fn cations(&self) -> Result<Vec<Ion>> {
+        let mut found: Vec<Ion> = self.water.composition()?.eq_per_l.keys().copied().filter(|ion| ion.is_cation()).collect();
+        found.push(self.regeneration.salt.cation());
+        found.push(Ion::NA);
+        found.sort_unstable();
+        found.dedup();
+        Ok(found)
+    }
+
+    /// The mirror of this case: the other direction, all else equal.
+    #[must_use]
+    pub fn mirrored(&self) -> Self {
+        Self { regeneration: self.regeneration.mirrored(), ..self.clone() }
+    }
+
+    /// The case with one field set by its dotted name (`regeneration.dose_g_per_l`); `null` takes an optional one away.
+    ///
+    /// # Errors
+    /// [`Error::Value`] for an unknown name or a value the field does not allow.
+    pub fn with(&self, name: &str, value: Value) -> Result<Self> {
+        let shown = value.to_string();
+        let refuse = |reason: &str| Error::value(name, &shown, reason);
+        let mut tree = serde_json::to_value(self).map_err(|e| refuse(&e.to_string()))?;
+        let mut place = &mut tree;
+        let mut parts = name.split('.').peekable();
+        while let Some(part) = parts.next() {
+            let Some(table) = place.as_object_mut() else {
+                return Err(refuse("no such field"));
+            };
+            if parts.peek().is_none() {
+                if value.is_null() {
+                    table.remove(part);
+                } else {
+                    table.insert(part.to_string(), value);
+                }
+                break;
+            }
+            place = table.get_mut(part).ok_or_else(|| refuse("no such field"))?;
+        }
+        let case: Self = serde_json::from_value(tree).map_err(|e| refuse(&e.to_string()))?;
+        case.validate()?;
+        Ok(case)
+    }
+
+    /// Read a case from TOML text; `source_name` is named in errors.
+    ///
+    /// # Errors
+    /// [`Error::Text`] for text that is not a case file, with line and key; [`Error::Value`] for a value out of limits.
+    pub fn from_toml(text: &str, source_name: &str) -> Result<Self> {
+        let case: Self = toml::from_str(text).map_err(|e| {
+            let line = e.span().map(|span| 1 + text[..span.start.min(text.len())].matches('\n').count());
+            let place = line.map_or(String::new(), |line| format!("line {line}: "));
+            let reason = e.message().replace('\n', " ");
+            Error::Text { source_name: source_name.to_string(), reason: format!("{place}{reason}") }
+        })?;
+        case.validate()?;
+        Ok(case)
+    }
+
+    /// Read a case from a TOML file.
+    ///
+    /// # Errors
+    /// [`Error::File`] if it cannot be read or is not UTF-8, else as [`Case::from_toml`].
+    pub fn from_toml_file(path: &Path) -> Result<Self> {
+        let name = path.display().to_string();
+        let refuse = |reason: String| Error::File { action: "read", path: name.clone(), reason };
+        let bytes = std::fs::read(path).map_err(|e| refuse(e.to_string()))?;
+        let text = String::from_utf8(bytes).map_err(|e| refuse(format!("not UTF-8 text (byte {})", e.utf8_error().valid_up_to())))?;
+        Self::from_toml(&text, &name)
+    }
+
+    /// The case as TOML text.
+    ///
+    /// # Errors
+    /// [`Error::Text`] if a value cannot be written, which a valid case has none of.
+    pub fn to_toml(&self) -> Result<String> {
+        toml::to_string(self).map_err(|e| Error::Text { source_name: "case".into(), reason: e.to_string() })
+    }
+
+    /// Read a case from JSON text.
+    ///
+    /// # Errors
+    /// [`Error::Text`] for text that is not a case, [`Error::Value`] for a value out of limits.
+    pub fn from_json(text: &str) -> Result<Self> {
+        let case: Self = serde_json::from_str(text).map_err(|e| Error::Text { source_name: "case".into(), reason: e.to_string() })?;
+        case.validate()?;
+        Ok(case)
+    }
+
+    /// The case as JSON text.
+    ///
+    /// # Errors
+    /// [`Error::Text`] if a value cannot be written, which a valid case has none of.
+    pub fn to_json(&self) -> Result<String> {
+        serde_json::to_string(self).map_err(|e| Error::Text { source_name: "case".into(), reason: e.to_string() })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::inputs::scenario::default_case;
+
+    #[test]
+    fn toml_and_json_give_the_case_back() {
+        let case = default_case();
+        assert_eq!(Case::from_toml(&case.to_toml().unwrap(), "test").unwrap(), case);
+        assert_eq!(Case::from_json(&case.to_json().unwrap()).unwrap(), case);
+    }
+
+    #[test]
+    fn a_typo_names_line_and_key() {
+        let text = default_case().to_toml().unwrap().replace("dose_g_per_l", "dose_g_per_litre");
+        let message = Case::from_toml(&text, "my.toml").unwrap_err().to_string();
+        assert!(message.contains("my.toml") && message.contains("line ") && message.contains("dose_g_per_litre"), "{message}");
+    }
+
+    #[test]
+    fn fields_are_set_by_their_dotted_names() {
+        let case = default_case().with("regeneration.dose_g_per_l", 120.0.into()).unwrap();
+        assert!((case.regeneration.dose_g_per_l - 120.0).abs() < 1e-12);
+        assert!(case.with("regeneration.dosage", 1.0.into()).is_err());
+        assert!(case.with("regeneration.dose_g_per_l", (-1.0).into()).is_err());
+    }
+}

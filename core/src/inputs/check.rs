@@ -1,0 +1,16 @@
+//! Range checks that name field, value and limits.
+
+use crate::error::{Error, Result};
+
+/// Finite and within `low..=high`; `unit` is said in the error.
+pub(super) fn within(field: &str, value: f64, low: f64, high: f64, unit: &str) -> Result<()> {
+    if value.is_finite() && (low..=high).contains(&value) {
+        return Ok(());
+    }
+    Err(Error::value(field, value, format!("must be a number from {low} to {high} {unit}").trim_end().to_string()))
+}
+
+/// As [`within`], for a value that may be absent.
+pub(super) fn within_if(field: &str, value: Option<f64>, low: f64, high: f64, unit: &str) -> Result<()> {
+    value.map_or(Ok(()), |v| within(field, v, low, high, unit))
+}

@@ -1,0 +1,33 @@
+//! Rates that replace a correlation, where somebody measured them.
+
+use serde::{Deserialize, Serialize};
+
+use crate::error::Result;
+use crate::inputs::check::within_if;
+
+/// Given rates; whatever is absent is correlated. A given rate holds in every step.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct Rates {
+    /// Film rate kf_a \[1/s\], per volume of bed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub film_per_s: Option<f64>,
+    /// Bead rate kb \[1/s\].
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub bead_per_s: Option<f64>,
+    /// Interstitial dispersion D \[m2/s\].
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub dispersion_m2_per_s: Option<f64>,
+}
+
+impl Rates {
+    /// Check every value.
+    ///
+    /// # Errors
+    /// [`crate::Error::Value`] naming the field, the value and its limits.
+    pub fn validate(&self) -> Result<()> {
+        within_if("rates.film_per_s", self.film_per_s, 1e-8, 1e8, "1/s")?;
+        within_if("rates.bead_per_s", self.bead_per_s, 1e-8, 1e8, "1/s")?;
+        within_if("rates.dispersion_m2_per_s", self.dispersion_m2_per_s, 0.0, 1.0, "m2/s")
+    }
+}

@@ -1,0 +1,98 @@
+//! A recipe: the steps that a regeneration is made of.
+
+use serde::{Deserialize, Serialize};
+
+/// What a step is called in the trade.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum StepName {
+    /// Upward wash that loosens the bed.
+    Backwash,
+    /// Brine through the bed.
+    Brine,
+    /// Displacement of the brine, at its flow and direction.
+    SlowRinse,
+    /// Rinse to service quality.
+    FastRinse,
+    /// No flow.
+    Standby,
+    /// Softening.
+    Service,
+}
+
+impl StepName {
+    /// The name in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Backwash => "backwash",
+            Self::Brine => "brine",
+            Self::SlowRinse => "slow rinse",
+            Self::FastRinse => "fast rinse",
+            Self::Standby => "standby",
+            Self::Service => "service",
+        }
+    }
+}
+
+/// Which water a step is fed with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum StepWater {
+    /// The raw feed.
+    Feed,
+    /// The feed softened.
+    Soft,
+    /// The regenerant, made with the brine water.
+    Brine,
+}
+
+/// Direction of flow, relative to service.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum StepDirection {
+    /// With the service flow.
+    WithService,
+    /// Against the service flow.
+    AgainstService,
+}
+
+/// What ends a step.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum StepEnd {
+    /// A volume \[bed volumes\].
+    VolumeBv(f64),
+    /// A time \[min\].
+    TimeMin(f64),
+    /// Effluent hardness falling to this \[mg/L as CaCO3\], within `at_most_bv` \[bed volumes\].
+    HardnessBelow {
+        /// The hardness \[mg/L as CaCO3\].
+        mg_per_l_caco3: f64,
+        /// Volume at which the step ends all the same \[bed volumes\].
+        at_most_bv: f64,
+    },
+    /// Effluent chloride falling to this \[mg/L\], within `at_most_bv` \[bed volumes\].
+    ChlorideBelow {
+        /// The chloride \[mg/L\].
+        mg_per_l: f64,
+        /// Volume at which the step ends all the same \[bed volumes\].
+        at_most_bv: f64,
+    },
+}
+
+/// One step of a recipe.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Step {
+    /// What it is called.
+    pub name: StepName,
+    /// Its water.
+    pub water: StepWater,
+    /// Its flow \[bed volumes per hour\].
+    pub flow_bv_per_h: f64,
+    /// Its direction.
+    pub direction: StepDirection,
+    /// What ends it.
+    pub end: StepEnd,
+    /// Fraction of the bed, from the top, that the step turns over (backwash only).
+    pub mixing: f64,
+}

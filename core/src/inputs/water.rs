@@ -1,0 +1,205 @@
+//! A water: its ions, unit, temperature and charge balance.
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+
+use crate::error::{Error, Result};
+use crate::inputs::check::within;
+use crate::inputs::ion::Ion;
+use crate::units::constants::CACO3_G_PER_EQ;
+use crate::units::convert::eq_per_l_to_mg_per_l_caco3;
+
+/// Largest imbalance of a complete analysis, |cations - anions| / (cations + anions) in equivalents
+/// (common practice for a routine analysis, no single source).
+const IMBALANCE_LIMIT: f64 = 0.05;
+
+/// The unit of a water's analysis.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub enum ConcentrationUnit {
+    /// Milligrams of the ion per litre.
+    #[default]
+    #[serde(rename = "mg/L")]
+    MgPerL,
+    /// Milligrams per litre as calcium carbonate.
+    #[serde(rename = "mg/L CaCO3")]
+    MgPerLCaco3,
+    /// Millimoles of the ion per litre.
+    #[serde(rename = "mmol/L")]
+    MmolPerL,
+    /// Milliequivalents per litre.
+    #[serde(rename = "meq/L")]
+    MeqPerL,
+}
+
+impl ConcentrationUnit {
+    /// Name, as in a case file.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::MgPerL => "mg/L",
+            Self::MgPerLCaco3 => "mg/L CaCO3",
+            Self::MmolPerL => "mmol/L",
+            Self::MeqPerL => "meq/L",
+        }
+    }
+
+    /// Find a unit by name.
+    ///
+    /// # Errors
+    /// [`Error::Value`] naming the four units.
+    pub fn parse(name: &str) -> Result<Self> {
+        [Self::MgPerL, Self::MgPerLCaco3, Self::MmolPerL, Self::MeqPerL]
+            .into_iter()
+            .find(|unit| unit.name() == name)
+            .ok_or_else(|| Error::value("water.unit", name, "must be one of mg/L, mg/L CaCO3, mmol/L, meq/L"))
+    }
+
+    fn to_eq_per_l(self, ion: Ion, value: f64) -> f64 {
+        match self {
+            Self::MgPerL => value * 1e-3 / ion.g_per_eq(),
+            Self::MgPerLCaco3 => value * 1e-3 / CACO3_G_PER_EQ,
+            Self::MmolPerL => value * 1e-3 * f64::from(ion.valence()),
+            Self::MeqPerL => value * 1e-3,
+        }
+    }
+}
+
+/// A water as analysed.
+///
+/// With no anion given, chloride takes the balance ([`Water::chloride_assumed`]). With any anion given, an imbalance
+/// above 5 % of the total is an error unless `balance` names the ion that closes it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Water {
+    /// Concentration of each ion, in `unit`.
+    pub ions: BTreeMap<Ion, f64>,
+    /// Unit of the concentrations.
+    #[serde(default)]
+    pub unit: ConcentrationUnit,
+    /// Temperature \[C\].
+    #[serde(default = "default_temperature_c")]
+    pub temperature_c: f64,
+    /// The ion whose concentration is set so that the charges balance.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub balance: Option<Ion>,
+}
+
+fn default_temperature_c() -> f64 {
+    20.0
+}
+
+impl Water {
+    /// Check every value and the charge balance.
+    ///
+    /// # Errors
+    /// [`Error::Value`] for a negative or non-finite concentration, a temperature outside 1 to 45 C, a water without
+    /// cations, or an unbalanced analysis.
+    pub fn validate(&self) -> Result<()> {
+        within("water.temperature_c", self.temperature_c, 1.0, 45.0, "C")?;
+        for (ion, value) in &self.ions {
+            within(&format!("water.ions.{ion}"), *value, 0.0, 1e6, self.unit.name())?;
+        }
+        self.composition().map(|_| ())
+    }
+
+    /// Did chloride have to be assumed because no anion was given?
+    pub fn chloride_assumed(&self) -> bool {
+        self.balance.is_none() && !self.ions.keys().any(|ion| !ion.is_cation())
+    }
+
+    /// The water in equivalents per litre, charges balanced.
+    ///
+    /// # Errors
+    /// As [`Water::validate`].
+    pub fn composition(&self) -> Result<Composition> {
+        let mut eq: BTreeMap<Ion, f64> = self.ions.iter().map(|(ion, v)| (*ion, self.unit.to_eq_per_l(*ion, *v))).collect();
+        if let Some(ion) = self.balance {
+            eq.remove(&ion);
+        }
+        let sum = |eq: &BTreeMap<Ion, f64>, cation: bool| eq.iter().filter(|(i, _)| i.is_cation() == cation).map(|(_, c)| c).sum::<f64>();
+        let (cations, anions) = (sum(&eq, true), sum(&eq, false));
+        let closing = if self.chloride_assumed() { Some(Ion::CL) } else { self.balance };
+        if let Some(ion) = closing {
+            let missing = if ion.is_cation() { anions - cations } else { cations - anions };
+            if missing < 0.0 {
+                return Err(Error::value(
+                    "water.balance",
+                    ion,
+                    format!("cannot close the balance: it would have to be {:.3} meq/L", missing * 1e3),
+                ));
+            }
+            eq.insert(ion, missing);
+        } else {
+            let imbalance = (cations - anions).abs() / (cations + anions).max(f64::MIN_POSITIVE);
+            if imbalance > IMBALANCE_LIMIT {
+                return Err(Error::value(
+                    "water.ions",
+                    format!("{:.3} meq/L of cations against {:.3} meq/L of anions", cations * 1e3, anions * 1e3),
+                    format!(
+                        "unbalanced by {:.1} % of the total, at most {:.0} % is allowed; correct the analysis or set balance to the ion that closes it",
+                        imbalance * 100.0,
+                        IMBALANCE_LIMIT * 100.0
+                    ),
+                ));
+            }
+            // Cations decide what the resin sees: the anions are stretched to meet them.
+            for (ion, c) in &mut eq {
+                if !ion.is_cation() {
+                    *c *= cations / anions;
+                }
+            }
+        }
+        let normality = sum(&eq, true);
+        if !(normality.is_finite() && normality > 0.0) {
+            return Err(Error::value("water.ions", "no cation", "a water needs at least one cation above 0"));
+        }
+        Ok(Composition { eq_per_l: eq })
+    }
+
+    /// Hardness \[mg/L as CaCO3\] from `hardness_ions`.
+    ///
+    /// # Errors
+    /// As [`Water::validate`].
+    pub fn hardness_mg_per_l_caco3(&self, hardness_ions: &[Ion]) -> Result<f64> {
+        Ok(eq_per_l_to_mg_per_l_caco3(self.composition()?.sum_of(hardness_ions)))
+    }
+}
+
+/// A balanced water in equivalents per litre.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Composition {
+    /// Each ion \[eq/L\], cations and anions.
+    pub eq_per_l: BTreeMap<Ion, f64>,
+}
+
+impl Composition {
+    /// One ion \[eq/L\], 0 if absent.
+    pub fn of(&self, ion: Ion) -> f64 {
+        self.eq_per_l.get(&ion).copied().unwrap_or(0.0)
+    }
+
+    /// Sum of some ions \[eq/L\].
+    pub fn sum_of(&self, ions: &[Ion]) -> f64 {
+        ions.iter().map(|ion| self.of(*ion)).sum()
+    }
+
+    /// Normality N \[eq/L\]: the sum over cations, which the anions equal.
+    pub fn normality(&self) -> f64 {
+        self.eq_per_l.iter().filter(|(ion, _)| ion.is_cation()).map(|(_, c)| c).sum()
+    }
+
+    /// The same water softened: every divalent cation exchanged, equivalent for equivalent, for `cation`, except
+    /// `leakage_eq_per_l` of hardness that stays, in the proportions of the feed.
+    pub fn softened(&self, cation: Ion, leakage_eq_per_l: f64) -> Self {
+        let divalent: f64 = self.eq_per_l.iter().filter(|(ion, _)| ion.is_divalent_cation()).map(|(_, c)| c).sum();
+        let kept = if divalent > 0.0 { (leakage_eq_per_l / divalent).min(1.0) } else { 0.0 };
+        let mut eq_per_l = self.eq_per_l.clone();
+        for (ion, c) in &mut eq_per_l {
+            if ion.is_divalent_cation() {
+                *c *= kept;
+            }
+        }
+        *eq_per_l.entry(cation).or_insert(0.0) += divalent * (1.0 - kept);
+        Self { eq_per_l }
+    }
+}

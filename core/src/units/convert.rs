@@ -1,0 +1,173 @@
+//! Conversions between trade units and the project's own, in one table.
+
+use crate::error::{Error, Result};
+use crate::units::constants::{
+    CACO3_G_PER_EQ, CAO_G_PER_EQ, CUBIC_FOOT_L, FOOT_M, GRAIN_G, GRAINS_PER_POUND, POUND_G, US_GALLON_L, ZERO_CELSIUS_K,
+};
+
+/// What a unit measures; only units of one kind convert into each other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Kind {
+    Hardness,
+    Capacity,
+    SaltDose,
+    BedFlow,
+    SurfaceFlow,
+    BedVolumes,
+    Volume,
+}
+
+/// Name, kind, and how many base units one of it is. Bases: eq/L, eq/L of bed, g/L of bed, BV/h, m/h, BV, L.
+const UNITS: [(&str, Kind, f64); 24] = [
+    ("eq/L", Kind::Hardness, 1.0),
+    ("meq/L", Kind::Hardness, 1e-3),
+    ("mg/L CaCO3", Kind::Hardness, 1e-3 / CACO3_G_PER_EQ),
+    // Of a divalent ion: two equivalents a mole.
+    ("mmol/L divalent", Kind::Hardness, 2e-3),
+    ("gr/gal", Kind::Hardness, GRAIN_G / US_GALLON_L / CACO3_G_PER_EQ),
+    // 10 mg CaCO3 per litre.
+    ("degree French", Kind::Hardness, 1e-2 / CACO3_G_PER_EQ),
+    // 10 mg CaO per litre.
+    ("degree German", Kind::Hardness, 1e-2 / CAO_G_PER_EQ),
+    ("eq/L bed", Kind::Capacity, 1.0),
+    ("g/L CaCO3", Kind::Capacity, 1.0 / CACO3_G_PER_EQ),
+    ("kgr/ft3", Kind::Capacity, 1000.0 * GRAIN_G / CUBIC_FOOT_L / CACO3_G_PER_EQ),
+    ("gr/ft3", Kind::Capacity, GRAIN_G / CUBIC_FOOT_L / CACO3_G_PER_EQ),
+    ("g/L", Kind::SaltDose, 1.0),
+    ("kg/m3", Kind::SaltDose, 1.0),
+    ("lb/ft3", Kind::SaltDose, POUND_G / CUBIC_FOOT_L),
+    ("BV/h", Kind::BedFlow, 1.0),
+    ("gpm/ft3", Kind::BedFlow, 60.0 * US_GALLON_L / CUBIC_FOOT_L),
+    ("m/h", Kind::SurfaceFlow, 1.0),
+    ("m/s", Kind::SurfaceFlow, 3600.0),
+    ("gpm/ft2", Kind::SurfaceFlow, 60.0 * US_GALLON_L / CUBIC_FOOT_L * FOOT_M),
+    ("BV", Kind::BedVolumes, 1.0),
+    ("gal/ft3", Kind::BedVolumes, US_GALLON_L / CUBIC_FOOT_L),
+    ("L", Kind::Volume, 1.0),
+    ("gal", Kind::Volume, US_GALLON_L),
+    ("ft3", Kind::Volume, CUBIC_FOOT_L),
+];
+
+/// The names [`convert`] understands.
+pub fn unit_names() -> impl Iterator<Item = &'static str> {
+    UNITS.iter().map(|(name, ..)| *name)
+}
+
+/// Every kind in which a name occurs: `eq/L` measures a solution's normality and a bed's capacity alike.
+fn meanings(field: &str, name: &str) -> Result<Vec<(Kind, f64)>> {
+    let mut found: Vec<_> = UNITS.iter().filter(|(n, ..)| *n == name).map(|(_, kind, factor)| (*kind, *factor)).collect();
+    if name == "eq/L" {
+        found.push((Kind::Capacity, 1.0));
+    }
+    if found.is_empty() {
+        let known: Vec<_> = unit_names().collect();
+        return Err(Error::value(field, name, format!("not a unit known here; known: {}", known.join(", "))));
+    }
+    Ok(found)
+}
+
+/// Convert `value` from one unit into another of the same kind.
+///
+/// "mg/L CaCO3" and "gr/gal" are hardness as calcium carbonate; "kgr/ft3" is capacity in thousands of grains as CaCO3.
+///
+/// # Errors
+/// [`Error::Value`] for an unknown unit, or two units that measure different things.
+///
+/// ```
+/// use brinefront::units::convert::convert;
+/// assert!((convert(1.0, "eq/L", "kgr/ft3")? - 21.8686).abs() < 1e-4);
+/// # Ok::<(), brinefront::Error>(())
+/// ```
+pub fn convert(value: f64, source: &str, target: &str) -> Result<f64> {
+    let sources = meanings("source", source)?;
+    let targets = meanings("target", target)?;
+    for (kind, factor) in &sources {
+        if let Some((_, other)) = targets.iter().find(|(k, _)| k == kind) {
+            return Ok(value * (factor / other));
+        }
+    }
+    Err(Error::value("target", target, format!("does not measure the same thing as {source}")))
+}
+
+/// Hardness \[eq/L\] to mg/L as CaCO3.
+pub fn eq_per_l_to_mg_per_l_caco3(eq_per_l: f64) -> f64 {
+    eq_per_l * 1e3 * CACO3_G_PER_EQ
+}
+
+/// Hardness in mg/L as CaCO3 to eq/L.
+pub fn mg_per_l_caco3_to_eq_per_l(mg_per_l: f64) -> f64 {
+    mg_per_l * 1e-3 / CACO3_G_PER_EQ
+}
+
+/// Capacity \[eq/L of bed\] to thousands of grains as CaCO3 per cubic foot.
+pub fn eq_per_l_to_kgr_per_ft3(eq_per_l: f64) -> f64 {
+    eq_per_l * CACO3_G_PER_EQ * CUBIC_FOOT_L / GRAIN_G / 1000.0
+}
+
+/// Salt efficiency: grains as CaCO3 removed per pound of salt, from equivalents removed per gram of salt.
+pub fn eq_per_g_to_gr_per_lb(eq_per_g: f64) -> f64 {
+    eq_per_g * CACO3_G_PER_EQ * GRAINS_PER_POUND
+}
+
+/// Temperature in degrees Celsius to kelvin.
+pub fn celsius_to_kelvin(celsius: f64) -> f64 {
+    celsius + ZERO_CELSIUS_K
+}
+
+/// Flow in bed volumes per hour to superficial velocity \[m/s\] through a bed of `depth_m`.
+pub fn bv_per_h_to_m_per_s(bv_per_h: f64, depth_m: f64) -> f64 {
+    bv_per_h * depth_m / 3600.0
+}
+
+/// Flow in m/h to m/s.
+pub fn m_per_h_to_m_per_s(m_per_h: f64) -> f64 {
+    m_per_h / 3600.0
+}
+
+/// Minutes to seconds.
+pub fn min_to_s(minutes: f64) -> f64 {
+    minutes * 60.0
+}
+
+/// Seconds to minutes.
+pub fn s_to_min(seconds: f64) -> f64 {
+    seconds / 60.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Factors printed in trade handbooks to five figures; each follows from exact definitions and IUPAC atomic weights.
+    #[test]
+    fn trade_factors_agree_with_printed_ones() {
+        for (source, target, printed) in [
+            ("gr/gal", "mg/L CaCO3", 17.11806),
+            ("gr/gal", "meq/L", 0.34207),
+            ("degree French", "mg/L CaCO3", 10.0),
+            ("degree German", "mg/L CaCO3", 17.848),
+            ("meq/L", "mg/L CaCO3", 50.043),
+            ("kgr/ft3", "g/L CaCO3", 2.28835),
+            ("kgr/ft3", "eq/L", 0.045728),
+            ("lb/ft3", "g/L", 16.01846),
+            ("gpm/ft3", "BV/h", 8.02083),
+            ("gpm/ft2", "m/h", 2.44475),
+            ("gal/ft3", "BV", 0.133681),
+        ] {
+            let ours = convert(1.0, source, target).unwrap();
+            assert!((ours / printed - 1.0).abs() < 2e-5, "{source} -> {target}: {ours} against {printed}");
+        }
+    }
+
+    #[test]
+    fn the_stoichiometric_limit_is_5994_grains_a_pound() {
+        let limit = eq_per_g_to_gr_per_lb(1.0 / crate::units::constants::MOLAR_MASS_NACL_G_PER_MOL);
+        assert!((limit - 5994.0).abs() < 0.5, "{limit}");
+    }
+
+    #[test]
+    fn unlike_units_are_refused() {
+        assert!(convert(1.0, "gr/gal", "lb/ft3").is_err());
+        assert!(convert(1.0, "grain", "lb/ft3").is_err());
+    }
+}

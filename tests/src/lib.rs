@@ -1,0 +1,1 @@
+//! Fixtures that tests and benchmarks share.
