@@ -1,7 +1,10 @@
 //! brinefront.
 
+pub mod bed;
 pub mod error;
 pub mod inputs;
+pub mod laws;
+pub mod numerics;
 pub mod units;
 
 pub use error::{Error, Result};

@@ -1,1 +1,25 @@
-//! Python bindings.
+//! Python bindings: a list of names. The skins carry the names of the crate's rooms, and [`enter`] is the one way in.
+
+mod convert;
+mod cycle;
+mod enter;
+mod errors;
+mod inputs;
+mod report;
+mod study;
+mod units;
+
+use pyo3::prelude::*;
+
+/// Native half of brinefront; import `brinefront` instead.
+#[pymodule]
+mod _core {
+    #[pymodule_export]
+    use crate::inputs::{Bed, Case, Rates, Regeneration, Resin, Service, Site, Water, default_case};
+    #[pymodule_export]
+    use crate::study::{compare, sweep};
+    #[pymodule_export]
+    use crate::units::{convert_unit, unit_names};
+    #[pymodule_export]
+    const __version__: &str = env!("CARGO_PKG_VERSION");
+}

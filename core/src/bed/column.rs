@@ -1,0 +1,295 @@
+//! One implicit time step of the finite-volume column.
+//!
+//! For each ion, per volume of bed,
+//!
+//! ```text
+//! eps dC/dt + dq/dt + d(u C)/dz = d/dz( eps D dC/dz ),     dq/dt = (C - C*)/Rf = (q* - q)/Rb,     q* in equilibrium with C*
+//! ```
+//!
+//! with Rf = 1/kf_a and Rb = 1/kb, the film and bead resistances; the liquid that enters carries u C_in (P. V. Danckwerts
+//! 1953, Chem. Eng. Sci. 2, 1) and the end where it leaves has no gradient. Time is BDF2 in the form of
+//! [`crate::numerics::bdf`], applied to the *integrated flux through each face*, so that what leaves a cell enters the
+//! next whatever the weights, and the ledger closes by construction.
+//!
+//! **Exchange is eliminated cell by cell.** Given rho of the interface, C*, q*, q and C follow linearly and ion by ion;
+//! rho follows from sum q* = Q ([`crate::laws::equilibrium::solve_ratio`]). Then sum q = Q, and the sum over the ions of
+//! the balances is the balance of an inert tracer, the normality: it needs no equation of its own, and ions may be
+//! limited one by one without their sum being wrong.
+//!
+//! **Positive by construction.** Face values are a factor between 0 and 2 times the upstream cell, so the implicit
+//! operator stays an M-matrix at any step; where extrapolation in time would turn a cell's history negative, the faces
+//! (or the exchange) of that cell fall back to backward Euler, which cannot.
+
+use crate::bed::ledger::Ledger;
+use crate::bed::model::{Model, StepRates};
+use crate::bed::state::{Exchange, State};
+use crate::numerics::bdf::Weights;
+use crate::numerics::block::BlockTridiagonal;
+use crate::numerics::effort::Effort;
+
+/// A cell Peclet number u dz/(eps D) below this is dispersion's: the march along the flow would converge slowly there.
+const MARCH_PECLET: f64 = 1.5;
+
+/// Why a trial step cannot be accepted.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Refusal {
+    /// A balance would have turned negative.
+    Negative {
+        /// Where.
+        cell: usize,
+    },
+    /// The nonlinear iteration did not converge.
+    Nonlinear {
+        /// Where.
+        cell: usize,
+    },
+}
+
+/// A solved trial step.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Trial<const N: usize> {
+    /// Largest local error, in units of what is allowed.
+    pub error: f64,
+    /// The cell where it is largest, counted along the flow.
+    pub cell: usize,
+    /// Concentration of the liquid that leaves at the end of the step \[eq/L\].
+    pub outlet: [f64; N],
+}
+
+/// The column with its history within one recipe step, oriented along the flow.
+#[derive(Debug, Clone)]
+pub struct Column<const N: usize> {
+    /// The bed; cell 0 is where the liquid enters.
+    pub state: State<N>,
+    /// What passed the ends since the recipe step began \[eq per litre of bed\].
+    pub ledger: Ledger<N>,
+    /// Counts.
+    pub effort: Effort,
+    pub(super) exchange: Exchange<N>,
+    pub(super) void_fraction: f64,
+    pub(super) cell_m: f64,
+    pub(super) rates: StepRates,
+    pub(super) inlet: [f64; N],
+    tolerance: f64,
+    step_before: Option<f64>,
+    // History: increments over the last step, rates at its end, integrated fluxes over it.
+    loading_increment: Vec<[f64; N]>,
+    loading_rate: Vec<[f64; N]>,
+    normality_increment: Vec<f64>,
+    normality_rate: Vec<f64>,
+    pub(super) flux_before: Vec<[f64; N]>,
+    // The trial step.
+    pub(super) problem: Problem<N>,
+    pub(super) trial: State<N>,
+    pub(super) block: Option<Box<BlockTridiagonal<N>>>,
+}
+
+/// What a trial step solves, prepared once for all its sweeps.
+#[derive(Debug, Clone)]
+pub(super) struct Problem<const N: usize> {
+    pub weights: Weights,
+    /// Loading that the history extrapolates to, q_n + p dq.
+    pub loading: Vec<[f64; N]>,
+    /// Liquid part of the history with the integrated fluxes' share, before the new inflow is added.
+    pub liquid: Vec<[f64; N]>,
+    /// Weight of the exchange rate: theta, or h where the cell fell back to backward Euler.
+    pub exchange_weight: Vec<f64>,
+    /// Bit i: ion i passes this face by backward Euler.
+    pub euler_faces: Vec<u16>,
+    /// The liquid that lagged face values are made from.
+    pub lagged: Vec<[f64; N]>,
+    /// Flux through each face at the end of the step \[eq/L m/s\].
+    pub flux: Vec<[f64; N]>,
+    /// Largest normality in the bed or entering it.
+    pub normality_scale: f64,
+}
+
+impl<const N: usize> Column<N> {
+    /// A column with room for everything a march needs; nothing is allocated later.
+    pub fn new(model: &Model, state: State<N>) -> Self {
+        let cells = state.loading.len();
+        let zeros = || vec![[0.0; N]; cells];
+        Self {
+            ledger: Ledger::default(),
+            effort: Effort::default(),
+            exchange: Exchange::new(model),
+            void_fraction: model.void_fraction,
+            cell_m: model.cell_m(),
+            rates: StepRates { velocity: 0.0, film_s: 0.0, bead_s: 0.0, dispersion: 0.0 },
+            inlet: [0.0; N],
+            tolerance: model.tolerance,
+            step_before: None,
+            loading_increment: zeros(),
+            loading_rate: zeros(),
+            normality_increment: vec![0.0; cells],
+            normality_rate: vec![0.0; cells],
+            flux_before: vec![[0.0; N]; cells + 1],
+            problem: Problem {
+                weights: Weights::new(0.0, None),
+                loading: zeros(),
+                liquid: zeros(),
+                exchange_weight: vec![0.0; cells],
+                euler_faces: vec![0; cells + 1],
+                lagged: zeros(),
+                flux: vec![[0.0; N]; cells + 1],
+                normality_scale: 0.0,
+            },
+            trial: state.clone(),
+            block: None,
+            state,
+        }
+    }
+
+    /// Begin a recipe step: new flow, new inlet, no history. The state must already lie along the flow.
+    pub fn begin(&mut self, rates: StepRates, inlet: [f64; N]) {
+        self.rates = rates;
+        self.inlet = inlet;
+        self.step_before = None;
+        self.ledger = Ledger::default();
+        self.loading_increment.fill([0.0; N]);
+        self.loading_rate.fill([0.0; N]);
+        self.normality_increment.fill(0.0);
+        self.normality_rate.fill(0.0);
+        self.flux_before.fill([0.0; N]);
+        if self.dispersion_rules() && self.block.is_none() {
+            self.block = Some(Box::new(BlockTridiagonal::new(self.state.loading.len())));
+        }
+    }
+
+    /// Dispersive conductance between neighbouring cells, eps D/dz \[m/s\].
+    pub(super) fn conductance(&self) -> f64 {
+        self.void_fraction * self.rates.dispersion / self.cell_m
+    }
+
+    fn dispersion_rules(&self) -> bool {
+        let conductance = self.conductance();
+        conductance > 0.0 && self.rates.velocity < MARCH_PECLET * conductance
+    }
+
+    /// Time in which the liquid crosses one cell \[s\]; infinite without flow.
+    pub fn cell_transit_s(&self) -> f64 {
+        self.void_fraction * self.cell_m / self.rates.velocity
+    }
+
+    /// Concentration of the liquid that leaves now \[eq/L\].
+    pub fn outlet(&self) -> [f64; N] {
+        self.outlet_of(&self.state.liquid)
+    }
+
+    fn outlet_of(&self, liquid: &[[f64; N]]) -> [f64; N] {
+        use crate::numerics::limiter::outlet_factor;
+        let last = liquid.len() - 1;
+        std::array::from_fn(|i| liquid[last][i] * outlet_factor(liquid[last - 1][i], liquid[last][i]))
+    }
+
+    /// Solve a trial step of `h` seconds, without taking it.
+    ///
+    /// # Errors
+    /// A [`Refusal`] says why a smaller step is needed.
+    pub fn try_step(&mut self, h: f64) -> Result<Trial<N>, Refusal> {
+        self.prepare(Weights::new(h, self.step_before));
+        if self.dispersion_rules() { self.solve_blocks()? } else { self.march()? }
+        Ok(self.judge())
+    }
+
+    /// Histories extrapolated, with the fallbacks that keep them positive.
+    fn prepare(&mut self, weights: Weights) {
+        let Weights { p, theta, h, ratio, .. } = weights;
+        let per_cell = 1.0 / self.cell_m;
+        let eps = self.void_fraction;
+        let problem = &mut self.problem;
+        problem.weights = weights;
+        problem.euler_faces.fill(0);
+        let mut scale: f64 = self.inlet.iter().sum();
+        for j in 0..self.state.loading.len() {
+            let (q, c) = (&self.state.loading[j], &self.state.liquid[j]);
+            let dq = &self.loading_increment[j];
+            scale = scale.max(c.iter().sum());
+            let euler = (0..N).any(|i| q[i] + p * dq[i] < 0.0);
+            let p_q = if euler { 0.0 } else { p };
+            problem.exchange_weight[j] = if euler { h } else { theta };
+            self.effort.blended_cells += u64::from(euler);
+            for i in 0..N {
+                problem.loading[j][i] = q[i] + p_q * dq[i];
+                let passed = p * (self.flux_before[j][i] - self.flux_before[j + 1][i]) * per_cell;
+                if eps * c[i] - p_q * dq[i] + passed < 0.0 {
+                    problem.euler_faces[j] |= 1 << i;
+                    problem.euler_faces[j + 1] |= 1 << i;
+                    self.effort.blended_cells += 1;
+                }
+                // Where the liquid goes if it goes on as it did; only ratios between neighbours are taken from it.
+                let dc = ((self.flux_before[j][i] - self.flux_before[j + 1][i]) * per_cell - dq[i]) / eps;
+                problem.lagged[j][i] = (c[i] + ratio * dc).clamp(0.25 * c[i], 4.0 * c[i]);
+            }
+        }
+        for j in 0..self.state.loading.len() {
+            let c = &self.state.liquid[j];
+            let weight = |face: usize, i: usize| if problem.euler_faces[face] >> i & 1 == 1 { 0.0 } else { p };
+            for i in 0..N {
+                problem.liquid[j][i] = eps * c[i] - (problem.loading[j][i] - self.state.loading[j][i])
+                    + per_cell
+                        * (weight(j, i) * self.flux_before[j][i] - weight(j + 1, i) * self.flux_before[j + 1][i]);
+            }
+        }
+        problem.normality_scale = scale;
+    }
+
+    /// Error of the trial step and what it delivers.
+    fn judge(&self) -> Trial<N> {
+        let weights = &self.problem.weights;
+        let per_loading = 1.0 / self.exchange.capacity;
+        let per_normality = 1.0 / self.problem.normality_scale;
+        let (mut worst, mut cell) = (0.0_f64, 0);
+        for j in 0..self.state.loading.len() {
+            let mut here = 0.0_f64;
+            for i in 0..N {
+                let predicted =
+                    weights.predict(self.state.loading[j][i], self.loading_increment[j][i], self.loading_rate[j][i]);
+                here = here.max((self.trial.loading[j][i] - predicted).abs());
+            }
+            here *= per_loading;
+            let normality: f64 = self.state.liquid[j].iter().sum();
+            let predicted = weights.predict(normality, self.normality_increment[j], self.normality_rate[j]);
+            here = here.max((self.trial.liquid[j].iter().sum::<f64>() - predicted).abs() * per_normality);
+            if here > worst {
+                (worst, cell) = (here, j);
+            }
+        }
+        // A first step has no history to predict from: it is chosen small instead.
+        let error = if weights.ratio == 0.0 { 0.0 } else { worst * weights.error_fraction() / self.tolerance };
+        Trial { error, cell, outlet: self.outlet_of(&self.trial.liquid) }
+    }
+
+    /// Take the trial step that was solved last.
+    pub fn accept(&mut self) {
+        let problem = &self.problem;
+        let weights = &problem.weights;
+        for j in 0..self.state.loading.len() {
+            for i in 0..N {
+                let increment = self.trial.loading[j][i] - self.state.loading[j][i];
+                self.loading_rate[j][i] = (self.trial.loading[j][i] - problem.loading[j][i]) / problem.exchange_weight[j];
+                self.loading_increment[j][i] = increment;
+            }
+            let increment = self.trial.liquid[j].iter().sum::<f64>() - self.state.liquid[j].iter().sum::<f64>();
+            self.normality_rate[j] = weights.rate(increment, self.normality_increment[j]);
+            self.normality_increment[j] = increment;
+        }
+        let last = self.flux_before.len() - 1;
+        for (face, before) in self.flux_before.iter_mut().enumerate() {
+            let euler = problem.euler_faces[face];
+            for i in 0..N {
+                before[i] = if euler >> i & 1 == 1 {
+                    weights.h * problem.flux[face][i]
+                } else {
+                    weights.p * before[i] + weights.theta * problem.flux[face][i]
+                };
+            }
+        }
+        let per_bed = 1.0 / (self.cell_m * self.state.loading.len() as f64);
+        let passed = |face: usize| -> [f64; N] { std::array::from_fn(|i| self.flux_before[face][i] * per_bed) };
+        self.ledger.count(&passed(0), &passed(last));
+        std::mem::swap(&mut self.state, &mut self.trial);
+        self.step_before = Some(weights.h);
+        self.effort.steps += 1;
+    }
+}

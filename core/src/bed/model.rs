@@ -1,0 +1,234 @@
+//! A case turned into coefficients: immutable, in SI and equivalents per litre.
+
+use crate::error::{Error, Result};
+use crate::inputs::case::{Case, Kinetics};
+use crate::inputs::ion::Ion;
+use crate::inputs::recipe::{StepWater};
+use crate::inputs::regeneration::BrineWater;
+use crate::inputs::resin::BeadDiffusivity;
+use crate::inputs::service::ServiceFlow;
+use crate::inputs::water::Composition;
+use crate::laws::film::FilmCorrelation;
+use crate::laws::{bead, density, diffusivity, dispersion, film, viscosity};
+use crate::units::convert::{bv_per_h_to_m_per_s, celsius_to_kelvin, mg_per_l_caco3_to_eq_per_l};
+
+/// Everything about a case that does not change while it runs.
+#[derive(Debug, Clone)]
+pub struct Model {
+    /// The cations, in the order of every array; the first is sodium, the reference.
+    pub ions: Vec<Ion>,
+    /// Charge of each.
+    pub valence: Vec<u32>,
+    /// Selectivity of each against sodium, per litre of bed.
+    pub selectivity: Vec<f64>,
+    /// 1 where an ion counts as hardness, else 0.
+    pub hardness: Vec<f64>,
+    /// Total capacity Q \[eq/L of bed\].
+    pub capacity: f64,
+    /// Void fraction between the beads.
+    pub void_fraction: f64,
+    /// Depth \[m\].
+    pub depth_m: f64,
+    /// Cells along the bed.
+    pub cells: usize,
+    /// Volume of the bed \[L\].
+    pub volume_l: f64,
+    /// Does service enter at the top?
+    pub service_down: bool,
+    /// Error allowed in one time step.
+    pub tolerance: f64,
+    /// The feed, cations and anions.
+    pub feed: Composition,
+    /// The feed softened with the salt's cation.
+    pub soft: Composition,
+    /// The brine at the bed's inlet.
+    pub brine: Composition,
+    /// Normality of the brine's salt alone \[eq/L\].
+    pub salt_normality: f64,
+    /// Volume of brine \[bed volumes\].
+    pub brine_bv: f64,
+    /// The salt's cation.
+    pub salt_cation: Ion,
+    rates: RateData,
+}
+
+/// What the rates of a step are computed from.
+#[derive(Debug, Clone)]
+struct RateData {
+    equilibrium: bool,
+    film_per_s: Option<f64>,
+    bead_per_s: f64,
+    dispersion_m2_per_s: Option<f64>,
+    bead_diameter_m: f64,
+    ionic_m2_per_s_25: f64,
+    temperature_k: f64,
+    salt_weight_fraction: f64,
+}
+
+/// Rates and flow of one step.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct StepRates {
+    /// Superficial velocity \[m/s\], 0 or more.
+    pub velocity: f64,
+    /// Film resistance 1/kf_a \[s\]; 0 at equilibrium.
+    pub film_s: f64,
+    /// Bead resistance 1/kb \[s\]; 0 at equilibrium.
+    pub bead_s: f64,
+    /// Interstitial dispersion \[m2/s\].
+    pub dispersion: f64,
+}
+
+impl Model {
+    /// Compute the coefficients of a valid case; `also` names ions that a given loading brings in.
+    ///
+    /// # Errors
+    /// [`Error::Value`] for a case that is not valid, or a brine normality above saturation.
+    pub fn new(case: &Case, also: &[Ion]) -> Result<Self> {
+        case.validate()?;
+        let mut ions = case.cations()?;
+        ions.extend_from_slice(also);
+        ions.sort_unstable();
+        ions.dedup();
+        let regeneration = &case.regeneration;
+        let salt = regeneration.salt;
+        let temperature_k = celsius_to_kelvin(case.water.temperature_c);
+        let molar_mass = salt.g_per_eq() * 1e-3;
+        let (salt_normality, salt_weight_fraction) = match (regeneration.strength_percent, regeneration.normality_eq_per_l) {
+            (None, Some(normality)) => {
+                let weight = density::sodium_chloride_weight_fraction(normality, temperature_k, molar_mass);
+                let saturated = salt.saturation_percent(case.water.temperature_c) * 1e-2;
+                match weight {
+                    Some(weight) if weight <= saturated => (normality, weight),
+                    _ => {
+                        let most = density::sodium_chloride_mol_per_l(saturated, temperature_k, molar_mass);
+                        return Err(Error::value(
+                            "regeneration.normality_eq_per_l",
+                            normality,
+                            format!("above saturation: {} holds at most {most:.3} eq/L here", salt.formula()),
+                        ));
+                    }
+                }
+            }
+            (percent, _) => {
+                let weight = percent.unwrap_or(10.0) * 1e-2;
+                (density::sodium_chloride_mol_per_l(weight, temperature_k, molar_mass), weight)
+            }
+        };
+        let feed = case.water.composition()?;
+        let left = mg_per_l_caco3_to_eq_per_l(regeneration.soft_water_leakage_mg_per_l_caco3);
+        let soft = feed.softened(salt.cation(), left);
+        let mut brine = match regeneration.brine_water {
+            BrineWater::Soft => soft.clone(),
+            BrineWater::Feed => feed.clone(),
+        };
+        for ion in [salt.cation(), Ion::CL] {
+            *brine.eq_per_l.entry(ion).or_insert(0.0) += salt_normality;
+        }
+        let bead_diameter_m = case.resin.bead_diameter_mm * 1e-3;
+        let bead_25 = hardness_weighted(case, &feed, bead_diffusivity_of(case));
+        let bead_m2_per_s = bead::arrhenius(bead_25, case.resin.bead_activation_kj_per_mol * 1e3, temperature_k);
+        let rates = RateData {
+            equilibrium: case.kinetics == Kinetics::Equilibrium,
+            film_per_s: case.rates.film_per_s,
+            bead_per_s: case.rates.bead_per_s.unwrap_or_else(|| bead::bead_rate_per_s(bead_m2_per_s, bead_diameter_m)),
+            dispersion_m2_per_s: case.rates.dispersion_m2_per_s,
+            bead_diameter_m,
+            ionic_m2_per_s_25: hardness_weighted(case, &feed, |ion| ion.data().diffusivity_m2_per_s),
+            temperature_k,
+            salt_weight_fraction,
+        };
+        Ok(Self {
+            valence: ions.iter().map(|ion| ion.valence()).collect(),
+            selectivity: ions.iter().map(|ion| case.resin.selectivity_of(*ion)).collect::<Result<_>>()?,
+            hardness: ions.iter().map(|ion| f64::from(u8::from(case.hardness_ions.contains(ion)))).collect(),
+            ions,
+            capacity: case.resin.capacity_eq_per_l,
+            void_fraction: case.resin.void_fraction,
+            depth_m: case.bed.depth_m(),
+            cells: case.cells,
+            volume_l: case.bed.volume_l(),
+            service_down: case.service.service_flow == ServiceFlow::Down,
+            tolerance: case.tolerance,
+            feed,
+            soft,
+            brine,
+            salt_normality,
+            brine_bv: regeneration.dose_g_per_l / (salt.g_per_eq() * salt_normality),
+            salt_cation: salt.cation(),
+            rates,
+        })
+    }
+
+    /// Cell size \[m\].
+    pub fn cell_m(&self) -> f64 {
+        self.depth_m / self.cells as f64
+    }
+
+    /// Composition of a step's water.
+    pub fn water(&self, water: StepWater) -> &Composition {
+        match water {
+            StepWater::Feed => &self.feed,
+            StepWater::Soft => &self.soft,
+            StepWater::Brine => &self.brine,
+        }
+    }
+
+    /// The cations of a composition in the order of [`Model::ions`] \[eq/L\].
+    pub fn cations_of<const N: usize>(&self, water: &Composition) -> [f64; N] {
+        std::array::from_fn(|i| water.of(self.ions[i]))
+    }
+
+    /// Chloride \[eq/L\] in an effluent of normality N: every other anion is the feed's in every water of a recipe, so
+    /// chloride is what is left.
+    pub fn chloride_eq_per_l(&self, normality: f64) -> f64 {
+        (normality - self.feed.normality() + self.feed.of(Ion::CL)).max(0.0)
+    }
+
+    /// Rates of a step fed with `water` at `flow_bv_per_h`.
+    pub fn step_rates(&self, water: StepWater, flow_bv_per_h: f64) -> StepRates {
+        let data = &self.rates;
+        let velocity = bv_per_h_to_m_per_s(flow_bv_per_h, self.depth_m);
+        let weight = if water == StepWater::Brine { data.salt_weight_fraction } else { 0.0 };
+        let viscosity = viscosity::sodium_chloride_pa_s(weight, data.temperature_k);
+        let density = density::sodium_chloride_kg_per_m3(weight, data.temperature_k);
+        let d_p = data.bead_diameter_m;
+        let film_per_s = data.film_per_s.unwrap_or_else(|| {
+            let ionic = diffusivity::ionic_m2_per_s(data.ionic_m2_per_s_25, data.temperature_k, viscosity);
+            let reynolds = film::reynolds(velocity, d_p, density, viscosity);
+            let schmidt = film::schmidt(density, viscosity, ionic);
+            let sherwood = FilmCorrelation::default().sherwood(reynolds, schmidt, self.void_fraction);
+            film::film_rate_per_s(film::coefficient_m_per_s(sherwood, ionic, d_p), self.void_fraction, d_p)
+        });
+        let dispersion =
+            data.dispersion_m2_per_s.unwrap_or_else(|| dispersion::axial_m2_per_s(velocity, d_p, density, viscosity));
+        let resistance = |rate: f64| if data.equilibrium { 0.0 } else { 1.0 / rate };
+        StepRates { velocity, film_s: resistance(film_per_s), bead_s: resistance(data.bead_per_s), dispersion }
+    }
+
+}
+
+/// The bead diffusivity at 25 C of an ion, the smallest given where that ion has none.
+fn bead_diffusivity_of(case: &Case) -> impl Fn(Ion) -> f64 + '_ {
+    move |ion| match &case.resin.bead_diffusivity_m2_per_s {
+        BeadDiffusivity::One(d) => *d,
+        BeadDiffusivity::ByIon(by_ion) => by_ion
+            .get(&ion)
+            .copied()
+            .unwrap_or_else(|| by_ion.values().copied().fold(f64::INFINITY, f64::min)),
+    }
+}
+
+/// Mean of a property over the feed's hardness, weighted by equivalents; over all its cations if it has no hardness.
+fn hardness_weighted(case: &Case, feed: &Composition, of: impl Fn(Ion) -> f64) -> f64 {
+    let mean = |pick: &dyn Fn(Ion) -> bool| {
+        let (mut weight, mut sum) = (0.0, 0.0);
+        for (ion, c) in feed.eq_per_l.iter().filter(|(ion, c)| pick(**ion) && **c > 0.0) {
+            weight += c;
+            sum += c * of(*ion);
+        }
+        (weight > 0.0).then(|| sum / weight)
+    };
+    mean(&|ion| case.hardness_ions.contains(&ion))
+        .or_else(|| mean(&|ion| ion.is_cation()))
+        .unwrap_or_else(|| of(Ion::NA))
+}

@@ -1,0 +1,122 @@
+//! What a bed holds: loading and liquid of every cell.
+
+use crate::bed::model::Model;
+use crate::error::{Error, Result};
+use crate::laws::equilibrium::{loading_from_solution, solution_from_loading};
+
+/// Loading and liquid along the bed, cell 0 at the service inlet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct State<const N: usize> {
+    /// Loading q \[eq per litre of bed\]; shape (cells).
+    pub loading: Vec<[f64; N]>,
+    /// Liquid C \[eq per litre of liquid\]; shape (cells).
+    pub liquid: Vec<[f64; N]>,
+    /// q_1*/C_1* at the beads' surface: where the next search for it starts; shape (cells).
+    pub ratio: Vec<f64>,
+}
+
+/// Constants of the exchange as arrays of fixed size.
+#[derive(Debug, Clone, Copy)]
+pub struct Exchange<const N: usize> {
+    /// Selectivity against the first ion.
+    pub selectivity: [f64; N],
+    /// Charges.
+    pub valence: [u32; N],
+    /// Total capacity \[eq/L of bed\].
+    pub capacity: f64,
+}
+
+impl<const N: usize> Exchange<N> {
+    /// Take the constants from a model with N ions.
+    pub fn new(model: &Model) -> Self {
+        Self {
+            selectivity: std::array::from_fn(|i| model.selectivity[i]),
+            valence: std::array::from_fn(|i| model.valence[i]),
+            capacity: model.capacity,
+        }
+    }
+}
+
+impl<const N: usize> State<N> {
+    /// A uniform bed with fractions `y` of its capacity, its void full of liquid of `normality` in equilibrium with it.
+    ///
+    /// # Errors
+    /// [`Error::Value`] for fractions that are negative or do not sum to 1.
+    pub fn uniform(model: &Model, y: [f64; N], normality: f64) -> Result<Self> {
+        let sum: f64 = y.iter().sum();
+        if y.iter().any(|v| !(v.is_finite() && *v >= 0.0)) || (sum - 1.0).abs() > 1e-6 {
+            return Err(Error::value("from_loading", format!("{y:?}"), "must be fractions from 0 that sum to 1"));
+        }
+        let exchange = Exchange::<N>::new(model);
+        let loading: [f64; N] = y.map(|v| v / sum * model.capacity);
+        let (liquid, ratio) = solution_from_loading(&loading, &exchange.selectivity, &exchange.valence, normality)
+            .ok_or_else(|| Error::value("from_loading", format!("{y:?}"), "has no liquid in equilibrium with it"))?;
+        Ok(Self::filled(model.cells, loading, liquid, ratio))
+    }
+
+    /// A uniform bed in equilibrium with a liquid \[eq/L\], which fills its void.
+    ///
+    /// # Errors
+    /// [`Error::Value`] if the liquid holds no cation.
+    pub fn in_equilibrium_with(model: &Model, liquid: [f64; N]) -> Result<Self> {
+        let exchange = Exchange::<N>::new(model);
+        let (loading, ratio) = loading_from_solution(&liquid, &exchange.selectivity, &exchange.valence, model.capacity)
+            .ok_or_else(|| Error::value("from_loading", "feed", "the feed holds no cation"))?;
+        Ok(Self::filled(model.cells, loading, liquid, ratio))
+    }
+
+    fn filled(cells: usize, loading: [f64; N], liquid: [f64; N], ratio: f64) -> Self {
+        Self { loading: vec![loading; cells], liquid: vec![liquid; cells], ratio: vec![ratio; cells] }
+    }
+
+    /// Turn the bed round, so that its first cell is where the liquid enters.
+    pub fn reverse(&mut self) {
+        self.loading.reverse();
+        self.liquid.reverse();
+        self.ratio.reverse();
+    }
+
+    /// Mean over the cells of loading plus liquid \[eq per litre of bed\].
+    pub fn held(&self, void_fraction: f64) -> [f64; N] {
+        let cells = self.loading.len() as f64;
+        std::array::from_fn(|i| {
+            self.loading.iter().zip(&self.liquid).map(|(q, c)| q[i] + void_fraction * c[i]).sum::<f64>() / cells
+        })
+    }
+
+    /// Mean loading over the cells \[eq per litre of bed\].
+    pub fn mean_loading(&self) -> [f64; N] {
+        let cells = self.loading.len() as f64;
+        std::array::from_fn(|i| self.loading.iter().map(|q| q[i]).sum::<f64>() / cells)
+    }
+
+    /// Replace a fraction of the void's liquid by another.
+    pub fn displace_liquid(&mut self, fraction: f64, liquid: &[f64; N]) {
+        for c in &mut self.liquid {
+            for i in 0..N {
+                c[i] += fraction * (liquid[i] - c[i]);
+            }
+        }
+    }
+
+    /// Turn a fraction of the bed over, from its first cell or from its last: every bead in it gets the mean loading.
+    /// A cell that lies partly inside gives that part.
+    pub fn mix_resin(&mut self, fraction: f64, from_first: bool) {
+        let cells = self.loading.len();
+        let depth = fraction * cells as f64;
+        if depth <= 0.0 {
+            return;
+        }
+        // How much of the k-th cell from the mixed end lies inside.
+        let share = |k: usize| (depth - k as f64).clamp(0.0, 1.0);
+        let place = |k: usize| if from_first { k } else { cells - 1 - k };
+        let mean: [f64; N] =
+            std::array::from_fn(|i| (0..cells).map(|k| share(k) * self.loading[place(k)][i]).sum::<f64>() / depth);
+        for k in 0..cells {
+            let (inside, q) = (share(k), &mut self.loading[place(k)]);
+            for i in 0..N {
+                q[i] += inside * (mean[i] - q[i]);
+            }
+        }
+    }
+}

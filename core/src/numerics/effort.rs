@@ -1,0 +1,47 @@
+//! Counts of what a run cost, and why.
+
+use serde::Serialize;
+
+/// Effort of a run; every count is exact and repeatable.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
+pub struct Effort {
+    /// Time steps taken.
+    pub steps: u64,
+    /// Steps tried and refused because their error was too large.
+    pub rejected_error: u64,
+    /// Steps refused because a value would have turned negative.
+    pub rejected_negative: u64,
+    /// Steps refused because the nonlinear iteration did not converge.
+    pub rejected_nonlinear: u64,
+    /// Steps redone to land on an event.
+    pub event_steps: u64,
+    /// Passes over all cells.
+    pub sweeps: u64,
+    /// Local equilibria solved.
+    pub equilibria: u64,
+    /// Iterations spent in them.
+    pub equilibrium_iterations: u64,
+    /// Block-tridiagonal factorisations.
+    pub factorisations: u64,
+    /// Cells where a step fell back to backward Euler to stay positive.
+    pub blended_cells: u64,
+    /// Cycles run.
+    pub cycles: u64,
+}
+
+impl Effort {
+    /// Add another run's counts.
+    pub fn add(&mut self, other: &Self) {
+        self.steps += other.steps;
+        self.rejected_error += other.rejected_error;
+        self.rejected_negative += other.rejected_negative;
+        self.rejected_nonlinear += other.rejected_nonlinear;
+        self.event_steps += other.event_steps;
+        self.sweeps += other.sweeps;
+        self.equilibria += other.equilibria;
+        self.equilibrium_iterations += other.equilibrium_iterations;
+        self.factorisations += other.factorisations;
+        self.blended_cells += other.blended_cells;
+        self.cycles += other.cycles;
+    }
+}

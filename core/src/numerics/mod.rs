@@ -1,0 +1,12 @@
+//! Numerics: what would be true for heat or traffic too. Slices and closures, nothing of what they stand for.
+//!
+//! [`limiter`] makes second-order face values, [`bdf`] advances time and controls its error, [`block`] solves
+//! block-tridiagonal systems, [`fixed_point`] accelerates repetition, [`event`] finds the moment a limit is met,
+//! [`effort`] counts what all that cost.
+
+pub mod bdf;
+pub mod block;
+pub mod effort;
+pub mod event;
+pub mod fixed_point;
+pub mod limiter;

@@ -1,0 +1,84 @@
+//! The figures of one cycle, each with its unit in its name.
+
+use serde::Serialize;
+
+/// Everything one number says about a cycle. Concentrations "as CaCO3" are hardness; volumes are of packed bed.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Figures {
+    /// `co-current` or `counter-current`.
+    pub direction: &'static str,
+    /// Pure salt per litre of resin \[g/L\].
+    pub dose_g_per_l: f64,
+    /// Hardness of the feed.
+    pub feed_hardness_mg_per_l_caco3: f64,
+    /// Normality of the feed \[eq/L\].
+    pub feed_normality_eq_per_l: f64,
+    /// Normality of the brine at the bed's inlet \[eq/L\].
+    pub brine_normality_eq_per_l: f64,
+    /// Volume of brine \[bed volumes\].
+    pub brine_volume_bv: f64,
+    /// Throughput of the service run \[bed volumes\].
+    pub run_length_bv: f64,
+    /// Throughput of the service run \[L\].
+    pub run_length_l: f64,
+    /// Duration of the service run \[h\].
+    pub run_hours: f64,
+    /// Why service ended: `leakage limit`, `throughput` or `never soft`.
+    pub stop_reason: &'static str,
+    /// Hardness removed in service per litre of bed \[eq/L\].
+    pub capacity_eq_per_l: f64,
+    /// The same in thousands of grains as CaCO3 per cubic foot.
+    pub capacity_kgr_per_ft3: f64,
+    /// Grains of hardness as CaCO3 removed per pound of salt.
+    pub salt_efficiency_gr_per_lb: f64,
+    /// Equivalents of hardness removed per equivalent of salt.
+    pub salt_efficiency_fraction: f64,
+    /// Hardness that the rinses before service put on the bed \[eq per litre of bed\].
+    pub rinse_loss_eq_per_l: f64,
+    /// Rise of the hardness on the resin over the service run \[eq per litre of bed\].
+    pub loading_change_eq_per_l: f64,
+    /// Mean leakage, weighted by volume over delivered water.
+    pub leakage_mean_mg_per_l_caco3: f64,
+    /// Leakage at half the run.
+    pub leakage_half_run_mg_per_l_caco3: f64,
+    /// Mean leakage of the first bed volume delivered.
+    pub leakage_initial_mg_per_l_caco3: f64,
+    /// Lowest leakage.
+    pub leakage_minimum_mg_per_l_caco3: f64,
+    /// Highest leakage.
+    pub leakage_maximum_mg_per_l_caco3: f64,
+    /// Leakage as service ends.
+    pub leakage_end_mg_per_l_caco3: f64,
+    /// Sodium in the product, mean over delivered water \[mg/L\].
+    pub sodium_product_mg_per_l: f64,
+    /// Sodium that softening added to the feed's \[mg/L\].
+    pub sodium_added_mg_per_l: f64,
+    /// Waste of one regeneration \[bed volumes\].
+    pub waste_volume_bv: f64,
+    /// Waste of one regeneration \[L\].
+    pub waste_volume_l: f64,
+    /// Chloride in the waste of one regeneration \[g\].
+    pub waste_chloride_g: f64,
+    /// Mean chloride of the waste \[mg/L\].
+    pub waste_chloride_mg_per_l: f64,
+    /// Hardness in the waste of one regeneration \[g as CaCO3\].
+    pub waste_hardness_g_caco3: f64,
+    /// Sodium in the waste of one regeneration \[g\].
+    pub waste_sodium_g: f64,
+    /// Salt of one regeneration \[kg\].
+    pub salt_kg: f64,
+    /// Duration of the regeneration \[min\].
+    pub regeneration_min: f64,
+    /// Worst ion: |entered - left - gained| relative to the equivalents that entered over the cycle.
+    pub ledger_error: f64,
+    /// Largest change of loading over the cycle, relative to capacity.
+    pub residual: f64,
+    /// Estimated distance of the loading from the steady one, relative to capacity.
+    pub distance: f64,
+    /// Cycles run.
+    pub cycles_run: usize,
+    /// Is this the cyclic steady state?
+    pub settled: bool,
+    /// What the search for the steady state did, in words.
+    pub outcome: String,
+}

@@ -1,0 +1,70 @@
+//! Tables of a finished run: arrays with their axes named.
+
+use ndarray::{Array2, Array3};
+use serde::Serialize;
+
+use crate::inputs::ion::Ion;
+
+/// Concentrations against throughput at the outlet of one or more steps.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Curve {
+    /// Throughput since the start of the curve \[bed volumes\], rising from 0; shape (samples).
+    pub bv: Vec<f64>,
+    /// The ions of the columns.
+    pub ions: Vec<Ion>,
+    /// Concentration of the liquid that leaves \[eq/L\]; shape (samples, ions).
+    pub eq_per_l: Array2<f64>,
+    /// Name of the step each sample belongs to; shape (samples).
+    pub step: Vec<&'static str>,
+}
+
+/// Loading along the bed after each step.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Profiles {
+    /// The step after which each profile was taken; shape (steps).
+    pub steps: Vec<&'static str>,
+    /// Depth of the cell centres from the service inlet \[m\]; shape (cells).
+    pub depth_m: Vec<f64>,
+    /// The ions.
+    pub ions: Vec<Ion>,
+    /// Loading q \[eq per litre of bed\]; shape (steps, cells, ions).
+    pub loading_eq_per_l: Array3<f64>,
+    /// Liquid C \[eq per litre of liquid\]; shape (steps, cells, ions).
+    pub liquid_eq_per_l: Array3<f64>,
+}
+
+/// One step as it was run.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct StepRow {
+    /// Its name.
+    pub step: &'static str,
+    /// `with service`, `against service`, or `no flow`.
+    pub direction: &'static str,
+    /// Volume passed \[bed volumes\].
+    pub volume_bv: f64,
+    /// Volume passed \[L\].
+    pub volume_l: f64,
+    /// Duration \[min\].
+    pub minutes: f64,
+    /// Flow \[bed volumes per hour\].
+    pub flow_bv_per_h: f64,
+    /// Normality of the liquid that entered \[eq/L\].
+    pub inlet_normality_eq_per_l: f64,
+    /// Why it ended.
+    pub ended: &'static str,
+}
+
+/// The waste of one regeneration: everything that left between two service runs.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Waste {
+    /// Volume \[bed volumes\].
+    pub volume_bv: f64,
+    /// Volume \[L\].
+    pub volume_l: f64,
+    /// Composite concentration of each ion, cations and anions \[mg of the ion per L\].
+    pub composite_mg_per_l: Vec<(Ion, f64)>,
+    /// Mass of each ion in one regeneration \[g\].
+    pub mass_g: Vec<(Ion, f64)>,
+    /// Highest chloride in the waste \[mg/L\].
+    pub peak_chloride_mg_per_l: f64,
+}

@@ -1,0 +1,121 @@
+//! Between Python objects and the crate's plain data.
+
+use std::collections::BTreeMap;
+
+use brinefront::inputs::ion::Ion;
+use pyo3::IntoPyObjectExt;
+use pyo3::prelude::*;
+use pyo3::types::{PyBool, PyDict, PyList, PyMapping, PySequence, PyString};
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+use serde_json::{Number, Value};
+
+use crate::errors;
+use crate::inputs;
+
+/// A mapping from ion symbols to numbers; `field` is named in errors.
+pub fn ion_map(field: &str, mapping: &Bound<'_, PyAny>) -> PyResult<BTreeMap<Ion, f64>> {
+    let items = mapping.cast::<PyMapping>().map_err(|_| {
+        pyo3::exceptions::PyTypeError::new_err(format!("{field}: expected a dict of ion symbols to numbers"))
+    })?;
+    let mut found = BTreeMap::new();
+    for item in items.items()?.iter() {
+        let (symbol, amount): (String, f64) = item.extract()?;
+        found.insert(Ion::parse(field, &symbol).map_err(errors::to_python)?, amount);
+    }
+    Ok(found)
+}
+
+/// Ions by their symbols.
+pub fn ions(field: &str, symbols: &[String]) -> PyResult<Vec<Ion>> {
+    symbols.iter().map(|symbol| Ion::parse(field, symbol).map_err(errors::to_python)).collect()
+}
+
+/// A dict by ion symbol.
+pub fn ion_dict<'py>(py: Python<'py>, by_ion: &BTreeMap<Ion, f64>) -> PyResult<Bound<'py, PyDict>> {
+    let dict = PyDict::new(py);
+    for (ion, value) in by_ion {
+        dict.set_item(ion.symbol(), value)?;
+    }
+    Ok(dict)
+}
+
+/// One of the names that a serialised enum goes by.
+pub fn from_name<T: DeserializeOwned>(field: &str, name: &str, limits: &str) -> PyResult<T> {
+    serde_json::from_value(Value::String(name.to_string())).map_err(|_| errors::value(field, name, limits))
+}
+
+/// The name that a serialised enum goes by.
+pub fn name_of<T: Serialize>(value: &T) -> PyResult<String> {
+    match serde_json::to_value(value) {
+        Ok(Value::String(name)) => Ok(name),
+        _ => Err(errors::internal("an option without a name")),
+    }
+}
+
+/// A whole number, with any other refused in the field's name and never as an overflow.
+pub fn whole(field: &str, number: &Bound<'_, PyAny>, limits: &str) -> PyResult<usize> {
+    number.extract::<usize>().map_err(|_| errors::value(field, number, limits))
+}
+
+/// A Python value as a value of a case file; `name` is the field it is meant for.
+pub fn to_value(name: &str, object: &Bound<'_, PyAny>) -> PyResult<Value> {
+    if object.is_none() {
+        return Ok(Value::Null);
+    }
+    if let Some(part) = inputs::part_to_value(object)? {
+        return Ok(part);
+    }
+    if let Ok(flag) = object.cast::<PyBool>() {
+        return Ok(Value::Bool(flag.is_true()));
+    }
+    if let Ok(text) = object.cast::<PyString>() {
+        return Ok(Value::String(text.to_string()));
+    }
+    if let Ok(number) = object.extract::<i64>() {
+        return Ok(Value::Number(number.into()));
+    }
+    if let Ok(number) = object.extract::<f64>() {
+        return Number::from_f64(number).map(Value::Number).ok_or_else(|| errors::value(name, number, "must be a finite number"));
+    }
+    if let Ok(mapping) = object.cast::<PyMapping>() {
+        let mut table = serde_json::Map::new();
+        for item in mapping.items()?.iter() {
+            let (key, value): (String, Bound<'_, PyAny>) = item.extract()?;
+            table.insert(key, to_value(name, &value)?);
+        }
+        return Ok(Value::Object(table));
+    }
+    if let Ok(sequence) = object.cast::<PySequence>() {
+        let items: PyResult<Vec<Value>> = sequence.try_iter()?.map(|item| to_value(name, &item?)).collect();
+        return Ok(Value::Array(items?));
+    }
+    Err(errors::value(name, object.repr()?, "must be a number, a text, a list, a dict, or a part of a case"))
+}
+
+/// A value as Python sees it. A number that is not finite has no form in JSON: it arrives as null and leaves as `null`.
+pub fn from_value<'py>(py: Python<'py>, value: &Value, null: &Bound<'py, PyAny>) -> PyResult<Bound<'py, PyAny>> {
+    match value {
+        Value::Null => Ok(null.clone()),
+        Value::Bool(flag) => flag.into_bound_py_any(py),
+        Value::Number(number) => match number.as_u64() {
+            Some(whole) => whole.into_bound_py_any(py),
+            None => number.as_f64().into_bound_py_any(py),
+        },
+        Value::String(text) => text.into_bound_py_any(py),
+        Value::Array(items) => {
+            let list = PyList::empty(py);
+            for item in items {
+                list.append(from_value(py, item, null)?)?;
+            }
+            Ok(list.into_any())
+        }
+        Value::Object(table) => {
+            let dict = PyDict::new(py);
+            for (key, item) in table {
+                dict.set_item(key, from_value(py, item, null)?)?;
+            }
+            Ok(dict.into_any())
+        }
+    }
+}

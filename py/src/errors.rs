@@ -1,0 +1,42 @@
+//! From the crate's error to the Python exception that a caller can act on.
+
+use std::path::Path;
+
+use brinefront::Error;
+use pyo3::prelude::*;
+
+/// The exceptions as `errors.py` defines them; it imports nothing, so this upward name is safe.
+mod exceptions {
+    #![expect(missing_docs, reason = "documented where they are defined, in errors.py")]
+    use pyo3::import_exception;
+    import_exception!(brinefront.errors, InputError);
+    import_exception!(brinefront.errors, CaseFileError);
+    import_exception!(brinefront.errors, CaseFileNotFoundError);
+    import_exception!(brinefront.errors, CaseFileAccessError);
+    import_exception!(brinefront.errors, SolverError);
+}
+use exceptions::{CaseFileAccessError, CaseFileError, CaseFileNotFoundError, InputError, SolverError};
+
+/// The Python exception for an error of the crate.
+pub fn to_python(error: Error) -> PyErr {
+    match error {
+        Error::Value { field, value, limits } => InputError::new_err((field, value, limits)),
+        Error::Text { .. } => CaseFileError::new_err(error.to_string()),
+        Error::File { ref path, .. } if !Path::new(path).exists() => CaseFileNotFoundError::new_err(error.to_string()),
+        Error::File { .. } => CaseFileAccessError::new_err(error.to_string()),
+        Error::StepTooSmall { .. } => SolverError::new_err(error.to_string()),
+        Error::Interrupted => pyo3::exceptions::PyKeyboardInterrupt::new_err("interrupted"),
+        // The enum may grow; a new variant is a failure of the run until it has a class of its own.
+        _ => SolverError::new_err(error.to_string()),
+    }
+}
+
+/// An out-of-limits value, raised by the skin itself.
+pub fn value(field: &str, value: impl std::fmt::Display, limits: &str) -> PyErr {
+    to_python(Error::value(field, value, limits))
+}
+
+/// A failure of the program itself.
+pub fn internal(what: &str) -> PyErr {
+    SolverError::new_err(format!("internal error: {what}"))
+}

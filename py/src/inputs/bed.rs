@@ -1,0 +1,70 @@
+//! A bed.
+
+use brinefront::inputs::bed;
+use pyo3::prelude::*;
+use pyo3::types::{PyTuple, PyType};
+
+use super::text::{self, Repr};
+use crate::errors::to_python;
+
+/// A bed of settled resin: two of `depth_m`, `diameter_m` and `volume_l`.
+#[pyclass(frozen, eq, module = "brinefront")]
+#[derive(PartialEq)]
+pub struct Bed(pub bed::Bed);
+
+#[pymethods]
+impl Bed {
+    #[new]
+    #[pyo3(signature = (depth_m = None, diameter_m = None, *, volume_l = None))]
+    fn new(depth_m: Option<f64>, diameter_m: Option<f64>, volume_l: Option<f64>) -> PyResult<Self> {
+        Self::checked(bed::Bed { depth_m, diameter_m, volume_l })
+    }
+
+    /// Depth [m].
+    #[getter]
+    fn depth_m(&self) -> f64 {
+        self.0.depth_m()
+    }
+
+    /// Inner diameter of the vessel [m].
+    #[getter]
+    fn diameter_m(&self) -> f64 {
+        self.0.diameter_m.unwrap_or_else(|| (self.0.area_m2() * 4.0 / std::f64::consts::PI).sqrt())
+    }
+
+    /// Volume of resin [L]: one bed volume.
+    #[getter]
+    fn volume_l(&self) -> f64 {
+        self.0.volume_l()
+    }
+
+    /// Read a bed from JSON text.
+    #[classmethod]
+    fn from_json(_class: &Bound<'_, PyType>, text: &str) -> PyResult<Self> {
+        Self::checked(text::from_json(text, "bed")?)
+    }
+
+    /// The bed as JSON text.
+    fn to_json(&self) -> PyResult<String> {
+        text::to_json(&self.0)
+    }
+
+    fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, Bound<'py, PyTuple>)> {
+        text::reduce(&py.get_type::<Self>(), self.to_json()?)
+    }
+
+    pub(super) fn __repr__(&self) -> String {
+        Repr::of("Bed")
+            .number_if("depth_m", self.0.depth_m)
+            .number_if("diameter_m", self.0.diameter_m)
+            .number_if("volume_l", self.0.volume_l)
+            .end()
+    }
+}
+
+impl Bed {
+    fn checked(bed: bed::Bed) -> PyResult<Self> {
+        bed.validate().map_err(to_python)?;
+        Ok(Self(bed))
+    }
+}

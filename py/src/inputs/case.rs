@@ -1,0 +1,319 @@
+//! A case, and what can be run with it.
+
+use brinefront::inputs::case::{self, Kinetics};
+use brinefront::inputs::ion::Ion;
+use brinefront::inputs::{rates, scenario};
+use brinefront::study;
+use pyo3::prelude::*;
+use pyo3::types::{PyDict, PyTuple, PyType};
+use serde_json::Value;
+use std::path::PathBuf;
+
+use super::text::{self, Repr};
+use super::{Bed, Rates, Regeneration, Resin, Service, Site, Water};
+use crate::convert::{ions, to_value, whole};
+use crate::enter::enter;
+use crate::errors::{self, to_python};
+use crate::{cycle, report};
+
+/// A water, a resin, a bed, a service run and a regeneration: everything one simulation needs.
+///
+/// `kinetics` is "lumped" (film and bead as two resistances in series) or "equilibrium". `tolerance` is the error allowed
+/// in one time step, relative to the bed's capacity and to the larger normality in the bed.
+#[pyclass(frozen, eq, module = "brinefront")]
+#[derive(PartialEq)]
+pub struct Case(pub case::Case);
+
+#[pymethods]
+impl Case {
+    #[new]
+    #[pyo3(signature = (
+        water, resin, bed, service, regeneration, *, rates = None, cells = None, kinetics = "lumped", hardness_ions = None,
+        tolerance = None, name = None, site = None,
+    ))]
+    #[expect(clippy::too_many_arguments, reason = "keyword arguments of the Python constructor")]
+    fn new(
+        water: &Bound<'_, Water>,
+        resin: &Bound<'_, Resin>,
+        bed: &Bound<'_, Bed>,
+        service: &Bound<'_, Service>,
+        regeneration: &Bound<'_, Regeneration>,
+        rates: Option<&Bound<'_, Rates>>,
+        cells: Option<&Bound<'_, PyAny>>,
+        kinetics: &str,
+        hardness_ions: Option<Vec<String>>,
+        tolerance: Option<f64>,
+        name: Option<String>,
+        site: Option<&Bound<'_, Site>>,
+    ) -> PyResult<Self> {
+        let default = case::Case::new(
+            water.get().0.clone(),
+            resin.get().0.clone(),
+            bed.get().0.clone(),
+            service.get().0.clone(),
+            regeneration.get().0.clone(),
+        );
+        Self::checked(case::Case {
+            rates: rates.map_or(rates::Rates::default(), |rates| rates.get().0.clone()),
+            cells: match cells {
+                Some(cells) => whole("cells", cells, "must be a whole number from 4 to 20000")?,
+                None => default.cells,
+            },
+            kinetics: Kinetics::parse(kinetics).map_err(to_python)?,
+            hardness_ions: match hardness_ions {
+                Some(symbols) => ions("hardness_ions", &symbols)?,
+                None => default.hardness_ions.clone(),
+            },
+            tolerance: tolerance.unwrap_or(default.tolerance),
+            name,
+            site: site.map(|site| site.get().0.clone()),
+            ..default
+        })
+    }
+
+    /// The feed.
+    #[getter]
+    fn water(&self) -> Water {
+        Water(self.0.water.clone())
+    }
+
+    /// The resin.
+    #[getter]
+    fn resin(&self) -> Resin {
+        Resin(self.0.resin.clone())
+    }
+
+    /// The bed.
+    #[getter]
+    fn bed(&self) -> Bed {
+        Bed(self.0.bed.clone())
+    }
+
+    /// The service run.
+    #[getter]
+    fn service(&self) -> Service {
+        Service(self.0.service.clone())
+    }
+
+    /// The regeneration.
+    #[getter]
+    fn regeneration(&self) -> Regeneration {
+        Regeneration(self.0.regeneration.clone())
+    }
+
+    /// Rates that replace a correlation.
+    #[getter]
+    fn rates(&self) -> Rates {
+        Rates(self.0.rates.clone())
+    }
+
+    /// Cells along the bed.
+    #[getter]
+    fn cells(&self) -> usize {
+        self.0.cells
+    }
+
+    /// How exchange is limited: "lumped" or "equilibrium".
+    #[getter]
+    fn kinetics(&self) -> &'static str {
+        self.0.kinetics.name()
+    }
+
+    /// The ions that count as hardness.
+    #[getter]
+    fn hardness_ions<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyTuple>> {
+        PyTuple::new(py, self.0.hardness_ions.iter().map(|ion| ion.symbol()))
+    }
+
+    /// Error allowed in one time step.
+    #[getter]
+    fn tolerance(&self) -> f64 {
+        self.0.tolerance
+    }
+
+    /// What the case is called.
+    #[getter]
+    fn name(&self) -> Option<&str> {
+        self.0.name.as_deref()
+    }
+
+    /// Where the softener stands.
+    #[getter]
+    fn site(&self) -> Option<Site> {
+        self.0.site.clone().map(Site)
+    }
+
+    /// Hardness of the feed [mg/L as CaCO3], from the ions that count as hardness here.
+    #[getter]
+    fn feed_hardness_mg_per_l_caco3(&self) -> PyResult<f64> {
+        self.0.water.hardness_mg_per_l_caco3(&self.0.hardness_ions).map_err(to_python)
+    }
+
+    /// The case with fields changed by their dotted names, all at once: `{"regeneration.dose_g_per_l": 120.0}`.
+    ///
+    /// `None` takes an optional field away. A whole part may be given: `{"water": Water(...)}`.
+    fn replace(&self, changes: &Bound<'_, PyDict>) -> PyResult<Self> {
+        let mut named: Vec<(String, Value)> = Vec::with_capacity(changes.len());
+        for (name, object) in changes {
+            let name: String = name.extract()?;
+            let value = to_value(&name, &object)?;
+            named.push((name, value));
+        }
+        let tree = self.tree()?;
+        let mut changed = tree.clone();
+        for (name, value) in &named {
+            set(&mut changed, name, value)?;
+        }
+        match serde_json::from_value::<case::Case>(changed) {
+            Ok(case) => Self::checked(case),
+            Err(together) => {
+                // Name the change that does not fit: the first that fails alone.
+                for (name, value) in &named {
+                    let mut alone = tree.clone();
+                    set(&mut alone, name, value)?;
+                    if let Err(why) = serde_json::from_value::<case::Case>(alone) {
+                        return Err(errors::value(name, value, &why.to_string()));
+                    }
+                }
+                Err(errors::value("case", "these changes together", &together.to_string()))
+            }
+        }
+    }
+
+    /// The mirror of this case: the brine in the other direction, with the backwash that direction has.
+    fn mirrored(&self) -> Self {
+        Self(self.0.mirrored())
+    }
+
+    /// Run to the cyclic steady state; `progress` is called with `(done, total, cycle, residual)`.
+    #[pyo3(signature = (*, progress = None))]
+    fn cycle<'py>(&self, py: Python<'py>, progress: Option<Py<PyAny>>) -> PyResult<Bound<'py, PyAny>> {
+        let found = enter(py, progress, |watch| study::cycle(&self.0, watch))?;
+        report::cycle(py, found)
+    }
+
+    /// Run `n` cycles from new resin; a list, the first cycle first.
+    #[pyo3(signature = (n, *, progress = None))]
+    fn cycles<'py>(&self, py: Python<'py>, n: &Bound<'py, PyAny>, progress: Option<Py<PyAny>>) -> PyResult<Vec<Bound<'py, PyAny>>> {
+        let n = whole("n", n, "must be a whole number, at least 1")?;
+        let found = enter(py, progress, |watch| study::cycles(&self.0, n, watch))?;
+        found.into_iter().map(|one| report::cycle(py, one)).collect()
+    }
+
+    /// One loading run of `volume_bv` bed volumes with the feed, at the service flow and without a limit.
+    ///
+    /// `from_loading` is the resin's loading as equivalent fractions by ion, or "feed": in equilibrium with the feed.
+    #[pyo3(signature = (from_loading, volume_bv, *, progress = None))]
+    fn load<'py>(
+        &self,
+        py: Python<'py>,
+        from_loading: &Bound<'py, PyAny>,
+        volume_bv: f64,
+        progress: Option<Py<PyAny>>,
+    ) -> PyResult<Bound<'py, PyAny>> {
+        let from = cycle::loading(from_loading)?;
+        let found = enter(py, progress, |watch| study::load(&self.0, &from, volume_bv, watch))?;
+        report::run(py, found)
+    }
+
+    /// One elution of `volume_bv` bed volumes with the salt alone, at the brine's flow and direction.
+    ///
+    /// `normality_eq_per_l` is the total normality at the inlet.
+    #[pyo3(signature = (from_loading, volume_bv, normality_eq_per_l, *, progress = None))]
+    fn elute<'py>(
+        &self,
+        py: Python<'py>,
+        from_loading: &Bound<'py, PyAny>,
+        volume_bv: f64,
+        normality_eq_per_l: f64,
+        progress: Option<Py<PyAny>>,
+    ) -> PyResult<Bound<'py, PyAny>> {
+        let from = cycle::loading(from_loading)?;
+        let found = enter(py, progress, |watch| study::elute(&self.0, &from, volume_bv, normality_eq_per_l, watch))?;
+        report::run(py, found)
+    }
+
+    /// Read a case from a TOML file.
+    #[classmethod]
+    fn from_toml(_class: &Bound<'_, PyType>, path: PathBuf) -> PyResult<Self> {
+        case::Case::from_toml_file(&path).map(Self).map_err(to_python)
+    }
+
+    /// The case as the text of a TOML file.
+    fn to_toml(&self) -> PyResult<String> {
+        self.0.to_toml().map_err(to_python)
+    }
+
+    /// Read a case from JSON text.
+    #[classmethod]
+    fn from_json(_class: &Bound<'_, PyType>, text: &str) -> PyResult<Self> {
+        case::Case::from_json(text).map(Self).map_err(to_python)
+    }
+
+    /// The case as JSON text.
+    fn to_json(&self) -> PyResult<String> {
+        self.0.to_json().map_err(to_python)
+    }
+
+    fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, Bound<'py, PyTuple>)> {
+        text::reduce(&py.get_type::<Self>(), self.to_json()?)
+    }
+
+    fn __repr__(&self, py: Python<'_>) -> PyResult<String> {
+        let hardness: Vec<_> = self.0.hardness_ions.iter().copied().map(Ion::symbol).map(|symbol| format!("'{symbol}',")).collect();
+        let repr = Repr::of("Case")
+            .bare(&self.water().__repr__())
+            .bare(&self.resin().__repr__(py)?)
+            .bare(&self.bed().__repr__())
+            .bare(&self.service().__repr__()?)
+            .bare(&self.regeneration().__repr__())
+            .raw("rates", &self.rates().__repr__())
+            .raw("cells", &self.0.cells.to_string())
+            .word("kinetics", self.kinetics())
+            .raw("hardness_ions", &format!("({})", hardness.join(" ")))
+            .number("tolerance", self.0.tolerance);
+        let repr = match self.name() {
+            Some(name) => repr.text(py, "name", name)?,
+            None => repr,
+        };
+        Ok(match self.site() {
+            Some(site) => repr.raw("site", &site.__repr__(py)?),
+            None => repr,
+        }
+        .end())
+    }
+}
+
+impl Case {
+    fn checked(case: case::Case) -> PyResult<Self> {
+        case.validate().map_err(to_python)?;
+        Ok(Self(case))
+    }
+
+    fn tree(&self) -> PyResult<Value> {
+        serde_json::to_value(&self.0).map_err(|e| errors::internal(&e.to_string()))
+    }
+}
+
+/// Set one field of a case's tree by its dotted name; null takes it away.
+fn set(tree: &mut Value, name: &str, value: &Value) -> PyResult<()> {
+    let unknown = || errors::value(name, value, "no such field");
+    let (parents, last) = name.rsplit_once('.').map_or((None, name), |(parents, last)| (Some(parents), last));
+    let mut place = tree;
+    for part in parents.into_iter().flat_map(|parents| parents.split('.')) {
+        place = place.get_mut(part).ok_or_else(unknown)?;
+    }
+    let table = place.as_object_mut().ok_or_else(unknown)?;
+    if value.is_null() {
+        table.remove(last);
+    } else {
+        table.insert(last.to_string(), value.clone());
+    }
+    Ok(())
+}
+
+/// The built-in scenario: an invented laundry on an invented hard well, regenerated counter-current.
+#[pyfunction]
+pub fn default_case() -> Case {
+    Case(scenario::default_case())
+}

@@ -1,0 +1,53 @@
+//! Inputs as frozen Python values: equal by content, picklable, with a repr in the shape of their constructor.
+
+mod bed;
+mod case;
+mod rates;
+mod regeneration;
+mod resin;
+mod service;
+mod site;
+mod text;
+mod water;
+
+pub use bed::Bed;
+pub use case::{Case, default_case};
+pub use rates::Rates;
+pub use regeneration::Regeneration;
+pub use resin::Resin;
+pub use service::Service;
+pub use site::Site;
+pub use water::Water;
+
+use pyo3::prelude::*;
+use serde::Serialize;
+use serde_json::Value;
+
+/// A part of a case as a value of a case file, if the object is one.
+pub fn part_to_value(object: &Bound<'_, PyAny>) -> PyResult<Option<Value>> {
+    fn value_of<T: Serialize>(part: &T) -> PyResult<Option<Value>> {
+        serde_json::to_value(part).map(Some).map_err(|e| crate::errors::internal(&e.to_string()))
+    }
+    if let Ok(part) = object.cast::<Water>() {
+        return value_of(&part.get().0);
+    }
+    if let Ok(part) = object.cast::<Resin>() {
+        return value_of(&part.get().0);
+    }
+    if let Ok(part) = object.cast::<Bed>() {
+        return value_of(&part.get().0);
+    }
+    if let Ok(part) = object.cast::<Rates>() {
+        return value_of(&part.get().0);
+    }
+    if let Ok(part) = object.cast::<Service>() {
+        return value_of(&part.get().0);
+    }
+    if let Ok(part) = object.cast::<Regeneration>() {
+        return value_of(&part.get().0);
+    }
+    if let Ok(part) = object.cast::<Site>() {
+        return value_of(&part.get().0);
+    }
+    Ok(None)
+}

@@ -1,0 +1,70 @@
+//! Rates that replace a correlation.
+
+use brinefront::inputs::rates;
+use pyo3::prelude::*;
+use pyo3::types::{PyTuple, PyType};
+
+use super::text::{self, Repr};
+use crate::errors::to_python;
+
+/// Given rates; `None` is correlated. A given rate holds in every step.
+#[pyclass(frozen, eq, module = "brinefront")]
+#[derive(PartialEq)]
+pub struct Rates(pub rates::Rates);
+
+#[pymethods]
+impl Rates {
+    #[new]
+    #[pyo3(signature = (*, film_per_s = None, bead_per_s = None, dispersion_m2_per_s = None))]
+    fn new(film_per_s: Option<f64>, bead_per_s: Option<f64>, dispersion_m2_per_s: Option<f64>) -> PyResult<Self> {
+        Self::checked(rates::Rates { film_per_s, bead_per_s, dispersion_m2_per_s })
+    }
+
+    /// Film rate per volume of bed [1/s].
+    #[getter]
+    fn film_per_s(&self) -> Option<f64> {
+        self.0.film_per_s
+    }
+
+    /// Bead rate [1/s].
+    #[getter]
+    fn bead_per_s(&self) -> Option<f64> {
+        self.0.bead_per_s
+    }
+
+    /// Interstitial dispersion [m2/s].
+    #[getter]
+    fn dispersion_m2_per_s(&self) -> Option<f64> {
+        self.0.dispersion_m2_per_s
+    }
+
+    /// Read rates from JSON text.
+    #[classmethod]
+    fn from_json(_class: &Bound<'_, PyType>, text: &str) -> PyResult<Self> {
+        Self::checked(text::from_json(text, "rates")?)
+    }
+
+    /// The rates as JSON text.
+    fn to_json(&self) -> PyResult<String> {
+        text::to_json(&self.0)
+    }
+
+    fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, Bound<'py, PyTuple>)> {
+        text::reduce(&py.get_type::<Self>(), self.to_json()?)
+    }
+
+    pub(super) fn __repr__(&self) -> String {
+        Repr::of("Rates")
+            .number_if("film_per_s", self.0.film_per_s)
+            .number_if("bead_per_s", self.0.bead_per_s)
+            .number_if("dispersion_m2_per_s", self.0.dispersion_m2_per_s)
+            .end()
+    }
+}
+
+impl Rates {
+    fn checked(rates: rates::Rates) -> PyResult<Self> {
+        rates.validate().map_err(to_python)?;
+        Ok(Self(rates))
+    }
+}

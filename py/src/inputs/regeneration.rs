@@ -1,0 +1,197 @@
+//! A regeneration.
+
+use brinefront::inputs::regeneration::{self, BrineWater, Direction};
+use brinefront::inputs::salt::Salt;
+use pyo3::prelude::*;
+use pyo3::types::{PyTuple, PyType};
+
+use super::text::{self, Repr};
+use crate::errors::to_python;
+
+/// The warmest water allowed: what is above saturation there is so in every case. A case checks at its own temperature.
+const WARMEST_C: f64 = 45.0;
+
+/// A regeneration: direction of the brine ("co-current" or "counter-current", relative to service), salt, brine, rinses.
+///
+/// `dose_g_per_l` is pure salt per litre of packed resin. The brine's strength is `strength_percent` by weight (10 if
+/// nothing is given) or `normality_eq_per_l` of the salt alone. `brine_water` is "soft" or "feed". A co-current
+/// regeneration starts with a backwash of 15 m/h for 10 min that turns the whole bed over (`backwash_mixing` 1); a
+/// counter-current one has none.
+#[pyclass(frozen, eq, module = "brinefront")]
+#[derive(PartialEq)]
+pub struct Regeneration(pub regeneration::Regeneration);
+
+#[pymethods]
+impl Regeneration {
+    #[new]
+    #[pyo3(signature = (
+        direction, dose_g_per_l, *, salt = "NaCl", strength_percent = None, normality_eq_per_l = None, flow_bv_per_h = None,
+        brine_water = "soft", soft_water_leakage_mg_per_l_caco3 = 0.0, slow_rinse_bv = None, fast_rinse_bv = None,
+        fast_rinse_flow_bv_per_h = None, backwash_mixing = None, backwash_flow_m_per_h = None, backwash_min = None,
+    ))]
+    #[expect(clippy::too_many_arguments, reason = "keyword arguments of the Python constructor")]
+    fn new(
+        direction: &str,
+        dose_g_per_l: f64,
+        salt: &str,
+        strength_percent: Option<f64>,
+        normality_eq_per_l: Option<f64>,
+        flow_bv_per_h: Option<f64>,
+        brine_water: &str,
+        soft_water_leakage_mg_per_l_caco3: f64,
+        slow_rinse_bv: Option<f64>,
+        fast_rinse_bv: Option<f64>,
+        fast_rinse_flow_bv_per_h: Option<f64>,
+        backwash_mixing: Option<f64>,
+        backwash_flow_m_per_h: Option<f64>,
+        backwash_min: Option<f64>,
+    ) -> PyResult<Self> {
+        let default = regeneration::Regeneration::new(Direction::parse(direction).map_err(to_python)?, dose_g_per_l);
+        Self::checked(regeneration::Regeneration {
+            salt: Salt::parse(salt).map_err(to_python)?,
+            strength_percent,
+            normality_eq_per_l,
+            flow_bv_per_h: flow_bv_per_h.unwrap_or(default.flow_bv_per_h),
+            brine_water: BrineWater::parse(brine_water).map_err(to_python)?,
+            soft_water_leakage_mg_per_l_caco3,
+            slow_rinse_bv: slow_rinse_bv.unwrap_or(default.slow_rinse_bv),
+            fast_rinse_bv: fast_rinse_bv.unwrap_or(default.fast_rinse_bv),
+            fast_rinse_flow_bv_per_h: fast_rinse_flow_bv_per_h.unwrap_or(default.fast_rinse_flow_bv_per_h),
+            backwash_mixing,
+            backwash_flow_m_per_h,
+            backwash_min,
+            ..default
+        })
+    }
+
+    /// Direction of the brine, relative to service: "co-current" or "counter-current".
+    #[getter]
+    fn direction(&self) -> &'static str {
+        self.0.direction.name()
+    }
+
+    /// Formula of the salt.
+    #[getter]
+    fn salt(&self) -> &'static str {
+        self.0.salt.formula()
+    }
+
+    /// Pure salt per litre of packed resin [g/L].
+    #[getter]
+    fn dose_g_per_l(&self) -> f64 {
+        self.0.dose_g_per_l
+    }
+
+    /// Strength of the brine [% by weight], if given so.
+    #[getter]
+    fn strength_percent(&self) -> Option<f64> {
+        self.0.strength_percent
+    }
+
+    /// Strength of the brine as normality of the salt alone [eq/L], if given so.
+    #[getter]
+    fn normality_eq_per_l(&self) -> Option<f64> {
+        self.0.normality_eq_per_l
+    }
+
+    /// Flow of the brine and the slow rinse [bed volumes per hour].
+    #[getter]
+    fn flow_bv_per_h(&self) -> f64 {
+        self.0.flow_bv_per_h
+    }
+
+    /// The water that brine is made with: "soft" or "feed".
+    #[getter]
+    fn brine_water(&self) -> &'static str {
+        self.0.brine_water.name()
+    }
+
+    /// Hardness left in the soft water [mg/L as CaCO3].
+    #[getter]
+    fn soft_water_leakage_mg_per_l_caco3(&self) -> f64 {
+        self.0.soft_water_leakage_mg_per_l_caco3
+    }
+
+    /// Slow rinse [bed volumes].
+    #[getter]
+    fn slow_rinse_bv(&self) -> f64 {
+        self.0.slow_rinse_bv
+    }
+
+    /// Fast rinse [bed volumes].
+    #[getter]
+    fn fast_rinse_bv(&self) -> f64 {
+        self.0.fast_rinse_bv
+    }
+
+    /// Flow of the fast rinse [bed volumes per hour].
+    #[getter]
+    fn fast_rinse_flow_bv_per_h(&self) -> f64 {
+        self.0.fast_rinse_flow_bv_per_h
+    }
+
+    /// Fraction of the bed, from the top, that the backwash turns over; `None` is 1 with a backwash, 0 without.
+    #[getter]
+    fn backwash_mixing(&self) -> Option<f64> {
+        self.0.backwash_mixing
+    }
+
+    /// Backwash flow [m/h]; `None` is 15.
+    #[getter]
+    fn backwash_flow_m_per_h(&self) -> Option<f64> {
+        self.0.backwash_flow_m_per_h
+    }
+
+    /// Backwash time [min]; `None` is 10 for co-current, none for counter-current.
+    #[getter]
+    fn backwash_min(&self) -> Option<f64> {
+        self.0.backwash_min
+    }
+
+    /// The other direction, all else equal: co-current with a backwash that turns the bed over, counter-current without.
+    fn mirrored(&self) -> Self {
+        Self(self.0.mirrored())
+    }
+
+    /// Read a regeneration from JSON text.
+    #[classmethod]
+    fn from_json(_class: &Bound<'_, PyType>, text: &str) -> PyResult<Self> {
+        Self::checked(text::from_json(text, "regeneration")?)
+    }
+
+    /// The regeneration as JSON text.
+    fn to_json(&self) -> PyResult<String> {
+        text::to_json(&self.0)
+    }
+
+    fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, Bound<'py, PyTuple>)> {
+        text::reduce(&py.get_type::<Self>(), self.to_json()?)
+    }
+
+    pub(super) fn __repr__(&self) -> String {
+        let it = &self.0;
+        Repr::of("Regeneration")
+            .word("direction", self.direction())
+            .word("salt", self.salt())
+            .number("dose_g_per_l", it.dose_g_per_l)
+            .number_if("strength_percent", it.strength_percent)
+            .number_if("normality_eq_per_l", it.normality_eq_per_l)
+            .number("flow_bv_per_h", it.flow_bv_per_h)
+            .word("brine_water", self.brine_water())
+            .number_if("soft_water_leakage_mg_per_l_caco3", Some(it.soft_water_leakage_mg_per_l_caco3).filter(|v| *v > 0.0))
+            .number("slow_rinse_bv", it.slow_rinse_bv)
+            .number("fast_rinse_bv", it.fast_rinse_bv)
+            .number("fast_rinse_flow_bv_per_h", it.fast_rinse_flow_bv_per_h)
+            .number_if("backwash_mixing", it.backwash_mixing)
+            .number_if("backwash_flow_m_per_h", it.backwash_flow_m_per_h)
+            .number_if("backwash_min", it.backwash_min)
+            .end()
+    }
+}
+
+impl Regeneration {
+    fn checked(regeneration: regeneration::Regeneration) -> PyResult<Self> {
+        regeneration.validate(WARMEST_C).map_err(to_python)?;
+        Ok(Self(regeneration))
+    }
+}

@@ -1,0 +1,153 @@
+//! A resin.
+
+use brinefront::inputs::resin::{self, BeadDiffusivity, Selectivity, SelectivityBasis};
+use pyo3::IntoPyObjectExt;
+use pyo3::prelude::*;
+use pyo3::types::{PyTuple, PyType};
+
+use super::text::{self, Repr};
+use crate::convert::{from_name, ion_dict, ion_map, name_of};
+use crate::errors::to_python;
+
+/// A strong-acid cation resin as packed in a bed; `Resin()` is a new gel resin with 8 % divinylbenzene.
+///
+/// `capacity_eq_per_l` is per litre of packed bed. `selectivity` holds Gaines-Thomas coefficients against sodium in the
+/// normality/capacity form (sodium is 1), or names a published set ("BonnerSmith1957"); `selectivity_basis` says whether
+/// they count the capacity per litre of "bed" or of "bead". `bead_diffusivity_m2_per_s` is stated at 25 C, one value or a
+/// dict by ion.
+#[pyclass(frozen, eq, module = "brinefront")]
+#[derive(PartialEq)]
+pub struct Resin(pub resin::Resin);
+
+#[pymethods]
+impl Resin {
+    #[new]
+    #[pyo3(signature = (
+        capacity_eq_per_l = None, selectivity = None, *, bead_diameter_mm = None, void_fraction = None,
+        bead_diffusivity_m2_per_s = None, bead_activation_kj_per_mol = None, selectivity_basis = "bed",
+    ))]
+    fn new(
+        capacity_eq_per_l: Option<f64>,
+        selectivity: Option<&Bound<'_, PyAny>>,
+        bead_diameter_mm: Option<f64>,
+        void_fraction: Option<f64>,
+        bead_diffusivity_m2_per_s: Option<&Bound<'_, PyAny>>,
+        bead_activation_kj_per_mol: Option<f64>,
+        selectivity_basis: &str,
+    ) -> PyResult<Self> {
+        let default = resin::Resin::default();
+        let selectivity = match selectivity {
+            None => default.selectivity,
+            Some(given) => match given.extract::<String>() {
+                Ok(name) => Selectivity::Named(name),
+                Err(_) => Selectivity::Given(ion_map("resin.selectivity", given)?),
+            },
+        };
+        let bead_diffusivity_m2_per_s = match bead_diffusivity_m2_per_s {
+            None => default.bead_diffusivity_m2_per_s,
+            Some(given) => match given.extract::<f64>() {
+                Ok(one) => BeadDiffusivity::One(one),
+                Err(_) => BeadDiffusivity::ByIon(ion_map("resin.bead_diffusivity_m2_per_s", given)?),
+            },
+        };
+        Self::checked(resin::Resin {
+            capacity_eq_per_l: capacity_eq_per_l.unwrap_or(default.capacity_eq_per_l),
+            selectivity,
+            selectivity_basis: from_name("resin.selectivity_basis", selectivity_basis, "must be bed or bead")?,
+            bead_diameter_mm: bead_diameter_mm.unwrap_or(default.bead_diameter_mm),
+            void_fraction: void_fraction.unwrap_or(default.void_fraction),
+            bead_diffusivity_m2_per_s,
+            bead_activation_kj_per_mol: bead_activation_kj_per_mol.unwrap_or(default.bead_activation_kj_per_mol),
+        })
+    }
+
+    /// Total capacity [eq per litre of packed bed].
+    #[getter]
+    fn capacity_eq_per_l(&self) -> f64 {
+        self.0.capacity_eq_per_l
+    }
+
+    /// Selectivity coefficients against sodium, a dict by ion or the name of a set.
+    #[getter]
+    fn selectivity<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
+        match &self.0.selectivity {
+            Selectivity::Named(name) => name.into_bound_py_any(py),
+            Selectivity::Given(given) => ion_dict(py, given).map(Bound::into_any),
+        }
+    }
+
+    /// Volume that the capacity in the coefficients is counted on: "bed" or "bead".
+    #[getter]
+    fn selectivity_basis(&self) -> PyResult<String> {
+        name_of(&self.0.selectivity_basis)
+    }
+
+    /// Bead diameter [mm].
+    #[getter]
+    fn bead_diameter_mm(&self) -> f64 {
+        self.0.bead_diameter_mm
+    }
+
+    /// Void fraction between the beads.
+    #[getter]
+    fn void_fraction(&self) -> f64 {
+        self.0.void_fraction
+    }
+
+    /// Diffusivity inside the bead at 25 C [m2/s], one value or a dict by ion.
+    #[getter]
+    fn bead_diffusivity_m2_per_s<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
+        match &self.0.bead_diffusivity_m2_per_s {
+            BeadDiffusivity::One(one) => one.into_bound_py_any(py),
+            BeadDiffusivity::ByIon(by_ion) => ion_dict(py, by_ion).map(Bound::into_any),
+        }
+    }
+
+    /// Activation energy of that diffusivity [kJ/mol].
+    #[getter]
+    fn bead_activation_kj_per_mol(&self) -> f64 {
+        self.0.bead_activation_kj_per_mol
+    }
+
+    /// Read a resin from JSON text.
+    #[classmethod]
+    fn from_json(_class: &Bound<'_, PyType>, text: &str) -> PyResult<Self> {
+        Self::checked(text::from_json(text, "resin")?)
+    }
+
+    /// The resin as JSON text.
+    fn to_json(&self) -> PyResult<String> {
+        text::to_json(&self.0)
+    }
+
+    fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, Bound<'py, PyTuple>)> {
+        text::reduce(&py.get_type::<Self>(), self.to_json()?)
+    }
+
+    pub(super) fn __repr__(&self, py: Python<'_>) -> PyResult<String> {
+        let resin = &self.0;
+        let repr = Repr::of("Resin").number("capacity_eq_per_l", resin.capacity_eq_per_l);
+        let repr = match &resin.selectivity {
+            Selectivity::Named(name) => repr.text(py, "selectivity", name)?,
+            Selectivity::Given(given) => repr.raw("selectivity", &text::dict_repr(given)),
+        };
+        let repr = repr.number("bead_diameter_mm", resin.bead_diameter_mm).number("void_fraction", resin.void_fraction);
+        let repr = match &resin.bead_diffusivity_m2_per_s {
+            BeadDiffusivity::One(one) => repr.number("bead_diffusivity_m2_per_s", *one),
+            BeadDiffusivity::ByIon(by_ion) => repr.raw("bead_diffusivity_m2_per_s", &text::dict_repr(by_ion)),
+        };
+        let repr = repr.number("bead_activation_kj_per_mol", resin.bead_activation_kj_per_mol);
+        Ok(match resin.selectivity_basis {
+            SelectivityBasis::Bed => repr,
+            SelectivityBasis::Bead => repr.word("selectivity_basis", "bead"),
+        }
+        .end())
+    }
+}
+
+impl Resin {
+    fn checked(resin: resin::Resin) -> PyResult<Self> {
+        resin.validate().map_err(to_python)?;
+        Ok(Self(resin))
+    }
+}

@@ -1,0 +1,85 @@
+//! A service run.
+
+use brinefront::inputs::service;
+use pyo3::prelude::*;
+use pyo3::types::{PyTuple, PyType};
+
+use super::text::{self, Repr};
+use crate::convert::{from_name, name_of};
+use crate::errors::to_python;
+
+/// The service run: its flow, and where it ends, at a leakage limit or a throughput, whichever is first.
+///
+/// `service_flow` is the way through the vessel, "down" or "up".
+#[pyclass(frozen, eq, module = "brinefront")]
+#[derive(PartialEq)]
+pub struct Service(pub service::Service);
+
+#[pymethods]
+impl Service {
+    #[new]
+    #[pyo3(signature = (flow_bv_per_h, *, limit_mg_per_l_caco3 = None, volume_bv = None, service_flow = "down"))]
+    fn new(flow_bv_per_h: f64, limit_mg_per_l_caco3: Option<f64>, volume_bv: Option<f64>, service_flow: &str) -> PyResult<Self> {
+        Self::checked(service::Service {
+            flow_bv_per_h,
+            limit_mg_per_l_caco3,
+            volume_bv,
+            service_flow: from_name("service.service_flow", service_flow, "must be down or up")?,
+        })
+    }
+
+    /// Flow [bed volumes per hour].
+    #[getter]
+    fn flow_bv_per_h(&self) -> f64 {
+        self.0.flow_bv_per_h
+    }
+
+    /// Leakage that ends the run [mg/L as CaCO3].
+    #[getter]
+    fn limit_mg_per_l_caco3(&self) -> Option<f64> {
+        self.0.limit_mg_per_l_caco3
+    }
+
+    /// Throughput that ends the run [bed volumes].
+    #[getter]
+    fn volume_bv(&self) -> Option<f64> {
+        self.0.volume_bv
+    }
+
+    /// The way through the vessel: "down" or "up".
+    #[getter]
+    fn service_flow(&self) -> PyResult<String> {
+        name_of(&self.0.service_flow)
+    }
+
+    /// Read a service run from JSON text.
+    #[classmethod]
+    fn from_json(_class: &Bound<'_, PyType>, text: &str) -> PyResult<Self> {
+        Self::checked(text::from_json(text, "service")?)
+    }
+
+    /// The service run as JSON text.
+    fn to_json(&self) -> PyResult<String> {
+        text::to_json(&self.0)
+    }
+
+    fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, Bound<'py, PyTuple>)> {
+        text::reduce(&py.get_type::<Self>(), self.to_json()?)
+    }
+
+    pub(super) fn __repr__(&self) -> PyResult<String> {
+        Ok(Repr::of("Service")
+            .number("flow_bv_per_h", self.0.flow_bv_per_h)
+            .number_if("limit_mg_per_l_caco3", self.0.limit_mg_per_l_caco3)
+            .number_if("volume_bv", self.0.volume_bv)
+            .word("service_flow", &self.service_flow()?)
+            .end())
+    }
+}
+
+impl Service {
+    fn checked(service: service::Service) -> PyResult<Self> {
+        service.validate().map_err(to_python)?;
+        Ok(Self(service))
+    }
+}

@@ -1,0 +1,82 @@
+//! Where a softener stands.
+
+use brinefront::inputs::site;
+use pyo3::prelude::*;
+use pyo3::types::{PyTuple, PyType};
+
+use super::text::{self, Repr};
+use crate::errors::to_python;
+
+/// What a softener has to deliver, and what its owner allows it.
+#[pyclass(frozen, eq, module = "brinefront")]
+#[derive(PartialEq)]
+pub struct Site(pub site::Site);
+
+#[pymethods]
+impl Site {
+    #[new]
+    #[pyo3(signature = (name, water_use_m3_per_day, *, salt_budget_kg_per_week = None, accepted_leakage_mg_per_l_caco3 = None))]
+    fn new(
+        name: String,
+        water_use_m3_per_day: f64,
+        salt_budget_kg_per_week: Option<f64>,
+        accepted_leakage_mg_per_l_caco3: Option<f64>,
+    ) -> PyResult<Self> {
+        Self::checked(site::Site { name, water_use_m3_per_day, salt_budget_kg_per_week, accepted_leakage_mg_per_l_caco3 })
+    }
+
+    /// What it is called.
+    #[getter]
+    fn name(&self) -> &str {
+        &self.0.name
+    }
+
+    /// Soft water used [m3/day].
+    #[getter]
+    fn water_use_m3_per_day(&self) -> f64 {
+        self.0.water_use_m3_per_day
+    }
+
+    /// Salt the owner pays for [kg/week].
+    #[getter]
+    fn salt_budget_kg_per_week(&self) -> Option<f64> {
+        self.0.salt_budget_kg_per_week
+    }
+
+    /// Mean leakage that the users accept [mg/L as CaCO3].
+    #[getter]
+    fn accepted_leakage_mg_per_l_caco3(&self) -> Option<f64> {
+        self.0.accepted_leakage_mg_per_l_caco3
+    }
+
+    /// Read a site from JSON text.
+    #[classmethod]
+    fn from_json(_class: &Bound<'_, PyType>, text: &str) -> PyResult<Self> {
+        Self::checked(text::from_json(text, "site")?)
+    }
+
+    /// The site as JSON text.
+    fn to_json(&self) -> PyResult<String> {
+        text::to_json(&self.0)
+    }
+
+    fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, Bound<'py, PyTuple>)> {
+        text::reduce(&py.get_type::<Self>(), self.to_json()?)
+    }
+
+    pub(super) fn __repr__(&self, py: Python<'_>) -> PyResult<String> {
+        Ok(Repr::of("Site")
+            .text(py, "name", &self.0.name)?
+            .number("water_use_m3_per_day", self.0.water_use_m3_per_day)
+            .number_if("salt_budget_kg_per_week", self.0.salt_budget_kg_per_week)
+            .number_if("accepted_leakage_mg_per_l_caco3", self.0.accepted_leakage_mg_per_l_caco3)
+            .end())
+    }
+}
+
+impl Site {
+    fn checked(site: site::Site) -> PyResult<Self> {
+        site.validate().map_err(to_python)?;
+        Ok(Self(site))
+    }
+}

@@ -1,0 +1,93 @@
+//! What every input shares: JSON for pickling, and a repr in the shape of its constructor.
+
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+
+use brinefront::inputs::ion::Ion;
+use pyo3::prelude::*;
+use pyo3::types::{PyString, PyTuple, PyType};
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+
+use crate::errors;
+
+/// A part of a case as JSON text.
+pub fn to_json<T: Serialize>(part: &T) -> PyResult<String> {
+    serde_json::to_string(part).map_err(|e| errors::internal(&e.to_string()))
+}
+
+/// A part of a case from JSON text.
+pub fn from_json<T: DeserializeOwned>(text: &str, what: &str) -> PyResult<T> {
+    serde_json::from_str(text)
+        .map_err(|e| errors::to_python(brinefront::Error::Text { source_name: what.into(), reason: e.to_string() }))
+}
+
+/// `(cls.from_json, (text,))`: pickle and deepcopy.
+pub fn reduce<'py>(class: &Bound<'py, PyType>, text: String) -> PyResult<(Bound<'py, PyAny>, Bound<'py, PyTuple>)> {
+    Ok((class.getattr("from_json")?, PyTuple::new(class.py(), [text])?))
+}
+
+/// Writes `Name(a, b=1.0)`.
+pub struct Repr(String);
+
+impl Repr {
+    /// Start with the class's name.
+    pub fn of(class: &str) -> Self {
+        Self(format!("{class}("))
+    }
+
+    /// Text as it stands, without a name: a positional argument.
+    pub fn bare(mut self, text: &str) -> Self {
+        self.separate();
+        self.0.push_str(text);
+        self
+    }
+
+    /// Text as it stands.
+    pub fn raw(mut self, name: &str, text: &str) -> Self {
+        self.separate();
+        let _ = write!(self.0, "{name}={text}");
+        self
+    }
+
+    /// A number. Rust's `{:?}` of a float is a Python literal.
+    pub fn number(self, name: &str, value: f64) -> Self {
+        self.raw(name, &format!("{value:?}"))
+    }
+
+    /// A number, left out if absent.
+    pub fn number_if(self, name: &str, value: Option<f64>) -> Self {
+        match value {
+            Some(value) => self.number(name, value),
+            None => self,
+        }
+    }
+
+    /// A name that needs no escaping.
+    pub fn word(self, name: &str, value: &str) -> Self {
+        self.raw(name, &format!("'{value}'"))
+    }
+
+    /// Free text, quoted as Python does.
+    pub fn text(self, py: Python<'_>, name: &str, value: &str) -> PyResult<Self> {
+        let quoted = PyString::new(py, value).repr()?.to_string();
+        Ok(self.raw(name, &quoted))
+    }
+
+    /// The finished text.
+    pub fn end(self) -> String {
+        self.0 + ")"
+    }
+
+    fn separate(&mut self) {
+        if !self.0.ends_with('(') {
+            self.0.push_str(", ");
+        }
+    }
+}
+
+/// `{'Ca': 80.0, 'Mg': 24.0}`
+pub fn dict_repr(by_ion: &BTreeMap<Ion, f64>) -> String {
+    let items: Vec<_> = by_ion.iter().map(|(ion, value)| format!("'{ion}': {value:?}")).collect();
+    format!("{{{}}}", items.join(", "))
+}

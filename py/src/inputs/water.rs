@@ -1,0 +1,112 @@
+//! A water.
+
+use brinefront::inputs::ion::Ion;
+use brinefront::inputs::water::{self, ConcentrationUnit};
+use pyo3::prelude::*;
+use pyo3::types::{PyDict, PyTuple, PyType};
+
+use super::text::{self, Repr};
+use crate::convert::{ion_dict, ion_map};
+use crate::errors::to_python;
+
+/// A water as analysed.
+///
+/// Concentrations are in `unit`: "mg/L", "mg/L CaCO3", "mmol/L" or "meq/L". With no anion given, chloride takes the
+/// balance. With any anion given, an imbalance above 5 % of the total is an error unless `balance` names the ion that
+/// closes it.
+#[pyclass(frozen, eq, module = "brinefront")]
+#[derive(PartialEq)]
+pub struct Water(pub water::Water);
+
+#[pymethods]
+impl Water {
+    #[new]
+    #[pyo3(signature = (ions, unit = "mg/L", *, temperature_c = 20.0, balance = None))]
+    fn new(ions: &Bound<'_, PyAny>, unit: &str, temperature_c: f64, balance: Option<&str>) -> PyResult<Self> {
+        Self::checked(water::Water {
+            ions: ion_map("water.ions", ions)?,
+            unit: ConcentrationUnit::parse(unit).map_err(to_python)?,
+            temperature_c,
+            balance: balance.map(|symbol| Ion::parse("water.balance", symbol)).transpose().map_err(to_python)?,
+        })
+    }
+
+    /// Concentration of each ion as given, in `unit`.
+    #[getter]
+    fn ions<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyDict>> {
+        ion_dict(py, &self.0.ions)
+    }
+
+    /// Unit of the analysis.
+    #[getter]
+    fn unit(&self) -> &'static str {
+        self.0.unit.name()
+    }
+
+    /// Temperature [C].
+    #[getter]
+    fn temperature_c(&self) -> f64 {
+        self.0.temperature_c
+    }
+
+    /// The ion that closes the charge balance, if one was named.
+    #[getter]
+    fn balance(&self) -> Option<&'static str> {
+        self.0.balance.map(Ion::symbol)
+    }
+
+    /// Was chloride assumed because no anion was given?
+    #[getter]
+    fn chloride_assumed(&self) -> bool {
+        self.0.chloride_assumed()
+    }
+
+    /// Calcium and magnesium [mg/L as CaCO3].
+    #[getter]
+    fn hardness_mg_per_l_caco3(&self) -> PyResult<f64> {
+        self.0.hardness_mg_per_l_caco3(&[Ion::MG, Ion::CA]).map_err(to_python)
+    }
+
+    /// Normality [eq/L]: the sum over cations, which the anions equal.
+    #[getter]
+    fn normality_eq_per_l(&self) -> PyResult<f64> {
+        Ok(self.0.composition().map_err(to_python)?.normality())
+    }
+
+    /// Each ion [eq/L], charges balanced.
+    #[getter]
+    fn eq_per_l<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyDict>> {
+        ion_dict(py, &self.0.composition().map_err(to_python)?.eq_per_l)
+    }
+
+    /// Read a water from JSON text.
+    #[classmethod]
+    fn from_json(_class: &Bound<'_, PyType>, text: &str) -> PyResult<Self> {
+        Self::checked(text::from_json(text, "water")?)
+    }
+
+    /// The water as JSON text.
+    fn to_json(&self) -> PyResult<String> {
+        text::to_json(&self.0)
+    }
+
+    fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, Bound<'py, PyTuple>)> {
+        text::reduce(&py.get_type::<Self>(), self.to_json()?)
+    }
+
+    pub(super) fn __repr__(&self) -> String {
+        let repr = Repr::of("Water").bare(&text::dict_repr(&self.0.ions)).word("unit", self.unit()).number("temperature_c", self.0.temperature_c);
+        match self.balance() {
+            Some(ion) => repr.word("balance", ion),
+            None => repr,
+        }
+        .end()
+    }
+}
+
+impl Water {
+    fn checked(water: water::Water) -> PyResult<Self> {
+        water.validate().map_err(to_python)?;
+        Ok(Self(water))
+    }
+}

@@ -1,0 +1,95 @@
+//! Finished runs as plain Python data, arrays moved without a copy, and handed to the class that presents them.
+
+use brinefront::inputs::ion::Ion;
+use brinefront::report::tables::{Curve, Profiles, StepRow, Waste};
+use brinefront::report::{CycleReport, RunReport};
+use numpy::{PyArray1, ToPyArray};
+use pyo3::prelude::*;
+use pyo3::types::{PyDict, PyFloat, PyList};
+use serde::Serialize;
+
+use crate::convert::from_value;
+use crate::errors;
+use crate::inputs::Case;
+
+/// A finished cycle as a `brinefront.results.Cycle`.
+pub fn cycle(py: Python<'_>, found: CycleReport) -> PyResult<Bound<'_, PyAny>> {
+    let data = PyDict::new(py);
+    data.set_item("figures", plain(py, &found.figures)?)?;
+    data.set_item("leakage", curve(py, found.leakage)?)?;
+    data.set_item("waste_curve", curve(py, found.waste_curve)?)?;
+    data.set_item("profiles", profiles(py, &found.profiles)?)?;
+    data.set_item("steps", steps(py, &found.steps)?)?;
+    data.set_item("waste", waste(py, &found.waste)?)?;
+    data.set_item("effort", plain(py, &found.effort)?)?;
+    data.set_item("case", Case(found.case))?;
+    class(py, "Cycle")?.call_method1("_from_native", (data,))
+}
+
+/// A finished loading or elution as a `brinefront.results.Run`.
+pub fn run(py: Python<'_>, found: RunReport) -> PyResult<Bound<'_, PyAny>> {
+    let data = PyDict::new(py);
+    data.set_item("effluent", curve(py, found.effluent)?)?;
+    data.set_item("loading", profiles(py, &found.loading)?)?;
+    data.set_item("ledger_error", found.ledger_error)?;
+    data.set_item("effort", plain(py, &found.effort)?)?;
+    class(py, "Run")?.call_method1("_from_native", (data,))
+}
+
+/// A serialisable value as Python data; a number that is not finite is `nan`.
+pub fn plain<'py, T: Serialize>(py: Python<'py>, value: &T) -> PyResult<Bound<'py, PyAny>> {
+    let tree = serde_json::to_value(value).map_err(|e| errors::internal(&e.to_string()))?;
+    from_value(py, &tree, PyFloat::new(py, f64::NAN).as_any())
+}
+
+fn class<'py>(py: Python<'py>, name: &str) -> PyResult<Bound<'py, PyAny>> {
+    py.import("brinefront.results")?.getattr(name)
+}
+
+fn symbols(ions: &[Ion]) -> Vec<&'static str> {
+    ions.iter().map(|ion| ion.symbol()).collect()
+}
+
+fn curve(py: Python<'_>, found: Curve) -> PyResult<Bound<'_, PyDict>> {
+    let data = PyDict::new(py);
+    data.set_item("ions", symbols(&found.ions))?;
+    data.set_item("bv", PyArray1::from_vec(py, found.bv))?;
+    data.set_item("eq_per_l", found.eq_per_l.to_pyarray(py))?;
+    data.set_item("step", found.step)?;
+    Ok(data)
+}
+
+fn profiles<'py>(py: Python<'py>, found: &Profiles) -> PyResult<Bound<'py, PyDict>> {
+    let data = PyDict::new(py);
+    data.set_item("steps", &found.steps)?;
+    data.set_item("ions", symbols(&found.ions))?;
+    data.set_item("depth_m", found.depth_m.to_pyarray(py))?;
+    data.set_item("loading_eq_per_l", found.loading_eq_per_l.to_pyarray(py))?;
+    data.set_item("liquid_eq_per_l", found.liquid_eq_per_l.to_pyarray(py))?;
+    Ok(data)
+}
+
+fn steps<'py>(py: Python<'py>, found: &[StepRow]) -> PyResult<Bound<'py, PyList>> {
+    let rows = PyList::empty(py);
+    for row in found {
+        rows.append(plain(py, row)?)?;
+    }
+    Ok(rows)
+}
+
+fn waste<'py>(py: Python<'py>, found: &Waste) -> PyResult<Bound<'py, PyDict>> {
+    let by_ion = |pairs: &[(Ion, f64)]| {
+        let dict = PyDict::new(py);
+        for (ion, value) in pairs {
+            dict.set_item(ion.symbol(), value)?;
+        }
+        PyResult::Ok(dict)
+    };
+    let data = PyDict::new(py);
+    data.set_item("volume_bv", found.volume_bv)?;
+    data.set_item("volume_l", found.volume_l)?;
+    data.set_item("composite_mg_per_l", by_ion(&found.composite_mg_per_l)?)?;
+    data.set_item("mass_g", by_ion(&found.mass_g)?)?;
+    data.set_item("peak_chloride_mg_per_l", found.peak_chloride_mg_per_l)?;
+    Ok(data)
+}
