@@ -1,6 +1,7 @@
 //! brinefront.
 
 pub mod bed;
+pub mod cycle;
 pub mod error;
 pub mod inputs;
 pub mod laws;

@@ -37,7 +37,7 @@ pub fn enter<T: Send>(
         std::thread::scope(|scope| {
             let (done, finished) = channel();
             let (watch, stop, latest) = (&watch, &stop, &latest);
-            scope.spawn(move || {
+            let worker = scope.spawn(move || {
                 // The receiver outlives this thread unless the caller has given up on the result.
                 let _ = done.send(work(watch));
             });
@@ -45,7 +45,10 @@ pub fn enter<T: Send>(
             loop {
                 match finished.recv_timeout(POLL) {
                     Ok(result) => return result.map_err(errors::to_python),
-                    Err(RecvTimeoutError::Disconnected) => return Err(errors::internal("the computation ended without a result")),
+                    Err(RecvTimeoutError::Disconnected) => {
+                        let _ = worker.join();
+                        return Err(errors::internal("the computation ended without a result"));
+                    }
                     Err(RecvTimeoutError::Timeout) => {}
                 }
                 let due = reported.elapsed() >= REPORT;

@@ -7,7 +7,6 @@ use pyo3::prelude::*;
 
 /// The exceptions as `errors.py` defines them; it imports nothing, so this upward name is safe.
 mod exceptions {
-    #![expect(missing_docs, reason = "documented where they are defined, in errors.py")]
     use pyo3::import_exception;
     import_exception!(brinefront.errors, InputError);
     import_exception!(brinefront.errors, CaseFileError);

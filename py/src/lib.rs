@@ -21,5 +21,5 @@ mod _core {
     #[pymodule_export]
     use crate::units::{convert_unit, unit_names};
     #[pymodule_export]
-    const __version__: &str = env!("CARGO_PKG_VERSION");
+    const VERSION: &str = env!("CARGO_PKG_VERSION");
 }

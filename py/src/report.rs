@@ -1,11 +1,12 @@
 //! Finished runs as plain Python data, arrays moved without a copy, and handed to the class that presents them.
 
+use brinefront::inputs::case;
 use brinefront::inputs::ion::Ion;
 use brinefront::report::tables::{Curve, Profiles, StepRow, Waste};
 use brinefront::report::{CycleReport, RunReport};
 use numpy::{PyArray1, ToPyArray};
 use pyo3::prelude::*;
-use pyo3::types::{PyDict, PyFloat, PyList};
+use pyo3::types::{PyDict, PyFloat, PyList, PyTuple};
 use serde::Serialize;
 
 use crate::convert::from_value;
@@ -27,11 +28,12 @@ pub fn cycle(py: Python<'_>, found: CycleReport) -> PyResult<Bound<'_, PyAny>> {
 }
 
 /// A finished loading or elution as a `brinefront.results.Run`.
-pub fn run(py: Python<'_>, found: RunReport) -> PyResult<Bound<'_, PyAny>> {
+pub fn run<'py>(py: Python<'py>, case: &case::Case, found: RunReport) -> PyResult<Bound<'py, PyAny>> {
     let data = PyDict::new(py);
     data.set_item("effluent", curve(py, found.effluent)?)?;
     data.set_item("loading", profiles(py, &found.loading)?)?;
     data.set_item("ledger_error", found.ledger_error)?;
+    data.set_item("hardness_ions", PyTuple::new(py, symbols(&case.hardness_ions))?)?;
     data.set_item("effort", plain(py, &found.effort)?)?;
     class(py, "Run")?.call_method1("_from_native", (data,))
 }

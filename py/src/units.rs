@@ -6,7 +6,7 @@ use pyo3::prelude::*;
 use crate::errors::to_python;
 
 /// Convert `value` from one unit into another that measures the same thing.
-#[pyfunction(name = "convert")]
+#[pyfunction]
 pub fn convert_unit(value: f64, source: &str, target: &str) -> PyResult<f64> {
     convert::convert(value, source, target).map_err(to_python)
 }

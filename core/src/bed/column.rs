@@ -18,7 +18,7 @@
 //!
 //! **Positive by construction.** Face values are a factor between 0 and 2 times the upstream cell, so the implicit
 //! operator stays an M-matrix at any step; where extrapolation in time would turn a cell's history negative, the faces
-//! (or the exchange) of that cell fall back to backward Euler, which cannot.
+//! (or the exchange) of that cell fall back towards backward Euler, just as far as it takes.
 
 use crate::bed::ledger::Ledger;
 use crate::bed::model::{Model, StepRates};
@@ -28,7 +28,7 @@ use crate::numerics::block::BlockTridiagonal;
 use crate::numerics::effort::Effort;
 
 /// A cell Peclet number u dz/(eps D) below this is dispersion's: the march along the flow would converge slowly there.
-const MARCH_PECLET: f64 = 1.5;
+const MARCH_PECLET: f64 = 4.0;
 
 /// Why a trial step cannot be accepted.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -82,6 +82,7 @@ pub struct Column<const N: usize> {
     pub(super) problem: Problem<N>,
     pub(super) trial: State<N>,
     pub(super) block: Option<Box<BlockTridiagonal<N>>>,
+    pub(super) speeds: Vec<([f64; N], [f64; N])>,
 }
 
 /// What a trial step solves, prepared once for all its sweeps.
@@ -92,10 +93,10 @@ pub(super) struct Problem<const N: usize> {
     pub loading: Vec<[f64; N]>,
     /// Liquid part of the history with the integrated fluxes' share, before the new inflow is added.
     pub liquid: Vec<[f64; N]>,
-    /// Weight of the exchange rate: theta, or h where the cell fell back to backward Euler.
+    /// Weight of the exchange rate: theta, or up to h where the cell falls back towards backward Euler.
     pub exchange_weight: Vec<f64>,
-    /// Bit i: ion i passes this face by backward Euler.
-    pub euler_faces: Vec<u16>,
+    /// Share of its history that each ion's flux through a face remembers: 1 is BDF2, 0 backward Euler.
+    pub memory: Vec<[f64; N]>,
     /// The liquid that lagged face values are made from.
     pub lagged: Vec<[f64; N]>,
     /// Flux through each face at the end of the step \[eq/L m/s\].
@@ -129,13 +130,14 @@ impl<const N: usize> Column<N> {
                 loading: zeros(),
                 liquid: zeros(),
                 exchange_weight: vec![0.0; cells],
-                euler_faces: vec![0; cells + 1],
+                memory: vec![[1.0; N]; cells + 1],
                 lagged: zeros(),
                 flux: vec![[0.0; N]; cells + 1],
                 normality_scale: 0.0,
             },
             trial: state.clone(),
             block: None,
+            speeds: Vec::new(),
             state,
         }
     }
@@ -153,6 +155,7 @@ impl<const N: usize> Column<N> {
         self.flux_before.fill([0.0; N]);
         if self.dispersion_rules() && self.block.is_none() {
             self.block = Some(Box::new(BlockTridiagonal::new(self.state.loading.len())));
+            self.speeds = vec![([0.0; N], [0.0; N]); self.state.loading.len()];
         }
     }
 
@@ -194,41 +197,46 @@ impl<const N: usize> Column<N> {
 
     /// Histories extrapolated, with the fallbacks that keep them positive.
     fn prepare(&mut self, weights: Weights) {
-        let Weights { p, theta, h, ratio, .. } = weights;
+        let Weights { p, ratio, .. } = weights;
         let per_cell = 1.0 / self.cell_m;
         let eps = self.void_fraction;
         let problem = &mut self.problem;
         problem.weights = weights;
-        problem.euler_faces.fill(0);
+        problem.memory.fill([1.0; N]);
         let mut scale: f64 = self.inlet.iter().sum();
         for j in 0..self.state.loading.len() {
             let (q, c) = (&self.state.loading[j], &self.state.liquid[j]);
             let dq = &self.loading_increment[j];
             scale = scale.max(c.iter().sum());
-            let euler = (0..N).any(|i| q[i] + p * dq[i] < 0.0);
-            let p_q = if euler { 0.0 } else { p };
-            problem.exchange_weight[j] = if euler { h } else { theta };
-            self.effort.blended_cells += u64::from(euler);
+            let mut share = 1.0_f64;
             for i in 0..N {
-                problem.loading[j][i] = q[i] + p_q * dq[i];
-                let passed = p * (self.flux_before[j][i] - self.flux_before[j + 1][i]) * per_cell;
-                if eps * c[i] - p_q * dq[i] + passed < 0.0 {
-                    problem.euler_faces[j] |= 1 << i;
-                    problem.euler_faces[j + 1] |= 1 << i;
+                if q[i] + p * dq[i] < 0.0 {
+                    share = share.min(-q[i] / (p * dq[i]));
+                }
+            }
+            problem.exchange_weight[j] = weights.of_new(share);
+            self.effort.blended_cells += u64::from(share < 1.0);
+            for i in 0..N {
+                problem.loading[j][i] = q[i] + share * p * dq[i];
+                let gained = (self.flux_before[j][i] - self.flux_before[j + 1][i]) * per_cell;
+                let rest = eps * c[i] - share * p * dq[i];
+                if rest + p * gained < 0.0 {
+                    let memory = (-rest / (p * gained)).clamp(0.0, 1.0);
+                    problem.memory[j][i] = problem.memory[j][i].min(memory);
+                    problem.memory[j + 1][i] = memory;
                     self.effort.blended_cells += 1;
                 }
                 // Where the liquid goes if it goes on as it did; only ratios between neighbours are taken from it.
-                let dc = ((self.flux_before[j][i] - self.flux_before[j + 1][i]) * per_cell - dq[i]) / eps;
+                let dc = (gained - dq[i]) / eps;
                 problem.lagged[j][i] = (c[i] + ratio * dc).clamp(0.25 * c[i], 4.0 * c[i]);
             }
         }
         for j in 0..self.state.loading.len() {
             let c = &self.state.liquid[j];
-            let weight = |face: usize, i: usize| if problem.euler_faces[face] >> i & 1 == 1 { 0.0 } else { p };
             for i in 0..N {
+                let remembered = |face: usize| problem.memory[face][i] * self.flux_before[face][i];
                 problem.liquid[j][i] = eps * c[i] - (problem.loading[j][i] - self.state.loading[j][i])
-                    + per_cell
-                        * (weight(j, i) * self.flux_before[j][i] - weight(j + 1, i) * self.flux_before[j + 1][i]);
+                    + per_cell * p * (remembered(j) - remembered(j + 1));
             }
         }
         problem.normality_scale = scale;
@@ -276,13 +284,9 @@ impl<const N: usize> Column<N> {
         }
         let last = self.flux_before.len() - 1;
         for (face, before) in self.flux_before.iter_mut().enumerate() {
-            let euler = problem.euler_faces[face];
+            let memory = &problem.memory[face];
             for i in 0..N {
-                before[i] = if euler >> i & 1 == 1 {
-                    weights.h * problem.flux[face][i]
-                } else {
-                    weights.p * before[i] + weights.theta * problem.flux[face][i]
-                };
+                before[i] = memory[i] * weights.p * before[i] + weights.of_new(memory[i]) * problem.flux[face][i];
             }
         }
         let per_bed = 1.0 / (self.cell_m * self.state.loading.len() as f64);

@@ -7,13 +7,11 @@
 //! that is controlled.
 
 use crate::bed::column::{Column, Refusal};
+use crate::bed::faces::Transport;
 use crate::laws::equilibrium::{power, solve_ratio};
-use crate::numerics::limiter::{limited_increment, outlet_factor};
 
 /// Sweeps of one step.
 const SWEEPS: usize = 2;
-/// Share of u below which the factor would let dispersion carry a cell's flux back: it is then added instead.
-const LEAST_FACTOR: f64 = 0.05;
 
 impl<const N: usize> Column<N> {
     /// Solve the prepared step by sweeping along the flow.
@@ -35,33 +33,24 @@ impl<const N: usize> Column<N> {
         let (film_s, bead_s) = (self.rates.film_s, self.rates.bead_s);
         let exchange = self.exchange;
         let problem = &mut self.problem;
-        let (theta, h) = (problem.weights.theta, problem.weights.h);
+        let h = problem.weights.h;
         self.effort.sweeps += 1;
         self.effort.equilibria += cells as u64;
 
+        let transport = Transport { u, d, inlet: self.inlet };
+        let most = 0.25 * eps / (h * per_cell);
         let mut inflow: [f64; N] = self.inlet.map(|c| u * c);
         problem.flux[0] = inflow;
         for j in 0..cells {
             // Weights of this cell's faces and of its exchange.
-            let (euler_in, euler_out) = (problem.euler_faces[j], problem.euler_faces[j + 1]);
-            let weight = |euler: u16, i: usize| if euler >> i & 1 == 1 { h } else { theta };
+            let weight = |face: usize, i: usize| per_cell * problem.weights.of_new(problem.memory[face][i]);
             let exchange_weight = problem.exchange_weight[j];
             let film = film_s / exchange_weight;
             let kappa = 1.0 / (1.0 + bead_s / exchange_weight);
 
-            let lagged = &problem.lagged;
-            let mut speed = [0.0; N];
-            let mut back = [0.0; N];
-            for i in 0..N {
-                (speed[i], back[i]) = if j + 1 == cells {
-                    (u * outlet_factor(lagged[j - 1][i], lagged[j][i]), 0.0)
-                } else {
-                    let here = lagged[j][i];
-                    let before = if j == 0 { 2.0 * (here - self.inlet[i]) } else { here - lagged[j - 1][i] };
-                    let after = lagged[j + 1][i] - here;
-                    outflow(u, d, here, before, after)
-                };
-            }
+            // Dispersion against the flow may empty the next cell by a quarter at most.
+            let ahead = if j + 1 == cells { [0.0; N] } else { self.state.liquid[j + 1].map(|c| most * c) };
+            let (speed, known) = transport.out_of(&problem.lagged, j, &ahead);
 
             let mut supply = [0.0; N];
             let mut held = [0.0; N];
@@ -69,8 +58,8 @@ impl<const N: usize> Column<N> {
             let mut liquid = [0.0; N];
             let history = &problem.loading[j];
             for i in 0..N {
-                let out = weight(euler_out, i) * per_cell;
-                let balance = problem.liquid[j][i] + weight(euler_in, i) * per_cell * inflow[i] - out * back[i];
+                let out = weight(j + 1, i);
+                let balance = problem.liquid[j][i] + weight(j, i) * inflow[i] - out * known[i];
                 if balance < 0.0 {
                     return Err(Refusal::Negative { cell: j });
                 }
@@ -95,22 +84,10 @@ impl<const N: usize> Column<N> {
                 let at_surface = supply[i] / (held[i] + kappa * m);
                 q[i] = (1.0 - kappa) * history[i] + kappa * m * at_surface;
                 c[i] = share[i] * (liquid[i] + at_surface);
-                inflow[i] = speed[i] * c[i] + back[i];
+                inflow[i] = speed[i] * c[i] + known[i];
             }
             problem.flux[j + 1] = inflow;
         }
         Ok(())
     }
-}
-
-/// The flux out of a cell as (factor on its concentration, part that does not depend on it).
-#[inline(always)]
-fn outflow(u: f64, d: f64, here: f64, before: f64, after: f64) -> (f64, f64) {
-    if here <= 0.0 {
-        return (u + d, -d * after.max(0.0));
-    }
-    let inverse = 1.0 / here;
-    let advected = u * (1.0 + 0.5 * limited_increment(before, after) * inverse);
-    let factor = advected - d * after * inverse;
-    if factor > LEAST_FACTOR * u { (factor, 0.0) } else { (advected + d, -d * (here + after)) }
 }

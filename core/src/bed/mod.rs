@@ -5,6 +5,7 @@
 //! Cell indices live here and nowhere else.
 
 pub mod column;
+mod faces;
 pub mod ledger;
 pub mod march;
 pub mod model;

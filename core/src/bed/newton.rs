@@ -10,8 +10,9 @@
 use nalgebra::{SMatrix, SVector};
 
 use crate::bed::column::{Column, Refusal};
+use crate::bed::faces::Transport;
+use crate::numerics::block::BlockTridiagonal;
 use crate::laws::equilibrium::{power, solve_ratio};
-use crate::numerics::limiter::{limited_increment, outlet_factor};
 
 /// Iterations after which a smaller step is asked for.
 const MOST_ITERATIONS: usize = 20;
@@ -30,23 +31,24 @@ impl<const N: usize> Column<N> {
         let Some(mut block) = self.block.take() else {
             return Err(Refusal::Nonlinear { cell: 0 });
         };
-        let solved = self.iterate(&mut block);
+        let mut speeds = std::mem::take(&mut self.speeds);
+        let solved = self.iterate(&mut block, &mut speeds);
+        self.speeds = speeds;
         self.block = Some(block);
         solved
     }
 
-    fn iterate(&mut self, block: &mut crate::numerics::block::BlockTridiagonal<N>) -> Result<(), Refusal> {
+    fn iterate(&mut self, block: &mut BlockTridiagonal<N>, speeds: &mut [([f64; N], [f64; N])]) -> Result<(), Refusal> {
         let cells = self.state.loading.len();
         let scale = self.problem.normality_scale;
         self.trial.liquid.copy_from_slice(&self.problem.lagged);
         self.trial.ratio.copy_from_slice(&self.state.ratio);
-        let mut speeds = vec![[0.0; N]; cells];
         let mut last_correction = f64::INFINITY;
         for iteration in 0..MOST_ITERATIONS {
             if iteration <= RENEWED {
-                self.face_speeds(&mut speeds);
+                self.face_speeds(speeds);
             }
-            self.assemble(block, &speeds)?;
+            self.assemble(block, speeds)?;
             self.effort.sweeps += 1;
             self.effort.factorisations += 1;
             if !block.solve() {
@@ -64,7 +66,11 @@ impl<const N: usize> Column<N> {
             largest /= scale;
             let stalled = largest < ROUNDING && largest > 0.5 * last_correction;
             if iteration > RENEWED && (largest < CONVERGED || stalled) {
-                self.assemble(block, &speeds)?;
+                self.assemble(block, speeds)?;
+                // What rounding left of the balances goes onto the resin: the ledger closes by construction.
+                for (q, miss) in self.trial.loading.as_flattened_mut().iter_mut().zip(block.right.iter().flatten()) {
+                    *q = (*q + miss).max(0.0);
+                }
                 return Ok(());
             }
             if !largest.is_finite() {
@@ -75,31 +81,19 @@ impl<const N: usize> Column<N> {
         Err(Refusal::Nonlinear { cell: 0 })
     }
 
-    /// Speed of each ion through the face after each cell: u times the limited face factor.
-    fn face_speeds(&self, speeds: &mut [[f64; N]]) {
-        let u = self.rates.velocity;
-        let liquid = &self.trial.liquid;
-        let last = liquid.len() - 1;
-        for j in 0..=last {
-            for i in 0..N {
-                let here = liquid[j][i];
-                speeds[j][i] = u * if j == last {
-                    outlet_factor(liquid[j - 1][i], here)
-                } else if here > 0.0 {
-                    let before = if j == 0 { 2.0 * (here - self.inlet[i]) } else { here - liquid[j - 1][i] };
-                    1.0 + 0.5 * limited_increment(before, liquid[j + 1][i] - here) / here
-                } else {
-                    1.0
-                };
-            }
+    /// Second-order fluxes from the liquid of the trial: speeds and known parts, dispersion left out.
+    fn face_speeds(&self, speeds: &mut [([f64; N], [f64; N])]) {
+        let transport = Transport { u: self.rates.velocity, d: 0.0, inlet: self.inlet };
+        for (j, speed) in speeds.iter_mut().enumerate() {
+            *speed = transport.out_of(&self.trial.liquid, j, &[0.0; N]);
         }
     }
 
     /// Loading, fluxes, residual and Jacobian at the liquid of the trial.
     fn assemble(
         &mut self,
-        block: &mut crate::numerics::block::BlockTridiagonal<N>,
-        speeds: &[[f64; N]],
+        block: &mut BlockTridiagonal<N>,
+        speeds: &[([f64; N], [f64; N])],
     ) -> Result<(), Refusal> {
         let cells = self.state.loading.len();
         let last = cells - 1;
@@ -107,7 +101,6 @@ impl<const N: usize> Column<N> {
         let per_cell = 1.0 / self.cell_m;
         let exchange = self.exchange;
         let problem = &mut self.problem;
-        let (theta, h) = (problem.weights.theta, problem.weights.h);
         let liquid = &self.trial.liquid;
         for i in 0..N {
             problem.flux[0][i] = self.rates.velocity * self.inlet[i];
@@ -115,14 +108,12 @@ impl<const N: usize> Column<N> {
         for j in 0..cells {
             for i in 0..N {
                 let ahead = if j == last { 0.0 } else { d * (liquid[j][i] - liquid[j + 1][i]) };
-                problem.flux[j + 1][i] = speeds[j][i] * liquid[j][i] + ahead;
+                problem.flux[j + 1][i] = speeds[j].0[i] * liquid[j][i] + speeds[j].1[i] + ahead;
             }
         }
         self.effort.equilibria += cells as u64;
         for j in 0..cells {
-            let weight = |face: usize, i: usize| {
-                per_cell * if problem.euler_faces[face] >> i & 1 == 1 { h } else { theta }
-            };
+            let weight = |face: usize, i: usize| per_cell * problem.weights.of_new(problem.memory[face][i]);
             let exchange_weight = problem.exchange_weight[j];
             let kappa = 1.0 / (1.0 + self.rates.bead_s / exchange_weight);
             let coupling = kappa * self.rates.film_s / exchange_weight;
@@ -156,8 +147,8 @@ impl<const N: usize> Column<N> {
                 let (inward, outward) = (weight(j, i), weight(j + 1, i));
                 let (behind, ahead) = (if j == 0 { 0.0 } else { d }, if j == last { 0.0 } else { d });
                 jacobian[(i, i)] +=
-                    kappa * direct[i] + self.void_fraction + outward * (speeds[j][i] + ahead) + inward * behind;
-                block.lower[j][i] = if j == 0 { 0.0 } else { -inward * (speeds[j - 1][i] + d) };
+                    kappa * direct[i] + self.void_fraction + outward * (speeds[j].0[i] + ahead) + inward * behind;
+                block.lower[j][i] = if j == 0 { 0.0 } else { -inward * (speeds[j - 1].0[i] + d) };
                 block.upper[j][i] = -outward * ahead;
                 block.right[j][i] = problem.liquid[j][i] + history[i] + inward * problem.flux[j][i]
                     - outward * problem.flux[j + 1][i]

@@ -37,6 +37,12 @@ impl Weights {
         Self { h, ratio, p: ratio * ratio / (1.0 + 2.0 * ratio), theta: h * (1.0 + ratio) / (1.0 + 2.0 * ratio) }
     }
 
+    /// Weight of the new rate where only a share of the last increment is remembered: theta for 1, h for 0.
+    #[inline]
+    pub fn of_new(&self, memory: f64) -> f64 {
+        self.h + memory * (self.theta - self.h)
+    }
+
     /// Second-order prediction of y_(n+1) from value, last increment and rate at n: the quadratic through y_(n-1), y_n
     /// with slope f_n.
     #[inline]

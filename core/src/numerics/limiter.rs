@@ -3,20 +3,17 @@
 //! All three return a *factor* on the upstream cell value, between 0 and 2 for values that are not negative. A factor
 //! keeps an implicit upwind operator positive whatever the step, which an added correction would not.
 
-/// Increment from the cell value to the downstream face, times two: the kappa = 1/3 scheme under Koren's limiter.
+/// Increment over a cell, twice that from its value to its downstream face: van Leer's harmonic mean of the differences
+/// to the neighbour `before` and from the neighbour `after`, 0 at an extremum.
 ///
-/// `before` and `after` are the differences to the upstream and from the downstream neighbour.
-/// B. Koren (1993), "A robust upwind discretization method for advection, diffusion and source terms", in *Numerical
-/// Methods for Advection-Diffusion Problems*, Vieweg, p. 117: face = c + phi(r) before / 2 with r = after/before and
-/// phi = max(0, min(2 r, (1 + 2 r)/3, 2)); from memory.
+/// B. van Leer (1974), J. Comput. Phys. 14, 361 (from memory). It is smooth in both differences, and that was decisive:
+/// with a limiter that switches between branches (Koren's) the map from one cycle of a repeated process to the next was
+/// found to be rough at 1e-5 to 1e-4, and a fixed point could not be settled below that; with this one it settles at
+/// 1e-8 at the same cost and nearly the same accuracy.
 #[inline]
 pub fn limited_increment(before: f64, after: f64) -> f64 {
-    if before * after <= 0.0 {
-        return 0.0;
-    }
-    let (b, a) = (before.abs(), after.abs());
-    let size = (2.0 * a).min((b + 2.0 * a) * (1.0 / 3.0)).min(2.0 * b);
-    size.copysign(before)
+    let product = before * after;
+    if product <= 0.0 { 0.0 } else { 2.0 * product / (before + after) }
 }
 
 /// Face factor at the outlet, where there is no downstream neighbour: extrapolation from the last two cells, the

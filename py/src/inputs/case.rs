@@ -172,10 +172,10 @@ impl Case {
                     let mut alone = tree.clone();
                     set(&mut alone, name, value)?;
                     if let Err(why) = serde_json::from_value::<case::Case>(alone) {
-                        return Err(errors::value(name, value, &why.to_string()));
+                        return Err(errors::value(name, shown(value), &reason(&why)));
                     }
                 }
-                Err(errors::value("case", "these changes together", &together.to_string()))
+                Err(errors::value("case", "these changes together", &reason(&together)))
             }
         }
     }
@@ -213,7 +213,7 @@ impl Case {
     ) -> PyResult<Bound<'py, PyAny>> {
         let from = cycle::loading(from_loading)?;
         let found = enter(py, progress, |watch| study::load(&self.0, &from, volume_bv, watch))?;
-        report::run(py, found)
+        report::run(py, &self.0, found)
     }
 
     /// One elution of `volume_bv` bed volumes with the salt alone, at the brine's flow and direction.
@@ -230,7 +230,7 @@ impl Case {
     ) -> PyResult<Bound<'py, PyAny>> {
         let from = cycle::loading(from_loading)?;
         let found = enter(py, progress, |watch| study::elute(&self.0, &from, volume_bv, normality_eq_per_l, watch))?;
-        report::run(py, found)
+        report::run(py, &self.0, found)
     }
 
     /// Read a case from a TOML file.
@@ -297,7 +297,7 @@ impl Case {
 
 /// Set one field of a case's tree by its dotted name; null takes it away.
 fn set(tree: &mut Value, name: &str, value: &Value) -> PyResult<()> {
-    let unknown = || errors::value(name, value, "no such field");
+    let unknown = || errors::value(name, shown(value), "no such field");
     let (parents, last) = name.rsplit_once('.').map_or((None, name), |(parents, last)| (Some(parents), last));
     let mut place = tree;
     for part in parents.into_iter().flat_map(|parents| parents.split('.')) {
@@ -310,6 +310,16 @@ fn set(tree: &mut Value, name: &str, value: &Value) -> PyResult<()> {
         table.insert(last.to_string(), value.clone());
     }
     Ok(())
+}
+
+/// A value as its giver wrote it: a text without quotes.
+fn shown(value: &Value) -> String {
+    value.as_str().map_or_else(|| value.to_string(), str::to_string)
+}
+
+/// Why a value does not fit its field, without Rust's names of types.
+fn reason(error: &serde_json::Error) -> String {
+    error.to_string().replace("expected usize", "expected a whole number, 0 or more").replace("expected f64", "expected a number")
 }
 
 /// The built-in scenario: an invented laundry on an invented hard well, regenerated counter-current.

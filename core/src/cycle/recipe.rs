@@ -1,0 +1,181 @@
+//! Recipes resolved against a model and run one step after another; the bed keeps what each step left in it.
+
+use crate::bed::ledger::Ledger;
+use crate::bed::model::Model;
+use crate::bed::state::State;
+use crate::cycle::history::{CycleHistory, StepHistory, StopReason};
+use crate::cycle::step::{End, Plan, run_step};
+use crate::cycle::{Progress, Watch};
+use crate::error::Result;
+use crate::inputs::case::Case;
+use crate::inputs::ion::Ion;
+use crate::inputs::recipe::{Step, StepDirection, StepEnd, StepName, StepWater};
+use crate::numerics::effort::Effort;
+use crate::units::convert::{mg_per_l_caco3_to_eq_per_l, min_to_s};
+
+/// Service without a metered end stops at this many times the throughput that would load the whole bed.
+const MOST_LOADINGS: f64 = 20.0;
+
+/// Seconds that a volume takes at a flow.
+fn seconds(volume_bv: f64, flow_bv_per_h: f64) -> f64 {
+    volume_bv / flow_bv_per_h * 3600.0
+}
+
+/// The steps of a case's regeneration.
+pub fn regeneration_steps(case: &Case, model: &Model) -> Vec<Step> {
+    case.regeneration.recipe(&case.bed, model.brine_bv)
+}
+
+/// A step of a recipe as a plan.
+pub fn plan<const N: usize>(model: &Model, step: &Step) -> Plan<N> {
+    let weights: [f64; N] = std::array::from_fn(|i| model.hardness[i]);
+    let end = match step.end {
+        StepEnd::VolumeBv(volume) => End::After(seconds(volume, step.flow_bv_per_h), StopReason::Throughput),
+        StepEnd::TimeMin(minutes) => End::After(min_to_s(minutes), StopReason::Time),
+        StepEnd::HardnessBelow { mg_per_l_caco3, at_most_bv } => End::Fall {
+            level: mg_per_l_caco3_to_eq_per_l(mg_per_l_caco3),
+            at_most_s: seconds(at_most_bv, step.flow_bv_per_h),
+        },
+        // Chloride is what the normality leaves beside the feed's other anions.
+        StepEnd::ChlorideBelow { mg_per_l, at_most_bv } => End::Fall {
+            level: mg_per_l * 1e-3 / Ion::CL.g_per_eq() + model.feed.normality() - model.feed.of(Ion::CL),
+            at_most_s: seconds(at_most_bv, step.flow_bv_per_h),
+        },
+    };
+    let watched = if matches!(step.end, StepEnd::ChlorideBelow { .. }) { [1.0; N] } else { weights };
+    Plan {
+        name: step.name,
+        water: step.water,
+        direction: step.direction,
+        flow_bv_per_h: step.flow_bv_per_h,
+        rates: model.step_rates(step.water, step.flow_bv_per_h),
+        inlet: model.cations_of(model.water(step.water)),
+        end,
+        watched,
+    }
+}
+
+/// The service run of a case as a plan.
+pub fn service_plan<const N: usize>(case: &Case, model: &Model) -> Plan<N> {
+    let flow = case.service.flow_bv_per_h;
+    let inlet: [f64; N] = model.cations_of(&model.feed);
+    let watched: [f64; N] = std::array::from_fn(|i| model.hardness[i]);
+    let metered = case.service.volume_bv.map(|volume| seconds(volume, flow));
+    let end = match case.service.limit_mg_per_l_caco3 {
+        None => End::After(metered.unwrap_or(0.0), StopReason::Throughput),
+        Some(limit) => {
+            let hardness: f64 = inlet.iter().zip(&watched).map(|(c, w)| c * w).sum();
+            let whole = MOST_LOADINGS * (1.0 + model.capacity / hardness.max(1e-9));
+            End::Rise {
+                level: mg_per_l_caco3_to_eq_per_l(limit),
+                armed_s: seconds(model.void_fraction, flow),
+                at_most_s: metered.unwrap_or(seconds(whole, flow)),
+            }
+        }
+    };
+    Plan {
+        name: StepName::Service,
+        water: StepWater::Feed,
+        direction: StepDirection::WithService,
+        flow_bv_per_h: flow,
+        rates: model.step_rates(StepWater::Feed, flow),
+        inlet,
+        end,
+        watched,
+    }
+}
+
+/// A backwash: the void is replaced by its water, and the top of the bed is turned over.
+///
+/// Its liquid needs no march: it passes in minutes through a bed that it keeps in motion.
+fn run_backwash<const N: usize>(model: &Model, mut state: State<N>, step: &Step) -> (State<N>, StepHistory) {
+    let water: [f64; N] = model.cations_of(model.water(step.water));
+    let volume_bv = match step.end {
+        StepEnd::VolumeBv(volume) => volume,
+        StepEnd::TimeMin(minutes) => min_to_s(minutes) / 3600.0 * step.flow_bv_per_h,
+        StepEnd::HardnessBelow { at_most_bv, .. } | StepEnd::ChlorideBelow { at_most_bv, .. } => at_most_bv,
+    };
+    let before = state.held(model.void_fraction);
+    // Less than one void volume replaces that part of it.
+    let replaced = (volume_bv / model.void_fraction).min(1.0);
+    let void_liquid: [f64; N] =
+        std::array::from_fn(|i| state.liquid.iter().map(|c| c[i]).sum::<f64>() / state.liquid.len() as f64);
+    state.displace_liquid(replaced, &water);
+    state.mix_resin(step.mixing, model.service_down);
+    let after = state.held(model.void_fraction);
+    let entered: Vec<f64> = water.iter().map(|c| c * volume_bv).collect();
+    let left: Vec<f64> = (0..N).map(|i| entered[i] - (after[i] - before[i])).collect();
+    // The void comes first, then the wash water.
+    let displaced = volume_bv.min(model.void_fraction);
+    let mut samples = vec![(0.0, void_liquid), (displaced, void_liquid)];
+    if volume_bv > displaced {
+        samples.extend([(displaced, water), (volume_bv, water)]);
+    }
+    let history = StepHistory {
+        name: step.name,
+        water: step.water,
+        direction: step.direction,
+        flow_bv_per_h: step.flow_bv_per_h,
+        duration_s: seconds(volume_bv, step.flow_bv_per_h),
+        volume_bv,
+        stop: StopReason::Throughput,
+        time_steps_s: Vec::new(),
+        inlet_normality: water.iter().sum(),
+        sample_bv: samples.iter().map(|(bv, _)| *bv).collect(),
+        sample_eq_per_l: samples.iter().flat_map(|(_, c)| *c).collect(),
+        entered,
+        left,
+        loading: state.loading.as_flattened().to_vec(),
+        liquid: state.liquid.as_flattened().to_vec(),
+        effort: Effort::default(),
+    };
+    (state, history)
+}
+
+/// Run the steps between two service runs, then service. `new_resin` leaves the regeneration out: a first service run.
+/// `guide` is a neighbouring cycle whose time steps are followed.
+///
+/// # Errors
+/// As [`run_step`].
+pub fn run_cycle<const N: usize>(
+    case: &Case,
+    model: &Model,
+    mut state: State<N>,
+    new_resin: bool,
+    guide: Option<&CycleHistory>,
+    watch: &Watch<'_>,
+    progress: Progress,
+) -> Result<(State<N>, CycleHistory)> {
+    let held_before = state.held(model.void_fraction);
+    let mut steps = Vec::with_capacity(5);
+    let regeneration = if new_resin { Vec::new() } else { regeneration_steps(case, model) };
+    let guide_of = |place: usize| {
+        guide.and_then(|cycle| cycle.steps.get(place)).map_or(&[][..], |step| step.time_steps_s.as_slice())
+    };
+    for step in regeneration {
+        let (next, history) = if step.name == StepName::Backwash {
+            run_backwash(model, state, &step)
+        } else {
+            run_step(model, state, &plan(model, &step), guide_of(steps.len()), watch, progress)?
+        };
+        state = next;
+        steps.push(history);
+    }
+    let loading_at_service = state.mean_loading().to_vec();
+    let (state, service) = run_step(model, state, &service_plan(case, model), guide_of(steps.len()), watch, progress)?;
+    steps.push(service);
+    let held_after = state.held(model.void_fraction);
+    let mut ledger = Ledger::<N>::default();
+    for step in &steps {
+        ledger.count(&std::array::from_fn(|i| step.entered[i]), &std::array::from_fn(|i| step.left[i]));
+    }
+    let history = CycleHistory {
+        ledger_error: ledger.error(&held_before, &held_after),
+        held_before: held_before.to_vec(),
+        held_after: held_after.to_vec(),
+        loading_at_service,
+        loading_after: state.mean_loading().to_vec(),
+        steps,
+    };
+    Ok((state, history))
+}

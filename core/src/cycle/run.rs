@@ -1,0 +1,141 @@
+//! Single runs through a bed of known loading: one loading, one elution.
+
+use std::collections::BTreeMap;
+
+use crate::bed::ledger::Ledger;
+use crate::bed::model::Model;
+use crate::bed::state::State;
+use crate::cycle::history::{StepHistory, StopReason};
+use crate::cycle::step::{End, Plan, run_step};
+use crate::cycle::{Progress, Watch, for_ion_count};
+use crate::error::{Error, Result};
+use crate::inputs::case::Case;
+use crate::inputs::ion::Ion;
+use crate::inputs::recipe::{StepDirection, StepName, StepWater};
+use crate::inputs::regeneration::Direction;
+
+/// The loading that a single run begins from.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Loading {
+    /// In equilibrium with the feed.
+    Feed,
+    /// Equivalent fractions of the capacity.
+    Fractions(BTreeMap<Ion, f64>),
+}
+
+impl Loading {
+    fn ions(&self) -> Vec<Ion> {
+        match self {
+            Self::Feed => Vec::new(),
+            Self::Fractions(fractions) => fractions.keys().copied().collect(),
+        }
+    }
+
+    fn state<const N: usize>(&self, model: &Model) -> Result<State<N>> {
+        match self {
+            Self::Feed => State::in_equilibrium_with(model, model.cations_of(&model.feed)),
+            Self::Fractions(fractions) => {
+                if let Some(ion) = fractions.keys().find(|ion| !ion.is_cation()) {
+                    return Err(Error::value("from_loading", ion, "a cation resin holds no anion"));
+                }
+                let y = std::array::from_fn(|i| fractions.get(&model.ions[i]).copied().unwrap_or(0.0));
+                State::uniform(model, y, model.feed.normality())
+            }
+        }
+    }
+}
+
+/// One run, and what it left.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RunHistory {
+    /// The run.
+    pub step: StepHistory,
+    /// Worst ion of the ledger, relative to what entered.
+    pub ledger_error: f64,
+}
+
+/// What a single run is fed with.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Inlet {
+    /// The feed, in the direction and at the flow of service.
+    Feed,
+    /// The salt's cation alone at this normality \[eq/L\], in the direction and at the flow of the brine.
+    Salt(f64),
+}
+
+/// Load a bed with the feed, in the direction and at the flow of service, for a volume \[BV\].
+///
+/// # Errors
+/// [`Error::Value`] for a case or a loading that is not valid; else as [`run_step`].
+pub fn load(case: &Case, from: &Loading, volume_bv: f64, watch: &Watch<'_>) -> Result<(Model, RunHistory)> {
+    single(case, from, volume_bv, Inlet::Feed, watch)
+}
+
+/// Elute a bed with the salt's cation alone at a total normality \[eq/L\], in the direction and at the flow of the
+/// brine, for a volume \[BV\].
+///
+/// # Errors
+/// As [`load`].
+pub fn elute(
+    case: &Case,
+    from: &Loading,
+    volume_bv: f64,
+    normality_eq_per_l: f64,
+    watch: &Watch<'_>,
+) -> Result<(Model, RunHistory)> {
+    if !(normality_eq_per_l.is_finite() && normality_eq_per_l > 0.0 && normality_eq_per_l <= 20.0) {
+        return Err(Error::value("normality_eq_per_l", normality_eq_per_l, "must be a number above 0 and at most 20 eq/L"));
+    }
+    single(case, from, volume_bv, Inlet::Salt(normality_eq_per_l), watch)
+}
+
+fn single(case: &Case, from: &Loading, volume_bv: f64, inlet: Inlet, watch: &Watch<'_>) -> Result<(Model, RunHistory)> {
+    if !(volume_bv.is_finite() && volume_bv > 0.0 && volume_bv <= 1e7) {
+        return Err(Error::value("volume_bv", volume_bv, "must be a number above 0 and at most 1e7 BV"));
+    }
+    let model = Model::new(case, &from.ions())?;
+    let history = for_ion_count!(model.ions.len(), march, case, &model, from, volume_bv, inlet, watch)?;
+    Ok((model, history))
+}
+
+fn march<const N: usize>(
+    case: &Case,
+    model: &Model,
+    from: &Loading,
+    volume_bv: f64,
+    inlet: Inlet,
+    watch: &Watch<'_>,
+) -> Result<RunHistory> {
+    let state = from.state::<N>(model)?;
+    let (name, water, direction, flow) = match inlet {
+        Inlet::Feed => (StepName::Service, StepWater::Feed, StepDirection::WithService, case.service.flow_bv_per_h),
+        Inlet::Salt(_) => {
+            let direction = match case.regeneration.direction {
+                Direction::CoCurrent => StepDirection::WithService,
+                Direction::CounterCurrent => StepDirection::AgainstService,
+            };
+            (StepName::Brine, StepWater::Brine, direction, case.regeneration.flow_bv_per_h)
+        }
+    };
+    let entering: [f64; N] = match inlet {
+        Inlet::Feed => model.cations_of(&model.feed),
+        Inlet::Salt(normality) => {
+            std::array::from_fn(|i| if model.ions[i] == model.salt_cation { normality } else { 0.0 })
+        }
+    };
+    let plan = Plan {
+        name,
+        water,
+        direction,
+        flow_bv_per_h: flow,
+        rates: model.step_rates(water, flow),
+        inlet: entering,
+        end: End::After(volume_bv / flow * 3600.0, StopReason::Throughput),
+        watched: [0.0; N],
+    };
+    let before = state.held(model.void_fraction);
+    let (state, step) = run_step(model, state, &plan, &[], watch, Progress::default())?;
+    let mut ledger = Ledger::<N>::default();
+    ledger.count(&std::array::from_fn(|i| step.entered[i]), &std::array::from_fn(|i| step.left[i]));
+    Ok(RunHistory { ledger_error: ledger.error(&before, &state.held(model.void_fraction)), step })
+}

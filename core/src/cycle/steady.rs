@@ -1,0 +1,162 @@
+//! The cyclic steady state: the loading that a whole cycle gives back.
+//!
+//! One cycle maps the loading at the end of service onto the next one. Plain repetition creeps, most of all
+//! counter-current, where the bed changes by 1e-4 a cycle while its capacity is still 0.3 % away: so the residual of the
+//! bed decides, and Anderson's acceleration finds the fixed point in a handful of cycles.
+
+use crate::bed::model::Model;
+use crate::bed::state::State;
+use crate::cycle::history::{CycleHistory, Settling, StopReason};
+use crate::cycle::recipe::run_cycle;
+use crate::cycle::{Progress, Watch, for_ion_count};
+use crate::error::{Error, Result};
+use crate::inputs::case::Case;
+use crate::numerics::effort::Effort;
+use crate::numerics::fixed_point::Anderson;
+
+/// Change of the loading over a cycle, relative to capacity, below which it is steady.
+pub const SETTLED: f64 = 1e-6;
+/// Cycles after which the search ends unsettled.
+const MOST_CYCLES: usize = 60;
+/// Change of the loading below which a cycle follows the time steps of the one before.
+const GUIDED: f64 = 0.02;
+/// Differences that the acceleration remembers.
+const DEPTH: usize = 5;
+
+/// Run cycles from a bed loaded with feed until the loading repeats itself.
+///
+/// # Errors
+/// [`Error::Value`] for a case that is not valid; else as [`crate::cycle::step::run_step`].
+pub fn settle(case: &Case, watch: &Watch<'_>) -> Result<(Model, CycleHistory, Settling)> {
+    case.validate_cycle()?;
+    let model = Model::new(case, &[])?;
+    let (history, settling) = for_ion_count!(model.ions.len(), search, case, &model, watch)?;
+    Ok((model, history, settling))
+}
+
+/// Run `n` cycles in a row from new resin: service first, on sodium-form beads in softened water.
+///
+/// # Errors
+/// As [`settle`].
+pub fn repeat(case: &Case, n: usize, watch: &Watch<'_>) -> Result<(Model, Vec<(CycleHistory, Settling)>)> {
+    case.validate_cycle()?;
+    if n == 0 || n > 100_000 {
+        return Err(Error::value("n", n, "must be from 1 to 100000 cycles"));
+    }
+    let model = Model::new(case, &[])?;
+    let cycles = for_ion_count!(model.ions.len(), in_a_row, case, &model, n, watch)?;
+    Ok((model, cycles))
+}
+
+/// Largest change of loading between two states, relative to capacity.
+fn change<const N: usize>(before: &[[f64; N]], after: &[[f64; N]], capacity: f64) -> f64 {
+    before
+        .as_flattened()
+        .iter()
+        .zip(after.as_flattened())
+        .map(|(a, b)| (a - b).abs())
+        .fold(0.0, f64::max)
+        / capacity
+}
+
+fn search<const N: usize>(case: &Case, model: &Model, watch: &Watch<'_>) -> Result<(CycleHistory, Settling)> {
+    let mut state = State::<N>::in_equilibrium_with(model, model.cations_of(&model.feed))?;
+    let mut anderson = Anderson::new(DEPTH);
+    let mut effort = Effort::default();
+    let mut residuals: Vec<f64> = Vec::with_capacity(MOST_CYCLES);
+    let mut last: Option<CycleHistory> = None;
+    loop {
+        let cycle = residuals.len() + 1;
+        let progress = Progress { cycle, residual: residuals.last().copied().unwrap_or(1.0), ..Progress::default() };
+        if watch(progress).is_break() {
+            return Err(Error::Interrupted);
+        }
+        let before = state.loading.clone();
+        let guide = last.as_ref().filter(|_| residuals.last().is_some_and(|residual| *residual < GUIDED));
+        let (after, history) = run_cycle(case, model, state, false, guide, watch, progress)?;
+        for step in &history.steps {
+            effort.add(&step.effort);
+        }
+        effort.cycles += 1;
+        let residual = change(&before, &after.loading, model.capacity);
+        residuals.push(residual);
+        let never_soft = history.steps.last().is_some_and(|step| step.stop == StopReason::NeverSoft);
+        let settled = residual <= SETTLED && !never_soft;
+        let next = anderson.next(before.as_flattened(), after.loading.as_flattened());
+        if settled || never_soft || cycle == MOST_CYCLES {
+            let contraction = anderson.contraction().unwrap_or(0.0).clamp(0.0, 1.0 - 1e-6);
+            let outcome = describe(settled, never_soft, &residuals);
+            let distance = residual / (1.0 - contraction);
+            return Ok((history, Settling { cycles: cycle, residual, distance, settled, outcome, effort }));
+        }
+        state = after;
+        last = Some(history);
+        shift_towards(&mut state.loading, &next);
+    }
+}
+
+/// Move a loading towards a proposal as far as every value stays positive; sums over ions are kept.
+fn shift_towards<const N: usize>(loading: &mut [[f64; N]], proposal: &[f64]) {
+    let mut share = 1.0_f64;
+    for (q, aim) in loading.as_flattened().iter().zip(proposal) {
+        if *aim < 0.0 {
+            share = share.min(q / (q - aim));
+        }
+    }
+    // Short of the edge, so that no value of an ion that is there is lost to rounding.
+    let share = if share < 1.0 { 0.9 * share } else { 1.0 };
+    for (q, aim) in loading.as_flattened_mut().iter_mut().zip(proposal) {
+        *q += share * (aim - *q);
+    }
+}
+
+fn describe(settled: bool, never_soft: bool, residuals: &[f64]) -> String {
+    let cycles = residuals.len();
+    let last = residuals.last().copied().unwrap_or(1.0);
+    if never_soft {
+        return format!(
+            "never soft: the effluent was above the limit after one void volume of service (cycle {cycles}); no steady cycle was sought"
+        );
+    }
+    if settled {
+        return format!("settled in {cycles} cycles: the loading changes by {last:.1e} of capacity a cycle");
+    }
+    let tail = &residuals[cycles.saturating_sub(10)..];
+    let least = tail.iter().copied().fold(f64::INFINITY, f64::min);
+    let how = if last > 3.0 * least { "goes up and down" } else { "falls too slowly" };
+    format!(
+        "not settled after {cycles} cycles: the change of loading a cycle {how}, {last:.1e} of capacity in the last and {least:.1e} at its least; figures are of the last cycle"
+    )
+}
+
+fn in_a_row<const N: usize>(
+    case: &Case,
+    model: &Model,
+    n: usize,
+    watch: &Watch<'_>,
+) -> Result<Vec<(CycleHistory, Settling)>> {
+    let mut y = [0.0; N];
+    y[0] = 1.0;
+    let mut state = State::<N>::uniform(model, y, model.feed.normality())?;
+    let mut cycles = Vec::with_capacity(n);
+    for cycle in 1..=n {
+        let progress = Progress { cycle, done: cycle - 1, total: n, ..Progress::default() };
+        if watch(progress).is_break() {
+            return Err(Error::Interrupted);
+        }
+        let before = state.loading.clone();
+        let (after, history) = run_cycle(case, model, state, cycle == 1, None, watch, progress)?;
+        let residual = change(&before, &after.loading, model.capacity);
+        let mut effort = Effort { cycles: 1, ..Effort::default() };
+        history.steps.iter().for_each(|step| effort.add(&step.effort));
+        let outcome = format!("cycle {cycle} from new resin: the loading changed by {residual:.1e} of capacity");
+        // The last two changes tell how fast the series closes in.
+        let contraction = cycles.last().map_or(0.0, |(_, before): &(CycleHistory, Settling)| residual / before.residual);
+        let distance = residual / (1.0 - contraction.clamp(0.0, 1.0 - 1e-6));
+        let settling =
+            Settling { cycles: cycle, residual, distance, settled: residual <= SETTLED, outcome, effort };
+        cycles.push((history, settling));
+        state = after;
+    }
+    Ok(cycles)
+}

@@ -1,0 +1,352 @@
+//! One step of a recipe, marched under error control to its end.
+
+use crate::bed::column::{Column, Refusal, Trial};
+use crate::bed::model::{Model, StepRates};
+use crate::bed::state::State;
+use crate::cycle::history::{StepHistory, StopReason};
+use crate::cycle::{Progress, Watch};
+use crate::error::{Error, Result};
+use crate::inputs::recipe::{StepDirection, StepName, StepWater};
+use crate::numerics::bdf::next_step;
+use crate::numerics::event::Crossing;
+
+/// First step, as a share of the time in which the liquid crosses a cell.
+const FIRST_STEP: f64 = 0.05;
+/// First step without flow \[s\].
+const FIRST_STEP_AT_REST_S: f64 = 0.1;
+/// A step refused by the solver is tried again at this share.
+const REFUSED_SHRINKAGE: f64 = 0.4;
+/// A step below this share of the whole duration is given up.
+const SMALLEST_STEP: f64 = 1e-12;
+/// An event is located to this share of its level.
+const EVENT_ACCURACY: f64 = 1e-9;
+/// Trials spent on locating an event.
+const EVENT_TRIALS: usize = 30;
+/// A guided step may have this many times the error allowed: it had less than one in the neighbouring cycle.
+const GUIDED_ERROR: f64 = 2.0;
+/// A step that an event cut short is handed on as a guide at this multiple.
+const EVENT_REACH: f64 = 1.6;
+/// Steps between two looks at the watcher.
+const WATCH_EVERY: u64 = 64;
+
+/// What ends a step, in the quantities of a march.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum End {
+    /// A time \[s\] and the reason to state.
+    After(f64, StopReason),
+    /// A weighted sum of the effluent rises to a level, armed after `armed_s` \[s\]; at the latest after `at_most_s`.
+    Rise {
+        /// Level \[eq/L\].
+        level: f64,
+        /// Time after which it counts \[s\].
+        armed_s: f64,
+        /// Time at which the step ends all the same \[s\].
+        at_most_s: f64,
+    },
+    /// A weighted sum of the effluent falls to a level, once it has been above it; at the latest after `at_most_s`.
+    Fall {
+        /// Level \[eq/L\].
+        level: f64,
+        /// Time at which the step ends all the same \[s\].
+        at_most_s: f64,
+    },
+}
+
+impl End {
+    fn latest_s(&self) -> f64 {
+        match self {
+            Self::After(seconds, _) => *seconds,
+            Self::Rise { at_most_s, .. } | Self::Fall { at_most_s, .. } => *at_most_s,
+        }
+    }
+}
+
+/// A step with everything resolved.
+#[derive(Debug, Clone)]
+pub struct Plan<const N: usize> {
+    /// Its name.
+    pub name: StepName,
+    /// Its water.
+    pub water: StepWater,
+    /// Its direction.
+    pub direction: StepDirection,
+    /// Flow \[BV/h\].
+    pub flow_bv_per_h: f64,
+    /// Velocity and resistances.
+    pub rates: StepRates,
+    /// What enters \[eq/L\].
+    pub inlet: [f64; N],
+    /// What ends it.
+    pub end: End,
+    /// Weights of the ions in what is watched.
+    pub watched: [f64; N],
+}
+
+/// Run a step on a bed; the bed is left as the step leaves it.
+///
+/// `guide` holds the time steps of the same step in a neighbouring cycle. They are taken again as long as their errors
+/// allow, so that the map from one cycle to the next is smooth: steps chosen afresh would shift a little every time, and
+/// the fixed-point search would hunt after that noise.
+///
+/// # Errors
+/// [`Error::StepTooSmall`] with the cause, [`Error::Interrupted`] from the watcher.
+pub fn run_step<const N: usize>(
+    model: &Model,
+    state: State<N>,
+    plan: &Plan<N>,
+    guide: &[f64],
+    watch: &Watch<'_>,
+    progress: Progress,
+) -> Result<(State<N>, StepHistory)> {
+    let against = plan.direction == StepDirection::AgainstService;
+    let mut column = Column::new(model, state);
+    if against {
+        column.state.reverse();
+    }
+    column.begin(plan.rates, plan.inlet);
+    let mut clock = Clock::new(model, plan, guide, &column);
+    clock.run(&mut column, watch, progress)?;
+    if against {
+        column.state.reverse();
+    }
+    let history = StepHistory {
+        name: plan.name,
+        water: plan.water,
+        direction: plan.direction,
+        flow_bv_per_h: plan.flow_bv_per_h,
+        duration_s: clock.time_s,
+        volume_bv: clock.throughput_bv(),
+        stop: clock.stop,
+        inlet_normality: plan.inlet.iter().sum(),
+        time_steps_s: clock.time_steps_s,
+        sample_bv: clock.sample_bv,
+        sample_eq_per_l: clock.sample_eq_per_l,
+        entered: column.ledger.entered.to_vec(),
+        left: column.ledger.left.to_vec(),
+        loading: column.state.loading.as_flattened().to_vec(),
+        liquid: column.state.liquid.as_flattened().to_vec(),
+        effort: column.effort,
+    };
+    Ok((column.state, history))
+}
+
+/// The clock of one step.
+struct Clock<'a, const N: usize> {
+    plan: &'a Plan<N>,
+    bv_per_s: f64,
+    time_s: f64,
+    next_s: f64,
+    watched: f64,
+    armed: bool,
+    stop: StopReason,
+    /// Steps of a neighbouring cycle that are still to be followed.
+    guide: &'a [f64],
+    /// Steps as they were chosen, before an event cut the last one short.
+    time_steps_s: Vec<f64>,
+    sample_bv: Vec<f64>,
+    sample_eq_per_l: Vec<f64>,
+}
+
+impl<'a, const N: usize> Clock<'a, N> {
+    fn new(model: &Model, plan: &'a Plan<N>, guide: &'a [f64], column: &Column<N>) -> Self {
+        let transit = column.cell_transit_s();
+        let latest = plan.end.latest_s();
+        let first = if transit.is_finite() { FIRST_STEP * transit } else { FIRST_STEP_AT_REST_S };
+        let mut clock = Self {
+            plan,
+            bv_per_s: plan.rates.velocity / model.depth_m,
+            time_s: 0.0,
+            next_s: first.min(latest / 16.0),
+            watched: 0.0,
+            armed: false,
+            stop: StopReason::Throughput,
+            guide,
+            time_steps_s: Vec::with_capacity(512),
+            sample_bv: Vec::with_capacity(512),
+            sample_eq_per_l: Vec::with_capacity(512 * N),
+        };
+        clock.sample(&column.outlet());
+        clock
+    }
+
+    fn throughput_bv(&self) -> f64 {
+        self.time_s * self.bv_per_s
+    }
+
+    fn watched(&self, outlet: &[f64; N]) -> f64 {
+        outlet.iter().zip(&self.plan.watched).map(|(c, weight)| c * weight).sum()
+    }
+
+    fn sample(&mut self, outlet: &[f64; N]) {
+        self.sample_bv.push(self.throughput_bv());
+        self.sample_eq_per_l.extend_from_slice(outlet);
+        self.watched = self.watched(outlet);
+    }
+
+    fn run(&mut self, column: &mut Column<N>, watch: &Watch<'_>, progress: Progress) -> Result<()> {
+        loop {
+            if let Some(stop) = self.stop_here() {
+                self.stop = stop;
+                return Ok(());
+            }
+            if column.effort.steps % WATCH_EVERY == 0 && watch(progress).is_break() {
+                return Err(Error::Interrupted);
+            }
+            let (trial, h) = self.accepted_trial(column)?;
+            self.next_s = next_step(h, trial.error);
+            let (outlet, h) = if self.crosses(&trial.outlet) {
+                let (outlet, shortened) = self.locate(column, h, &trial)?;
+                // A neighbouring cycle will meet the limit a little earlier or later, but inside the same step.
+                self.time_steps_s.push(shortened * EVENT_REACH);
+                (outlet, shortened)
+            } else {
+                self.time_steps_s.push(h);
+                (trial.outlet, h)
+            };
+            column.accept();
+            self.time_s += h;
+            self.sample(&outlet);
+        }
+    }
+
+    /// Should the step end at this moment?
+    fn stop_here(&mut self) -> Option<StopReason> {
+        let reached = |seconds: f64| self.time_s >= seconds * (1.0 - 1e-12);
+        match self.plan.end {
+            End::After(seconds, reason) => reached(seconds).then_some(reason),
+            End::Rise { level, armed_s, at_most_s } => {
+                if !self.armed && reached(armed_s) {
+                    self.armed = true;
+                    if self.watched > level {
+                        return Some(StopReason::NeverSoft);
+                    }
+                }
+                if self.armed && self.watched >= level * (1.0 - EVENT_ACCURACY) {
+                    return Some(StopReason::LeakageLimit);
+                }
+                reached(at_most_s).then_some(StopReason::Throughput)
+            }
+            End::Fall { level, at_most_s } => {
+                if self.armed && self.watched <= level * (1.0 + EVENT_ACCURACY) {
+                    return Some(StopReason::Rinsed);
+                }
+                self.armed |= self.watched > level;
+                reached(at_most_s).then_some(StopReason::Throughput)
+            }
+        }
+    }
+
+    /// The next step, shortened to land on the end or on the moment of arming.
+    fn landing_step(&self) -> f64 {
+        let target = match self.plan.end {
+            End::Rise { armed_s, at_most_s, .. } if !self.armed => armed_s.min(at_most_s),
+            _ => self.plan.end.latest_s(),
+        };
+        let left = target - self.time_s;
+        if let Some(guided) = self.guide.first() {
+            // A guided step that would all but reach the end is the one that landed there.
+            return if *guided >= left * (1.0 - 1e-9) { left } else { *guided };
+        }
+        if self.next_s >= left {
+            left
+        } else if self.next_s > 0.5 * left {
+            0.5 * left
+        } else {
+            self.next_s
+        }
+    }
+
+    /// Follow the guide, or try smaller and smaller steps until one is good.
+    fn accepted_trial(&mut self, column: &mut Column<N>) -> Result<(Trial<N>, f64)> {
+        let mut h = self.landing_step();
+        loop {
+            let guided = !self.guide.is_empty();
+            let (cause, cell, next) = match column.try_step(h) {
+                // A guided step that meets the limit will be cut short: its own error is not the one that counts.
+                Ok(trial)
+                    if trial.error <= 1.0
+                        || guided && (trial.error <= GUIDED_ERROR || trial.error <= 8.0 && self.crosses(&trial.outlet)) =>
+                {
+                    self.guide = self.guide.get(1..).unwrap_or_default();
+                    return Ok((trial, h));
+                }
+                Ok(trial) if trial.error.is_finite() => {
+                    column.effort.rejected_error += 1;
+                    ("its error is too large", trial.cell, next_step(h, trial.error).min(0.8 * h))
+                }
+                Ok(trial) => {
+                    column.effort.rejected_nonlinear += 1;
+                    ("its error is not a number", trial.cell, REFUSED_SHRINKAGE * h)
+                }
+                Err(Refusal::Negative { cell }) => {
+                    column.effort.rejected_negative += 1;
+                    ("a concentration would turn negative", cell, REFUSED_SHRINKAGE * h)
+                }
+                Err(Refusal::Nonlinear { cell }) => {
+                    column.effort.rejected_nonlinear += 1;
+                    ("the equilibrium of a cell was not found", cell, REFUSED_SHRINKAGE * h)
+                }
+            };
+            self.guide = &[];
+            let latest = self.plan.end.latest_s();
+            if !(next > SMALLEST_STEP * latest) {
+                return Err(Error::StepTooSmall {
+                    step: self.plan.name.words().to_string(),
+                    time_s: self.time_s,
+                    step_s: next,
+                    cause: cause.to_string(),
+                    cell,
+                });
+            }
+            h = next;
+        }
+    }
+
+    /// Distance of an effluent from the level that ends the step; positive beyond it. `None` if no level is armed.
+    fn distance(&self, outlet: &[f64; N]) -> Option<f64> {
+        let sum = self.watched(outlet);
+        match self.plan.end {
+            End::Rise { level, .. } if self.armed => Some(sum - level),
+            End::Fall { level, .. } if self.armed => Some(level - sum),
+            _ => None,
+        }
+    }
+
+    /// Is an effluent beyond the level that ends the step?
+    fn crosses(&self, outlet: &[f64; N]) -> bool {
+        self.distance(outlet).is_some_and(|distance| distance > 0.0)
+    }
+
+    /// Shorten the trial step so that it ends where the level is met.
+    fn locate(&self, column: &mut Column<N>, h: f64, trial: &Trial<N>) -> Result<([f64; N], f64)> {
+        let (End::Rise { level, .. } | End::Fall { level, .. }) = self.plan.end else {
+            return Ok((trial.outlet, h));
+        };
+        let sign = if matches!(self.plan.end, End::Rise { .. }) { 1.0 } else { -1.0 };
+        let mut crossing =
+            Crossing::new((0.0, sign * (self.watched - level)), (h, sign * (self.watched(&trial.outlet) - level)));
+        let mut best = (trial.outlet, h);
+        for _ in 0..EVENT_TRIALS {
+            let guess = crossing.guess();
+            column.effort.event_steps += 1;
+            let Ok(shorter) = column.try_step(guess) else { break };
+            let distance = sign * (self.watched(&shorter.outlet) - level);
+            best = (shorter.outlet, guess);
+            if distance.abs() <= 0.5 * EVENT_ACCURACY * level {
+                return Ok(best);
+            }
+            crossing.tell(guess, distance);
+            if crossing.width() <= 1e-12 * h {
+                break;
+            }
+        }
+        // The last trial solved must be the one taken.
+        column.try_step(best.1).map(|again| (again.outlet, best.1)).map_err(|_| Error::StepTooSmall {
+            step: self.plan.name.words().to_string(),
+            time_s: self.time_s,
+            step_s: best.1,
+            cause: "the limit was not located".to_string(),
+            cell: 0,
+        })
+    }
+}

@@ -1,0 +1,57 @@
+"""Finite-volume simulation of ion-exchange softening: loading, regeneration, leakage, salt efficiency and waste.
+
+>>> import brinefront as bf
+>>> both = bf.compare(bf.default_case())
+>>> print(both.sentence)  # doctest: +SKIP
+"""
+
+from brinefront import units
+from brinefront._core import (
+    VERSION as __version__,
+)
+from brinefront._core import (
+    Bed,
+    Case,
+    Rates,
+    Regeneration,
+    Resin,
+    Service,
+    Site,
+    Water,
+    default_case,
+)
+from brinefront.errors import (
+    BrinefrontError,
+    CaseFileAccessError,
+    CaseFileError,
+    CaseFileNotFoundError,
+    InputError,
+    SolverError,
+)
+from brinefront.results import Cycle, Run
+from brinefront.study import Comparison, compare, sweep
+
+__all__ = [
+    "Bed",
+    "BrinefrontError",
+    "Case",
+    "CaseFileAccessError",
+    "CaseFileError",
+    "CaseFileNotFoundError",
+    "Comparison",
+    "Cycle",
+    "InputError",
+    "Rates",
+    "Regeneration",
+    "Resin",
+    "Run",
+    "Service",
+    "Site",
+    "SolverError",
+    "Water",
+    "__version__",
+    "compare",
+    "default_case",
+    "sweep",
+    "units",
+]

@@ -1,0 +1,212 @@
+"""The command ``brinefront``: compare strategies, sweep parameters, read a case file, write a report.
+
+Exit codes: 0 done; 2 bad input, one line on standard error; 3 a run that was never soft or a cycle that did not settle,
+figures printed all the same; 130 stopped by Ctrl-C.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import sys
+import time
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NoReturn
+
+from brinefront import Case, __version__, compare, default_case, report_files, sweep, text
+from brinefront.errors import BrinefrontError, InputError
+from brinefront.figures import figure
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    import xarray as xr
+
+DONE, BAD_INPUT, NOT_STEADY, STOPPED = 0, 2, 3, 130
+
+# The columns of a printed sweep.
+SWEEP_FIGURES = (
+    "run_length_bv",
+    "capacity_eq_per_l",
+    "salt_efficiency_gr_per_lb",
+    "leakage_half_run_mg_per_l_caco3",
+    "leakage_mean_mg_per_l_caco3",
+    "waste_volume_bv",
+)
+
+
+class _Parser(argparse.ArgumentParser):
+    """A parser that says what is wrong in one line."""
+
+    def error(self, message: str) -> NoReturn:
+        self.exit(BAD_INPUT, f"{self.prog}: {' '.join(message.split())}\n")
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command; the exit code is returned."""
+    options = _parser().parse_args(arguments)
+    try:
+        code: int = options.run(options)
+        sys.stdout.flush()
+        return code
+    except KeyboardInterrupt:
+        print("brinefront: stopped", file=sys.stderr)
+        return STOPPED
+    except BrokenPipeError:
+        # Whoever read the output has closed it; nothing more can be said, not even on the way out.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return DONE
+    except (BrinefrontError, OSError) as error:
+        print(f"brinefront: {' '.join(str(error).split())}", file=sys.stderr)
+        return NOT_STEADY if isinstance(error, RuntimeError) else BAD_INPUT
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = _Parser(prog="brinefront", description="What a softener's regeneration strategy buys.")
+    parser.add_argument("--version", action="version", version=f"brinefront {__version__}")
+    commands = parser.add_subparsers(required=True, metavar="compare | sweep", parser_class=_Parser)
+
+    comparing = commands.add_parser(
+        "compare", help="set strategies side by side", description="Set strategies side by side; one case is set against its mirror."
+    )
+    comparing.add_argument("cases", nargs="*", metavar="CASE.toml", help="case files; none: the built-in scenario")
+    comparing.add_argument("--at", default="equal-dose", choices=("equal-dose", "equal-leakage"), help="what is held equal")
+    comparing.set_defaults(run=_compare)
+
+    sweeping = commands.add_parser(
+        "sweep", help="run a grid of cases", description="Run every combination of the values set."
+    )
+    sweeping.add_argument("case", nargs="?", metavar="CASE.toml", help="case file; none: the built-in scenario")
+    sweeping.add_argument(
+        "--set", dest="axes", action="append", required=True, metavar="NAME=V1,V2,...",
+        help="values of a field by its dotted name, such as regeneration.dose_g_per_l=64,96,128; repeat for a grid",
+    )
+    sweeping.add_argument("--threads", type=int, help="threads to use; all processors by default")
+    sweeping.set_defaults(run=_sweep)
+
+    for command in (comparing, sweeping):
+        command.add_argument("--json", action="store_true", help="print JSON and nothing else")
+        command.add_argument("--out", type=Path, metavar="DIR", help="write tables, report and pictures to a directory")
+    return parser
+
+
+def _compare(options: argparse.Namespace) -> int:
+    cases = [Case.from_toml(path) for path in options.cases] or [default_case()]
+    with _Progress() as progress:
+        found = compare(cases, options.at, progress=progress)
+    warnings = text.warnings(found.cycles)
+    report = "\n\n".join(
+        [
+            text.wrapped(found.sentence),
+            text.key_table(found.cycles),
+            *warnings,
+            text.rule("Before you act on this"),
+            "\n".join(text.wrapped(f"- {caution}", indent="  ") for caution in text.cautions(found.cycles)),
+        ]
+    )
+    if options.out is not None:
+        report_files.write_comparison(found, report, options.out)
+    if options.json:
+        print(json.dumps(found.to_dict(), indent=2, allow_nan=False))
+    else:
+        print(report)
+        if options.out is not None:
+            print(f"\nWritten to {options.out}")
+    return NOT_STEADY if warnings else DONE
+
+
+def _sweep(options: argparse.Namespace) -> int:
+    case = default_case() if options.case is None else Case.from_toml(options.case)
+    axes = dict(_axis(given) for given in options.axes)
+    with _Progress() as progress:
+        found = sweep(case, axes, threads=options.threads, progress=progress)
+    points = report_files.sweep_points(found)
+    if all(point["error"] for point in points):
+        print(f"brinefront: {points[0]['error']}", file=sys.stderr)
+        return BAD_INPUT
+    if options.out is not None:
+        report_files.write_sweep(found, options.out)
+    if options.json:
+        print(json.dumps(text.without_nan({"axes": axes, "cases": points}), indent=2, allow_nan=False))
+    else:
+        print(_sweep_table(found, points))
+        if options.out is not None:
+            print(f"\nWritten to {options.out}")
+    unsteady = any(not point["error"] and (point["stop_reason"] == "never soft" or not point["settled"]) for point in points)
+    return NOT_STEADY if unsteady else DONE
+
+
+def _axis(given: str) -> tuple[str, list[Any]]:
+    name, equals, values = given.partition("=")
+    if not (name.strip() and equals and values.strip()):
+        raise InputError("--set", given, "must be a dotted name, an equals sign and values, such as cells=50,100")
+    return name.strip(), [_value(word.strip()) for word in values.split(",")]
+
+
+def _value(word: str) -> Any:
+    """A number, true, false or none (which takes an optional field away), else a text."""
+    for kind in (int, float):
+        try:
+            return kind(word)
+        except ValueError:
+            continue
+    return {"true": True, "false": False, "none": None}.get(word, word)
+
+
+def _sweep_table(found: xr.Dataset, points: Sequence[dict[str, Any]]) -> str:
+    names = [str(name) for name in found["error"].dims]
+    heads = [*names, *(figure(name).label for name in SWEEP_FIGURES), "note"]
+    rows = [
+        [*(text.number(point[name]) for name in names), *(text.number(point[name]) for name in SWEEP_FIGURES), _note(point)]
+        for point in points
+    ]
+    # The heads are longer than the figures: a letter stands for each and is explained below.
+    letters = [chr(ord("a") + place) for place in range(len(heads) - 1)]
+    legend = "\n".join(f"  {letter}  {head}" for letter, head in zip(letters, heads, strict=False))
+    return text.table([*letters, ""], rows) + "\n\n" + legend
+
+
+def _note(point: dict[str, Any]) -> str:
+    if point["error"]:
+        return str(point["error"])
+    if point["stop_reason"] == "never soft":
+        return "never soft"
+    return "" if point["settled"] else "not settled"
+
+
+class _Progress:
+    """Says on standard error how far long work has come: a live line on a terminal, else a line every few seconds."""
+
+    PATIENCE_S = {True: 0.5, False: 2.0}
+
+    def __init__(self) -> None:
+        self.live = sys.stderr.isatty()
+        self.said = time.monotonic() + (self.PATIENCE_S[self.live] - self._interval)
+        self.width = 0
+
+    @property
+    def _interval(self) -> float:
+        return 0.1 if self.live else 5.0
+
+    def __call__(self, done: int, total: int, cycle: int, residual: float) -> None:
+        now = time.monotonic()
+        if now - self.said < self._interval:
+            return
+        self.said = now
+        where = f"{done} of {total} cases done" if total > 1 else f"cycle {cycle}, changing by {residual:.1e} of capacity"
+        line = f"brinefront: {where}"
+        if self.live:
+            sys.stderr.write("\r" + line.ljust(self.width))
+            self.width = max(self.width, len(line))
+        else:
+            sys.stderr.write(line + "\n")
+        sys.stderr.flush()
+
+    def __enter__(self) -> _Progress:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        if self.width:
+            sys.stderr.write("\r" + " " * self.width + "\r")
+            sys.stderr.flush()

@@ -1,0 +1,64 @@
+"""The exceptions of brinefront; every one says what was attempted, with which value, and what was allowed."""
+
+# The native module looks these classes up by name: this file imports nothing.
+
+__all__ = [
+    "BrinefrontError",
+    "CaseFileAccessError",
+    "CaseFileError",
+    "CaseFileNotFoundError",
+    "InputError",
+    "SolverError",
+]
+
+
+class BrinefrontError(Exception):
+    """Base of every error that brinefront raises."""
+
+
+class InputError(BrinefrontError, ValueError):
+    """A value outside what its field allows.
+
+    Attributes
+    ----------
+    field : str
+        Dotted name of the field, as in a case file (``regeneration.dose_g_per_l``).
+    value : int, float or str
+        The value that was given; a text where it is not a number.
+    limits : str
+        What would have been allowed, with its unit.
+    """
+
+    def __init__(self, field: str, value: "int | float | str", limits: str) -> None:
+        super().__init__(field, value, limits)
+        self.field = field
+        self.value = _number_if_one(value)
+        self.limits = limits
+
+    def __str__(self) -> str:
+        return f"{self.field} = {self.value}: {self.limits}"
+
+
+class CaseFileError(BrinefrontError, ValueError):
+    """A case file, or a text, that cannot be understood; the message names the line and the key."""
+
+
+class CaseFileAccessError(CaseFileError, OSError):
+    """A case file that cannot be read: a directory, no permission, or not UTF-8 text."""
+
+
+class CaseFileNotFoundError(CaseFileAccessError, FileNotFoundError):
+    """A case file that does not exist."""
+
+
+class SolverError(BrinefrontError, RuntimeError):
+    """A run that could not be carried through; the message names step, time, cell and cause."""
+
+
+def _number_if_one(value: "int | float | str") -> "int | float | str":
+    for kind in (int, float):
+        try:
+            return kind(value) if isinstance(value, str) else value
+        except ValueError:
+            continue
+    return value

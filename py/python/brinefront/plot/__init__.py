@@ -1,0 +1,9 @@
+"""Pictures of finished runs: each takes a result and optional axes, draws its data and returns the axes."""
+
+from brinefront.plot.efficiency import brine_efficiency
+from brinefront.plot.elution import elution
+from brinefront.plot.leakage import leakage
+from brinefront.plot.loading import loading
+from brinefront.plot.sheet import comparison_sheet
+
+__all__ = ["brine_efficiency", "comparison_sheet", "elution", "leakage", "loading"]

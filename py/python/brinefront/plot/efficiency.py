@@ -1,0 +1,121 @@
+"""Brine efficiency: what each dose of salt buys, in both directions."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from brinefront.plot import style
+from brinefront.study import sweep
+from brinefront.units import convert
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    import numpy as np
+    import xarray as xr
+    from matplotlib.axes import Axes
+
+    from brinefront._core import Case
+
+DOSES_G_PER_L = (40.0, 56.0, 72.0, 88.0, 104.0, 128.0, 160.0, 200.0, 240.0)
+
+# A run that has no limit of its own ends at one grain a gallon, the household test's end point.
+LIMIT_MG_PER_L_CACO3 = 17.0
+
+# One equivalent of hardness for each equivalent of salt [g/eq]; 5994 gr/lb for NaCl.
+SALT_G_PER_EQ = {"NaCl": 58.443}
+
+# Published operating capacities of co-current softeners, low and high [kgr/ft3] at a dose [lb/ft3]: the envelope of
+# several trade articles and one state code (standard mesh, 8 to 12 % brine, feed below 500 mg/L of dissolved solids,
+# end point 17 mg/L), interpolated between doses and widened by about 1 kgr/ft3 by judgement.
+PUBLISHED_CO_CURRENT = {
+    5.0: (19.0, 22.5), 6.0: (20.0, 24.0), 8.0: (23.0, 27.0), 10.0: (25.0, 29.0), 12.0: (27.0, 30.5), 15.0: (29.0, 32.5),
+}
+PUBLISHED_WORDS = "published co-current figures, several sources\n(new resin, dilute feed, end point 17 mg/L)"
+
+PANELS = (
+    ("capacity_eq_per_l", "operating capacity [eq/L of bed]", "Operating capacity"),
+    ("salt_efficiency_gr_per_lb", "salt efficiency [gr/lb]", "Salt efficiency"),
+    ("leakage_half_run_mg_per_l_caco3", "hardness of the product [mg/L as CaCO3]", "Leakage at half run"),
+)
+
+
+def brine_efficiency(case: Case, doses: Sequence[float] | None = None, axes: Sequence[Axes] | None = None) -> np.ndarray:
+    """Capacity, salt efficiency and half-run leakage against dose, co-current and counter-current.
+
+    The runs end on the leakage limit, never on a metered volume, which would fix the capacity whatever the dose.
+
+    Parameters
+    ----------
+    case : Case
+        Either direction; its mirror is the other.
+    doses : sequence of float, optional
+        Salt doses [g per litre of resin].
+    axes : sequence of three matplotlib axes, optional
+        Where to draw; a new figure by default.
+
+    Returns
+    -------
+    numpy.ndarray
+        The three axes.
+    """
+    import numpy as np
+
+    doses = sorted(DOSES_G_PER_L if doses is None else doses)
+    runs = dose_sweeps(case, doses)
+    with style.styled():
+        if axes is None:
+            import matplotlib.pyplot as plt
+
+            _, axes = plt.subplots(1, 3, figsize=(13.0, 4.9), layout="constrained")
+        panels = np.asarray(axes, dtype=object).ravel()
+        for ax, (name, label, title) in zip(panels, PANELS, strict=True):
+            for direction, found in runs.items():
+                look = style.DIRECTIONS[direction]
+                ax.plot(doses, found[name], label=direction, markersize=6, markeredgecolor="white", **look)
+            ax.set_xlim(0.0, 1.04 * doses[-1])
+            ax.set_xlabel("salt dose [g per litre of resin]")
+            ax.set_ylabel(label)
+            ax.set_title(title)
+        _references(panels, case.regeneration.salt, doses)
+        for ax in panels[:2]:
+            ax.set_ylim(bottom=0.0)
+        style.log_y(panels[2])
+        _legends(panels)
+    return panels
+
+
+def dose_sweeps(case: Case, doses: Sequence[float]) -> dict[str, xr.Dataset]:
+    """The dose sweep of a case and of its mirror, by direction, each run ending on its leakage limit."""
+    limit = case.service.limit_mg_per_l_caco3
+    ended = case.replace({"service.volume_bv": None, "service.limit_mg_per_l_caco3": limit or LIMIT_MG_PER_L_CACO3})
+    both = {each.regeneration.direction: each for each in (ended, ended.mirrored())}
+    return {
+        direction: sweep(both[direction], {"regeneration.dose_g_per_l": list(doses)}) for direction in ("co-current", "counter-current")
+    }
+
+
+def _references(panels: Any, salt: str, doses: Sequence[float]) -> None:
+    """The stoichiometric line and the published band, on capacity and on efficiency alike."""
+    capacity, efficiency, _ = panels
+    g_per_eq = SALT_G_PER_EQ[salt]
+    top = capacity.get_ylim()[1] * 1.25
+    look = {"color": style.INK, "linewidth": 1.2, "linestyle": (0, (2, 2)), "zorder": 1}
+    capacity.plot([0.0, doses[-1]], [0.0, doses[-1] / g_per_eq], label="stoichiometric, 5994 gr/lb", **look)
+    capacity.set_ylim(0.0, top)
+    efficiency.axhline(convert(1.0 / g_per_eq, "eq/L bed", "gr/ft3") / convert(1.0, "g/L", "lb/ft3"), **look)
+    dose = [convert(each, "lb/ft3", "g/L") for each in PUBLISHED_CO_CURRENT]
+    low, high = ([convert(each[end], "kgr/ft3", "eq/L") for each in PUBLISHED_CO_CURRENT.values()] for end in (0, 1))
+    band = {"color": style.BAND, "linewidth": 0, "zorder": 0}
+    capacity.fill_between(dose, low, high, label=PUBLISHED_WORDS, **band)
+    per_pound = [[1000.0 * pair[end] / pounds for pounds, pair in PUBLISHED_CO_CURRENT.items()] for end in (0, 1)]
+    efficiency.fill_between(dose, *per_pound, **band)
+
+
+def _legends(panels: Any) -> None:
+    panels[0].legend(loc="lower right", fontsize=8.5)
+    panels[1].annotate(
+        "stoichiometric, 5994 gr/lb", (0.98, panels[1].lines[-1].get_ydata()[0]), xycoords=("axes fraction", "data"),
+        xytext=(0, 3), textcoords="offset points", ha="right", va="bottom", fontsize=8.5,
+    )
+    panels[2].legend(loc="best", fontsize=9)

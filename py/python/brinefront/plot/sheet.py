@@ -1,0 +1,139 @@
+"""One page that answers a comparison."""
+
+from __future__ import annotations
+
+import textwrap
+from typing import TYPE_CHECKING, Any
+
+from brinefront import text
+from brinefront.plot import style
+from brinefront.plot.leakage import leakage
+from brinefront.plot.loading import flow_arrow, profiles_of
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+    from brinefront.results import Cycle
+    from brinefront.study import Comparison
+
+# A4 landscape [in].
+PAGE = (11.69, 8.27)
+# Beds that fit side by side.
+MOST_BEDS = 4
+
+ROWS = (
+    ("salt per regeneration", "kg", "salt_kg"),
+    ("soft water per run", "L", "run_length_l"),
+    ("operating capacity", "eq/L", "capacity_eq_per_l"),
+    ("", "kgr/ft3", "capacity_kgr_per_ft3"),
+    ("salt efficiency", "gr/lb", "salt_efficiency_gr_per_lb"),
+    ("leakage at half run", "mg/L", "leakage_half_run_mg_per_l_caco3"),
+    ("mean leakage", "mg/L", "leakage_mean_mg_per_l_caco3"),
+    ("waste per regeneration", "L", "waste_volume_l"),
+    ("its mean chloride", "mg/L", "waste_chloride_mg_per_l"),
+    ("sodium in the product", "mg/L", "sodium_product_mg_per_l"),
+)
+
+
+def comparison_sheet(comparison: Comparison) -> Figure:
+    """A page with the answer in a sentence, the leakage curves, the beds upright, key figures and the caution."""
+    import matplotlib.pyplot as plt
+
+    cycles = comparison.cycles
+    beds = cycles[:MOST_BEDS]
+    names = text.labels(cycles)
+    with style.styled():
+        page = plt.figure(figsize=PAGE)
+        _head(page, comparison)
+        grid = page.add_gridspec(
+            2, 2, left=0.075, right=0.94, top=0.79, bottom=0.17, hspace=0.42, wspace=0.20,
+            width_ratios=(1.0, 0.80), height_ratios=(1.0, 0.92),
+        )
+        leakage(cycles, page.add_subplot(grid[0, 0]))
+        _figures(page.add_subplot(grid[1, 0]), cycles, names)
+        side = grid[:, 1].subgridspec(1, len(beds), wspace=0.52)
+        first = None
+        for place, (cycle, name) in enumerate(zip(beds, names, strict=False)):
+            ax = page.add_subplot(side[0, place], sharey=first)
+            _bed(ax, cycle, name, labelled=place == 0)
+            first = first or ax
+        _bed_key(page, side)
+        _foot(page, comparison)
+    return page
+
+
+def _head(page: Figure, comparison: Comparison) -> None:
+    case = comparison.cycles[0].case
+    at = {"equal-dose": "at equal salt dose", "equal-leakage": "at equal leakage"}[comparison.at]
+    page.text(0.04, 0.945, case.name or "Softener", fontsize=19, fontweight="bold", va="center")
+    page.text(0.965, 0.945, f"regeneration strategies compared {at}", fontsize=10.5, color=style.FAINT, ha="right", va="center")
+    page.text(0.04, 0.912, textwrap.fill(comparison.sentence, 118), fontsize=11.5, va="top", linespacing=1.35)
+
+
+def _bed_key(page: Figure, side: Any) -> None:
+    """What the horizontal axis of the beds and their two tones stand for, once for all of them."""
+    place = side.get_topmost_subplotspec().get_position(page)
+    middle = (place.x0 + place.x1) / 2.0
+    page.text(middle, place.y0 - 0.052, "hardness on the resin [eq per litre of bed]", ha="center", fontsize=10)
+    page.text(
+        middle, place.y0 - 0.08, "dark: after regeneration, light: added by the service run", ha="center", fontsize=9,
+        color=style.FAINT,
+    )
+
+
+def _bed(ax: Axes, cycle: Cycle, name: str, *, labelled: bool) -> None:
+    """One bed: loading as service starts and as it ends, filled from the wall, the flows beside it."""
+    depth, by_step = profiles_of(cycle, "hardness")
+    after = dict(by_step)
+    ends = after["service"]
+    starts = by_step[-2][1] if len(by_step) > 1 else ends
+    colour = style.DIRECTIONS[cycle.direction]["color"]
+    ax.fill_betweenx(depth, 0.0, ends, color=colour, alpha=0.20, linewidth=0)
+    ax.fill_betweenx(depth, 0.0, starts, color=colour, alpha=0.55, linewidth=0)
+    ax.plot(ends, depth, color=colour, linewidth=1.4)
+    ax.plot(starts, depth, color=colour, linewidth=2.6)
+    capacity, depth_m = cycle.case.resin.capacity_eq_per_l, cycle.case.bed.depth_m
+    down = cycle.case.service.service_flow == "down"
+    ax.set_xlim(0.0, capacity)
+    ax.set_ylim(*((depth_m, 0.0) if down else (0.0, depth_m)))
+    for side in ("top", "right"):
+        ax.spines[side].set_visible(True)
+    ax.grid(visible=False)
+    ax.set_ylabel("depth from the service inlet [m]" if labelled else "")
+    ax.tick_params(labelleft=labelled)
+    ax.set_title(textwrap.fill(name, 18), fontsize=11.5, color=colour)
+    flow_arrow(ax, 1.10, "service", down, style.INK)
+    flow_arrow(ax, 1.26, "brine", down == (cycle.direction == "co-current"), colour)
+
+
+def _figures(ax: Axes, cycles: tuple[Cycle, ...], names: list[str]) -> None:
+    """A small table: words and unit to the left, a column for each strategy."""
+    ax.axis("off")
+    columns = [0.50 + 0.50 * (place + 1) / len(cycles) for place in range(len(cycles))]
+    step = 1.0 / (len(ROWS) + 1)
+    heads = [cycle.direction if len(cycles) < 3 else str(place) for place, cycle in enumerate(cycles, start=1)]
+    if len(set(heads)) < len(heads):
+        heads = names
+    for across, head, cycle in zip(columns, heads, cycles, strict=True):
+        look: dict[str, Any] = {"ha": "right", "va": "center", "fontsize": 9.5, "fontweight": "bold"}
+        ax.text(across, 1.0, head, transform=ax.transAxes, color=style.DIRECTIONS[cycle.direction]["color"], **look)
+    for place, (words, unit, name) in enumerate(ROWS, start=1):
+        up = 1.0 - place * step
+        ax.text(0.0, up, words, transform=ax.transAxes, va="center", fontsize=9.5)
+        ax.text(0.49, up, unit, transform=ax.transAxes, ha="right", va="center", fontsize=9, color=style.FAINT)
+        for across, cycle in zip(columns, cycles, strict=True):
+            ax.text(across, up, text.number(getattr(cycle, name)), transform=ax.transAxes, ha="right", va="center", fontsize=9.5)
+        if words or place == 1:
+            ax.plot([0.0, 1.0], [up + step / 2] * 2, transform=ax.transAxes, color=style.GRID, linewidth=0.8, clip_on=False)
+    ax.set_xlim(0.0, 1.0)
+    ax.set_ylim(0.0, 1.0)
+
+
+def _foot(page: Figure, comparison: Comparison) -> None:
+    warned = " ".join(text.warnings(comparison.cycles))
+    hardness = "Leakage is hardness as CaCO3. "
+    caution = textwrap.fill(hardness + text.cautions(comparison.cycles)[0] + " " + text.LOCAL_CODES, 165)
+    page.text(0.04, 0.055, caution, fontsize=8, color=style.FAINT, va="center", linespacing=1.35)
+    if warned:
+        page.text(0.04, 0.095, textwrap.fill(warned, 150), fontsize=9, color=style.LIMIT, fontweight="bold", va="center")

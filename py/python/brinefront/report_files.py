@@ -1,0 +1,64 @@
+"""What the command writes to a directory: tables, the report's text, and pictures."""
+
+from __future__ import annotations
+
+import json
+from itertools import product
+from typing import TYPE_CHECKING, Any
+
+from brinefront import text
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    import xarray as xr
+
+    from brinefront.study import Comparison
+
+
+def write_comparison(found: Comparison, report: str, directory: Path) -> None:
+    """comparison.csv, comparison.json, report.txt, the case files, and a picture for each question."""
+    from brinefront import plot
+
+    directory.mkdir(parents=True, exist_ok=True)
+    found.table().to_csv(directory / "comparison.csv", encoding="utf-8")
+    _write(directory / "comparison.json", json.dumps(found.to_dict(), indent=2, allow_nan=False))
+    _write(directory / "report.txt", report)
+    _save(found.sheet(), directory / "comparison.png")
+    _save(plot.leakage(found.cycles).figure, directory / "leakage.png")
+    for place, cycle in enumerate(found.cycles, start=1):
+        stem = f"{place}-{cycle.direction}"
+        _write(directory / f"{stem}.toml", cycle.case.to_toml())
+        _save(plot.loading(cycle).figure, directory / f"{stem}-loading.png")
+        _save(plot.elution(cycle).figure, directory / f"{stem}-waste.png")
+
+
+def write_sweep(found: xr.Dataset, directory: Path) -> None:
+    """sweep.csv and sweep.json: one row, one entry for each point."""
+    import pandas as pd
+
+    directory.mkdir(parents=True, exist_ok=True)
+    points = sweep_points(found)
+    pd.DataFrame(points).to_csv(directory / "sweep.csv", index=False, encoding="utf-8")
+    _write(directory / "sweep.json", json.dumps(text.without_nan({"cases": points}), indent=2, allow_nan=False))
+
+
+def sweep_points(found: xr.Dataset) -> list[dict[str, Any]]:
+    """One dict for each point: the swept values, every figure, and the error if it failed."""
+    dims = found["error"].dims
+    points = []
+    for index in product(*(range(found.sizes[name]) for name in dims)):
+        here = found.isel(dict(zip(dims, index, strict=True)))
+        points.append({str(name): here[name].item() for name in (*dims, *found.data_vars)})
+    return points
+
+
+def _write(path: Path, content: str) -> None:
+    path.write_text(content.rstrip("\n") + "\n", encoding="utf-8")
+
+
+def _save(figure: Any, path: Path) -> None:
+    import matplotlib.pyplot as plt
+
+    figure.savefig(path, dpi=160)
+    plt.close(figure)

@@ -1,0 +1,182 @@
+"""Finished runs: figures as attributes, curves and profiles as tables with their units beside them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from brinefront import text
+from brinefront.figures import Figures
+from brinefront.units import convert
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    import pandas as pd
+    import xarray as xr
+
+    from brinefront._core import Case
+
+__all__ = ["Cycle", "Run"]
+
+# Columns of the steps, in the order a reader follows them.
+STEP_COLUMNS = (
+    "step", "direction", "volume_bv", "minutes", "volume_l", "flow_bv_per_h", "inlet_normality_eq_per_l", "ended",
+)
+STEP_UNITS = {
+    "volume_bv": "BV",
+    "volume_l": "L",
+    "minutes": "min",
+    "flow_bv_per_h": "BV/h",
+    "inlet_normality_eq_per_l": "eq/L",
+}
+
+
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
+class Cycle(Figures):
+    """One cycle of service and regeneration, at the cyclic steady state unless `settled` is false.
+
+    Every figure is an attribute; :meth:`leakage`, :meth:`waste_curve`, :meth:`steps`, :meth:`waste` and
+    :meth:`profiles` are its tables.
+    """
+
+    case: Case
+    effort: Mapping[str, int]
+    _tables: Mapping[str, Any] = field(repr=False)
+
+    @classmethod
+    def _from_native(cls, data: dict[str, Any]) -> Cycle:
+        figures, case, effort = data.pop("figures"), data.pop("case"), data.pop("effort")
+        return cls(case=case, effort=effort, _tables=data, **figures)
+
+    def leakage(self) -> pd.DataFrame:
+        """What the service run delivered: throughput, each ion [eq/L] and the hardness."""
+        return _curve(self._tables["leakage"], self.case.hardness_ions)
+
+    def waste_curve(self) -> pd.DataFrame:
+        """What left between two service runs: throughput since the first step, the step, each ion [eq/L], hardness."""
+        curve = self._tables["waste_curve"]
+        frame = _curve(curve, self.case.hardness_ions)
+        frame.insert(1, "step", curve["step"])
+        return frame
+
+    def steps(self) -> pd.DataFrame:
+        """One row for each step: its direction, volume, litres, minutes, flow and the normality that entered."""
+        import pandas as pd
+
+        frame = pd.DataFrame(self._tables["steps"], columns=list(STEP_COLUMNS))
+        frame.attrs["units"] = dict(STEP_UNITS)
+        return frame
+
+    def waste(self) -> pd.DataFrame:
+        """The waste of one regeneration by ion: composite concentration and mass; volumes are in ``attrs``."""
+        import pandas as pd
+
+        waste = self._tables["waste"]
+        columns = {"composite_mg_per_l": waste["composite_mg_per_l"], "mass_g": waste["mass_g"]}
+        frame = pd.DataFrame(columns).rename_axis("ion")
+        frame.attrs["units"] = {"composite_mg_per_l": "mg/L", "mass_g": "g"}
+        frame.attrs |= {name: waste[name] for name in ("volume_bv", "volume_l", "peak_chloride_mg_per_l")}
+        return frame
+
+    def profiles(self) -> xr.Dataset:
+        """Loading and liquid along the bed after each step; step x depth x ion, depth from the service inlet."""
+        return _profiles(self._tables["profiles"])
+
+    def summary(self) -> str:
+        """The figures that matter, in words, with units."""
+        return text.cycle_summary(self)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Every figure by its name, with the effort and the waste; a number that does not exist is None."""
+        waste = {name: dict(part) if isinstance(part, dict) else part for name, part in self._tables["waste"].items()}
+        plain: dict[str, Any] = text.without_nan({**self.figures(), "effort": dict(self.effort), "waste": waste})
+        return plain
+
+    def __repr__(self) -> str:
+        return (
+            f"<Cycle {self.direction}, {self.dose_g_per_l:g} g/L: {text.number(self.run_length_bv)} BV, "
+            f"{text.number(self.leakage_half_run_mg_per_l_caco3)} mg/L as CaCO3 at half run>"
+        )
+
+
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
+class Run:
+    """One loading or elution from a given loading."""
+
+    ledger_error: float
+    effort: Mapping[str, int]
+    hardness_ions: tuple[str, ...]
+    _tables: Mapping[str, Any] = field(repr=False)
+
+    @classmethod
+    def _from_native(cls, data: dict[str, Any]) -> Run:
+        known = {name: data.pop(name) for name in ("ledger_error", "effort", "hardness_ions")}
+        return cls(_tables=data, **known)
+
+    def effluent(self) -> pd.DataFrame:
+        """Concentration of what left: throughput [BV] from 0, each ion [eq/L] and the hardness."""
+        return _curve(self._tables["effluent"], self.hardness_ions)
+
+    def loading(self) -> pd.DataFrame:
+        """Loading of each cell at the end [eq/L of bed], depth from the service inlet; the bed's mean is in ``attrs``."""
+        import pandas as pd
+
+        table = self._tables["loading"]
+        loading = table["loading_eq_per_l"][-1]
+        frame = pd.DataFrame({"depth_m": table["depth_m"], **dict(zip(table["ions"], loading.T, strict=True))})
+        frame.attrs["units"] = {"depth_m": "m", **dict.fromkeys(table["ions"], "eq/L of bed")}
+        frame.attrs["mean"] = {ion: float(column.mean()) for ion, column in zip(table["ions"], loading.T, strict=True)}
+        return frame
+
+    def summary(self) -> str:
+        """Volume, mean loading and the ledger, in words."""
+        return text.run_summary(self)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Effluent and loading as lists, with the ledger and the effort."""
+        plain: dict[str, Any] = text.without_nan(
+            {
+                "ledger_error": self.ledger_error,
+                "effort": dict(self.effort),
+                "effluent": self.effluent().to_dict("list"),
+                "loading": self.loading().to_dict("list"),
+                "mean_loading_eq_per_l": self.loading().attrs["mean"],
+            }
+        )
+        return plain
+
+    def __repr__(self) -> str:
+        return f"<Run of {text.number(self._tables['effluent']['bv'][-1])} BV>"
+
+
+def _curve(curve: Mapping[str, Any], hardness_ions: tuple[str, ...]) -> pd.DataFrame:
+    import pandas as pd
+
+    ions = curve["ions"]
+    frame = pd.DataFrame({"bv": curve["bv"], **dict(zip(ions, curve["eq_per_l"].T, strict=True))})
+    hardness = frame[[ion for ion in ions if ion in hardness_ions]].sum(axis=1)
+    frame["hardness_mg_per_l_caco3"] = hardness * convert(1.0, "eq/L", "mg/L CaCO3")
+    frame.attrs["units"] = {"bv": "BV", **dict.fromkeys(ions, "eq/L"), "hardness_mg_per_l_caco3": "mg/L as CaCO3"}
+    return frame
+
+
+def _profiles(table: Mapping[str, Any]) -> xr.Dataset:
+    import xarray as xr
+
+    dims = ("step", "depth", "ion")
+    return xr.Dataset(
+        {
+            "loading_eq_per_l": (
+                dims, table["loading_eq_per_l"], {"long_name": "loading of the resin", "units": "eq/L of bed"},
+            ),
+            "liquid_eq_per_l": (
+                dims, table["liquid_eq_per_l"], {"long_name": "liquid between the beads", "units": "eq/L"},
+            ),
+        },
+        coords={
+            "step": ("step", list(table["steps"]), {"long_name": "after the step"}),
+            "depth": ("depth", table["depth_m"], {"long_name": "depth from the service inlet", "units": "m"}),
+            "ion": ("ion", list(table["ions"])),
+        },
+    )

@@ -1,0 +1,176 @@
+"""Bad input: a typed exception in Python, one clear line and exit code 2 on the command line."""
+
+from __future__ import annotations
+
+import math
+import pickle
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import brinefront as bf
+import pytest
+
+CASE = bf.default_case()
+REGENERATION = CASE.regeneration
+
+# What is wrong: how it is said in Python, the field it names, and the lines of a case file that say the same.
+VALUES: dict[str, tuple[Callable[[], object], str, dict[str, str]]] = {
+    "negative concentration": (lambda: bf.Water({"Ca": -80.0}), "water.ions.Ca", {"Ca = 80.0": "Ca = -80.0"}),
+    "NaN dose": (
+        lambda: bf.Regeneration("co-current", math.nan), "regeneration.dose_g_per_l", {"dose_g_per_l = 96.0": "dose_g_per_l = nan"},
+    ),
+    "NaN in a change": (
+        lambda: CASE.replace({"bed.depth_m": math.nan}), "bed.depth_m", {"depth_m = 0.9": "depth_m = nan"},
+    ),
+    "unbalanced water": (lambda: bf.Water({"Ca": 80.0, "Cl": 10.0}), "water.ions", {'balance = "Cl"\n': ""}),
+    "zero hardness": (
+        lambda: CASE.replace({"water": bf.Water({"Na": 60.0})}).cycle(), "water.ions", {"Ca = 80.0": "Ca = 0.0", "Mg = 24.0": "Mg = 0.0", "Na = 28.0": "Na = 200.0"},
+    ),
+    "brine above saturation": (
+        lambda: CASE.replace({"regeneration.strength_percent": 26.4}), "regeneration.strength_percent",
+        {"strength_percent = 10.0": "strength_percent = 26.4"},
+    ),
+    "brine far above saturation": (
+        lambda: bf.Regeneration("co-current", 96.0, strength_percent=30.0), "regeneration.strength_percent",
+        {"strength_percent = 10.0": "strength_percent = 30.0"},
+    ),
+    "limit above the feed": (
+        lambda: CASE.replace({"service.limit_mg_per_l_caco3": 400.0}).cycle(), "service.limit_mg_per_l_caco3",
+        {"limit_mg_per_l_caco3 = 17.0": "limit_mg_per_l_caco3 = 400.0"},
+    ),
+    "zero depth": (lambda: bf.Bed(depth_m=0.0, diameter_m=0.3), "bed.depth_m", {"depth_m = 0.9": "depth_m = 0.0"}),
+    "0 cells": (lambda: CASE.replace({"cells": 0}), "cells", {"cells = 100": "cells = 0"}),
+    "10**9 cells": (lambda: CASE.replace({"cells": 10**9}), "cells", {"cells = 100": "cells = 1000000000"}),
+}
+# What a case file's reader refuses before a value is looked at: the same typed exceptions, but for Python alone.
+NAMES: dict[str, tuple[Callable[[], object], str]] = {
+    "unknown ion": (lambda: bf.Water({"Xx": 1.0}), "water.ions"),
+    "unknown ion of a resin": (lambda: bf.Resin(selectivity={"Xx": 1.0}), "resin.selectivity"),
+    "unknown unit": (lambda: bf.Water({"Ca": 80.0}, unit="ppm"), "water.unit"),
+    "unknown direction": (lambda: bf.Regeneration("sideways", 96.0), "regeneration.direction"),
+    "unknown salt": (lambda: bf.Regeneration("co-current", 96.0, salt="XCl"), "regeneration.salt"),
+    "unknown kinetics": (lambda: CASE.replace({"kinetics": "magic"}), "kinetics"),
+    "unknown service flow": (lambda: bf.Service(20.0, volume_bv=1.0, service_flow="left"), "service.service_flow"),
+    "unknown field": (lambda: CASE.replace({"regeneration.dosage": 1.0}), "regeneration.dosage"),
+    "unknown part": (lambda: CASE.replace({"brine.dose": 1.0}), "brine.dose"),
+    "a text for a number": (lambda: CASE.replace({"bed.depth_m": "deep"}), "bed.depth_m"),
+    "negative cells": (
+        lambda: bf.Case(CASE.water, CASE.resin, CASE.bed, CASE.service, REGENERATION, cells=-1), "cells",
+    ),
+    "unknown point of comparison": (lambda: bf.compare(CASE, at="equal-price"), "at"),
+    "unknown loading": (lambda: CASE.load("brine", 1.0), "from_loading"),
+    "no dimension": (lambda: bf.Bed(depth_m=1.0), "bed"),
+    "no end": (lambda: bf.Service(20.0), "service"),
+    "unknown conversion": (lambda: bf.units.convert(1.0, "grain", "g/L"), "source"),
+    "unlike units": (lambda: bf.units.convert(1.0, "gr/gal", "lb/ft3"), "target"),
+}
+
+
+def run(*arguments: str | Path) -> subprocess.CompletedProcess[str]:
+    return subprocess.run([sys.executable, "-m", "brinefront", *map(str, arguments)], capture_output=True, text=True, timeout=60)
+
+
+def refused(*arguments: str | Path) -> str:
+    """The one line that a refused command says."""
+    done = run(*arguments)
+    assert done.returncode == 2, done
+    assert done.stdout == ""
+    lines = done.stderr.splitlines()
+    assert len(lines) == 1 and "Traceback" not in lines[0], done.stderr
+    return lines[0]
+
+
+@pytest.mark.parametrize("what", VALUES)
+def test_a_value_is_refused_in_python(what: str) -> None:
+    attempt, field, _ = VALUES[what]
+    _named_refusal(attempt, field)
+
+
+@pytest.mark.parametrize("what", NAMES)
+def test_a_name_is_refused_in_python(what: str) -> None:
+    attempt, field = NAMES[what]
+    _named_refusal(attempt, field)
+
+
+def _named_refusal(attempt: Callable[[], object], field: str) -> None:
+    with pytest.raises(bf.InputError) as caught:
+        attempt()
+    error = caught.value
+    assert isinstance(error, ValueError) and isinstance(error, bf.BrinefrontError)
+    assert error.field == field
+    assert error.limits
+    assert str(error.value) in str(error) and error.field in str(error)
+    again = pickle.loads(pickle.dumps(error))
+    assert (again.field, str(again.value), again.limits) == (error.field, str(error.value), error.limits)
+
+
+def test_the_value_of_an_error_is_a_number_where_it_is_one() -> None:
+    with pytest.raises(bf.InputError) as caught:
+        bf.Bed(depth_m=-0.5, diameter_m=0.3)
+    assert caught.value.value == -0.5
+
+
+@pytest.mark.parametrize("what", VALUES)
+def test_a_value_is_refused_on_the_command_line(what: str, tmp_path: Path) -> None:
+    _, field, changes = VALUES[what]
+    text = CASE.to_toml()
+    for old, new in changes.items():
+        assert old in text
+        text = text.replace(old, new)
+    path = tmp_path / "case.toml"
+    path.write_text(text, encoding="utf-8")
+    line = refused("compare", path)
+    assert field in line, line
+
+
+def test_a_typo_names_file_line_and_key(tmp_path: Path) -> None:
+    path = tmp_path / "typo.toml"
+    path.write_text(CASE.to_toml().replace("dose_g_per_l", "dose_g_per_litre"), encoding="utf-8")
+    line = refused("compare", path)
+    assert "typo.toml" in line and "line " in line and "dose_g_per_litre" in line
+    with pytest.raises(bf.CaseFileError, match="dose_g_per_litre") as caught:
+        bf.Case.from_toml(path)
+    assert isinstance(caught.value, ValueError)
+    assert str(pickle.loads(pickle.dumps(caught.value))) == str(caught.value)
+
+
+def test_a_missing_file_is_named() -> None:
+    assert "nowhere.toml" in refused("compare", "nowhere.toml")
+    with pytest.raises(FileNotFoundError, match="nowhere.toml") as caught:
+        bf.Case.from_toml("nowhere.toml")
+    assert isinstance(caught.value, bf.CaseFileError)
+    assert str(pickle.loads(pickle.dumps(caught.value))) == str(caught.value)
+
+
+def test_a_directory_is_no_case_file(tmp_path: Path) -> None:
+    refused("compare", tmp_path)
+    with pytest.raises(OSError):
+        bf.Case.from_toml(tmp_path)
+
+
+def test_a_file_that_is_not_utf8_is_named(tmp_path: Path) -> None:
+    path = tmp_path / "latin.toml"
+    path.write_bytes(CASE.to_toml().replace("Heron", "H\xe9ron").encode("latin-1"))
+    line = refused("compare", path)
+    assert "latin.toml" in line and "UTF-8" in line
+    with pytest.raises(bf.CaseFileError, match="UTF-8"):
+        bf.Case.from_toml(path)
+
+
+def test_unknown_option_values_are_refused_in_one_line() -> None:
+    assert "equal-price" in refused("compare", "--at", "equal-price")
+    assert "regeneration.dosage" in refused("sweep", "--set", "regeneration.dosage=1,2")
+    assert "dose" in refused("sweep", "--set", "dose")
+    refused("sweep")
+    refused("polish")
+    refused()
+
+
+def test_text_that_is_no_case_is_refused() -> None:
+    for text in ("", "{", '{"schema": 1}'):
+        with pytest.raises(bf.CaseFileError):
+            bf.Case.from_json(text)
+        with pytest.raises(bf.CaseFileError):
+            bf.Water.from_json(text)

@@ -1,0 +1,113 @@
+"""The command line: what it prints, writes and returns."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import brinefront as bf
+import pandas as pd
+import pytest
+from brinefront.figures import figures
+
+COARSE = bf.default_case().replace({"cells": 40})
+
+
+def run(*arguments: str | Path) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "brinefront", *map(str, arguments)], capture_output=True, text=True, timeout=120, encoding="utf-8"
+    )
+
+
+@pytest.fixture
+def case_file(tmp_path: Path) -> Path:
+    path = tmp_path / "case.toml"
+    path.write_text(COARSE.to_toml(), encoding="utf-8")
+    return path
+
+
+def test_without_a_case_the_built_in_scenario_is_compared() -> None:
+    done = run("compare", "--json")
+    assert done.returncode == 0, done.stderr
+    cases = json.loads(done.stdout)["cases"]
+    assert sorted(case["direction"] for case in cases) == ["co-current", "counter-current"]
+    assert all({figure.name for figure in figures()} <= set(case) for case in cases)
+
+
+def test_json_is_what_python_gives(case_file: Path) -> None:
+    done = run("compare", case_file, "--json")
+    assert json.loads(done.stdout) == bf.compare(COARSE).to_dict()
+
+
+def test_the_answer_comes_first_and_the_cautions_last(case_file: Path) -> None:
+    done = run("compare", case_file)
+    assert done.returncode == 0, done.stderr
+    assert " ".join(done.stdout.split()).startswith(bf.compare(COARSE).sentence)
+    for words in ("leakage, half run [mg/L as CaCO3]", "20 mg/L", "200 mg/L", "lead", "septic", "Boilers", "Local"):
+        assert words in done.stdout
+    assert max(map(len, done.stdout.splitlines())) <= 100
+
+
+def test_several_cases_and_equal_leakage(case_file: Path, tmp_path: Path) -> None:
+    other = tmp_path / "other.toml"
+    other.write_text(COARSE.mirrored().to_toml(), encoding="utf-8")
+    done = run("compare", case_file, other, "--at", "equal-leakage", "--json")
+    assert done.returncode in (0, 3), done.stderr
+    found = json.loads(done.stdout)
+    assert found["at"] == "equal-leakage" and len(found["cases"]) == 2
+    if done.returncode == 0:
+        first, second = (case["leakage_half_run_mg_per_l_caco3"] for case in found["cases"])
+        assert first == pytest.approx(second, rel=0.05)
+
+
+def test_out_writes_the_report(case_file: Path, tmp_path: Path) -> None:
+    out = tmp_path / "new" / "report"
+    done = run("compare", case_file, "--out", out)
+    assert done.returncode == 0, done.stderr
+    table = pd.read_csv(out / "comparison.csv", index_col="figure")
+    assert float(table.loc["run length [BV]", "counter-current"]) == pytest.approx(COARSE.cycle().run_length_bv)
+    assert json.loads((out / "comparison.json").read_text(encoding="utf-8"))["cases"]
+    assert (out / "report.txt").read_text(encoding="utf-8").strip() in done.stdout
+    pictures = sorted(path.name for path in out.glob("*.png"))
+    assert "comparison.png" in pictures and "leakage.png" in pictures and len(pictures) == 6
+    assert all(path.read_bytes().startswith(b"\x89PNG") for path in out.glob("*.png"))
+    assert bf.Case.from_toml(out / "2-counter-current.toml") == COARSE or bf.Case.from_toml(out / "1-counter-current.toml") == COARSE
+
+
+def test_a_sweep_prints_one_row_a_point(case_file: Path, tmp_path: Path) -> None:
+    arguments = ("sweep", case_file, "--set", "regeneration.dose_g_per_l=80,120", "--set", "regeneration.direction=co-current,counter-current")
+    done = run(*arguments, "--json", "--out", tmp_path / "sweep")
+    assert done.returncode == 0, done.stderr
+    cases = json.loads(done.stdout)["cases"]
+    assert [(case["regeneration.dose_g_per_l"], case["regeneration.direction"]) for case in cases] == [
+        (80, "co-current"), (80, "counter-current"), (120, "co-current"), (120, "counter-current"),
+    ]
+    assert all(case["error"] == "" and case["leakage_half_run_mg_per_l_caco3"] > 0.0 for case in cases)
+    assert len(pd.read_csv(tmp_path / "sweep" / "sweep.csv")) == 4
+    words = run(*arguments).stdout
+    assert "counter-current" in words and "operating capacity [eq/L of bed]" in words
+
+
+def test_a_run_that_is_never_soft_is_an_outcome(tmp_path: Path) -> None:
+    # One grain of salt for a very hard, salty water: the outlet is hard from the start.
+    hard = COARSE.replace(
+        {
+            "water": bf.Water({"Ca": 600.0, "Mg": 200.0, "Na": 3000.0}),
+            "regeneration.dose_g_per_l": 20.0, "service.limit_mg_per_l_caco3": 0.5, "regeneration.direction": "co-current",
+            "regeneration.backwash_mixing": None,
+        }
+    )
+    path = tmp_path / "hard.toml"
+    path.write_text(hard.to_toml(), encoding="utf-8")
+    done = run("compare", path, path, "--json")
+    assert done.returncode == 3, done.stderr
+    assert json.loads(done.stdout)["cases"][0]["stop_reason"] == "never soft"
+    words = run("compare", path, path)
+    assert words.returncode == 3 and "NEVER SOFT" in words.stdout
+
+
+def test_version_and_help() -> None:
+    assert run("--version").stdout.strip() == f"brinefront {bf.__version__}"
+    assert "CASE.toml" in run("compare", "--help").stdout
