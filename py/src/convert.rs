@@ -58,6 +58,15 @@ pub fn whole(field: &str, number: &Bound<'_, PyAny>, limits: &str) -> PyResult<u
     number.extract::<usize>().map_err(|_| errors::value(field, number, limits))
 }
 
+/// A whole number, at least 1.
+pub fn count(field: &str, number: &Bound<'_, PyAny>) -> PyResult<usize> {
+    let limits = "must be a whole number, at least 1";
+    match whole(field, number, limits)? {
+        0 => Err(errors::value(field, 0, limits)),
+        found => Ok(found),
+    }
+}
+
 /// A Python value as a value of a case file; `name` is the field it is meant for.
 pub fn to_value(name: &str, object: &Bound<'_, PyAny>) -> PyResult<Value> {
     if object.is_none() {
@@ -76,7 +85,9 @@ pub fn to_value(name: &str, object: &Bound<'_, PyAny>) -> PyResult<Value> {
         return Ok(Value::Number(number.into()));
     }
     if let Ok(number) = object.extract::<f64>() {
-        return Number::from_f64(number).map(Value::Number).ok_or_else(|| errors::value(name, number, "must be a finite number"));
+        return Number::from_f64(number)
+            .map(Value::Number)
+            .ok_or_else(|| errors::value(name, number, "must be a finite number"));
     }
     if let Ok(mapping) = object.cast::<PyMapping>() {
         let mut table = serde_json::Map::new();

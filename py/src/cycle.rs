@@ -10,7 +10,9 @@ use crate::errors;
 pub fn loading(given: &Bound<'_, PyAny>) -> PyResult<Loading> {
     match given.extract::<String>() {
         Ok(name) if name == "feed" => Ok(Loading::Feed),
-        Ok(name) => Err(errors::value("from_loading", name, "must be \"feed\" or a dict of equivalent fractions by ion")),
+        Ok(name) => {
+            Err(errors::value("from_loading", name, "must be \"feed\" or a dict of equivalent fractions by ion"))
+        }
         Err(_) => Ok(Loading::Fractions(ion_map("from_loading", given)?)),
     }
 }

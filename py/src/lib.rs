@@ -5,6 +5,7 @@ mod cycle;
 mod enter;
 mod errors;
 mod inputs;
+mod laws;
 mod report;
 mod study;
 mod units;
@@ -16,6 +17,8 @@ use pyo3::prelude::*;
 mod _core {
     #[pymodule_export]
     use crate::inputs::{Bed, Case, Rates, Regeneration, Resin, Service, Site, Water, default_case};
+    #[pymodule_export]
+    use crate::laws::equilibrium;
     #[pymodule_export]
     use crate::study::{compare, sweep};
     #[pymodule_export]

@@ -5,7 +5,7 @@ use pyo3::prelude::*;
 use pyo3::types::PyDict;
 use serde_json::Value;
 
-use crate::convert::{to_value, whole};
+use crate::convert::{count, to_value};
 use crate::enter::enter;
 use crate::inputs::Case;
 use crate::{errors, report};
@@ -44,7 +44,7 @@ pub fn sweep<'py>(
         let values: PyResult<Vec<Value>> = values.try_iter()?.map(|value| to_value(&name, &value?)).collect();
         named.push((name, values?));
     }
-    let threads = threads.map(|number| whole("threads", number, "must be a whole number, at least 1")).transpose()?;
+    let threads = threads.map(|number| count("threads", number)).transpose()?;
     let case = case.get().0.clone();
     let found = enter(py, progress, |watch| study::sweep(&case, &named, threads, watch))?;
     found

@@ -16,21 +16,38 @@ PARTS = {
     "Water": bf.Water({"Ca": 80.0, "Mg": 24.0, "Na": 60.0}, unit="mg/L", temperature_c=15.0),
     "balanced Water": bf.Water({"Ca": 4.0, "Na": 1.0, "HCO3": 3.0}, "meq/L", balance="Cl"),
     "Resin": bf.Resin(
-        capacity_eq_per_l=1.9, selectivity={"Mg": 1.66, "Ca": 2.6}, bead_diameter_mm=0.6, void_fraction=0.38,
+        capacity_eq_per_l=1.9,
+        selectivity={"Mg": 1.66, "Ca": 2.6},
+        bead_diameter_mm=0.6,
+        void_fraction=0.38,
         bead_diffusivity_m2_per_s=1.5e-11,
     ),
-    "named Resin": bf.Resin(2.0, "BonnerSmith1957", bead_diffusivity_m2_per_s={"Ca": 1e-11, "Mg": 2e-11}, selectivity_basis="bead"),
+    "named Resin": bf.Resin(
+        2.0, "BonnerSmith1957", bead_diffusivity_m2_per_s={"Ca": 1e-11, "Mg": 2e-11}, selectivity_basis="bead"
+    ),
     "Bed": bf.Bed(depth_m=0.9, diameter_m=0.3),
     "Bed by volume": bf.Bed(depth_m=0.9, volume_l=100.0),
     "Rates": bf.Rates(film_per_s=0.1, bead_per_s=0.006, dispersion_m2_per_s=2e-6),
     "Service": bf.Service(flow_bv_per_h=20.0, limit_mg_per_l_caco3=17.0),
     "metered Service": bf.Service(flow_bv_per_h=20.0, volume_bv=150.0, service_flow="up"),
     "Regeneration": bf.Regeneration(
-        direction="counter-current", salt="NaCl", dose_g_per_l=96.0, strength_percent=10.0, flow_bv_per_h=3.0,
-        brine_water="soft", slow_rinse_bv=1.5, fast_rinse_bv=3.0, fast_rinse_flow_bv_per_h=12.0, backwash_mixing=0.0,
+        direction="counter-current",
+        salt="NaCl",
+        dose_g_per_l=96.0,
+        strength_percent=10.0,
+        flow_bv_per_h=3.0,
+        brine_water="soft",
+        slow_rinse_bv=1.5,
+        fast_rinse_bv=3.0,
+        fast_rinse_flow_bv_per_h=12.0,
+        backwash_mixing=0.0,
     ),
     "strong Regeneration": bf.Regeneration(
-        direction="co-current", dose_g_per_l=160.0, normality_eq_per_l=1.8, brine_water="feed", backwash_flow_m_per_h=14.0,
+        direction="co-current",
+        dose_g_per_l=160.0,
+        normality_eq_per_l=1.8,
+        brine_water="feed",
+        backwash_flow_m_per_h=14.0,
         backwash_min=12.0,
     ),
     "Site": bf.Site("It's a weir", 10.0, salt_budget_kg_per_week=80.0),
@@ -71,7 +88,9 @@ def test_an_input_is_a_value(name: str) -> None:
 def test_a_case_gives_its_parts_back() -> None:
     water, resin, bed = PARTS["Water"], PARTS["Resin"], PARTS["Bed"]
     service, regeneration, rates = PARTS["Service"], PARTS["Regeneration"], PARTS["Rates"]
-    case = bf.Case(water, resin, bed, service, regeneration, rates=rates, cells=50, kinetics="equilibrium", name="a name")
+    case = bf.Case(
+        water, resin, bed, service, regeneration, rates=rates, cells=50, kinetics="equilibrium", name="a name"
+    )
     assert (case.water, case.resin, case.bed, case.service) == (water, resin, bed, service)
     assert (case.regeneration, case.rates) == (regeneration, rates)
     assert (case.cells, case.kinetics, case.name, case.hardness_ions) == (50, "equilibrium", "a name", ("Mg", "Ca"))
@@ -137,7 +156,9 @@ def test_figures_agree_with_each_other(cycle: bf.Cycle) -> None:
     # Trade factors from exact definitions: 21.8686 kgr/ft3 in 1 eq/L; 5994 gr/lb is one equivalent for one of NaCl.
     assert cycle.capacity_kgr_per_ft3 == pytest.approx(21.8686 * cycle.capacity_eq_per_l, rel=1e-5)
     assert cycle.salt_efficiency_gr_per_lb == pytest.approx(5994.0 * cycle.salt_efficiency_fraction, rel=1e-4)
-    assert cycle.salt_efficiency_fraction == pytest.approx(cycle.capacity_eq_per_l / (cycle.dose_g_per_l / 58.443), rel=1e-4)
+    assert cycle.salt_efficiency_fraction == pytest.approx(
+        cycle.capacity_eq_per_l / (cycle.dose_g_per_l / 58.443), rel=1e-4
+    )
     assert cycle.run_length_l == pytest.approx(cycle.run_length_bv * cycle.case.bed.volume_l)
 
 
@@ -156,7 +177,11 @@ def test_the_leakage_curve_is_the_figures(cycle: bf.Cycle) -> None:
     curve = cycle.leakage()
     assert list(curve.columns) == ["bv", "Na", "Mg", "Ca", "hardness_mg_per_l_caco3"]
     assert curve.attrs["units"] == {
-        "bv": "BV", "Na": "eq/L", "Mg": "eq/L", "Ca": "eq/L", "hardness_mg_per_l_caco3": "mg/L as CaCO3",
+        "bv": "BV",
+        "Na": "eq/L",
+        "Mg": "eq/L",
+        "Ca": "eq/L",
+        "hardness_mg_per_l_caco3": "mg/L as CaCO3",
     }
     bv, hardness = curve["bv"].to_numpy(), curve["hardness_mg_per_l_caco3"].to_numpy()
     assert bv[0] == 0.0 and np.all(np.diff(bv) > 0.0)
@@ -210,7 +235,10 @@ def test_a_summary_says_units(cycle: bf.Cycle, both: bf.Comparison) -> None:
 def test_cycles_start_from_new_resin(case: bf.Case, cycle: bf.Cycle) -> None:
     first, second = case.cycles(2)
     assert first.cycles_run == 1 or not first.settled
-    assert abs(second.capacity_eq_per_l - cycle.capacity_eq_per_l) <= abs(first.capacity_eq_per_l - cycle.capacity_eq_per_l) + 1e-12
+    assert (
+        abs(second.capacity_eq_per_l - cycle.capacity_eq_per_l)
+        <= abs(first.capacity_eq_per_l - cycle.capacity_eq_per_l) + 1e-12
+    )
 
 
 def test_a_loading_run_ends_with_the_feed(case: bf.Case) -> None:
@@ -241,7 +269,10 @@ def test_one_case_is_compared_with_its_mirror(both: bf.Comparison) -> None:
     assert len({cycle.dose_g_per_l for cycle in both.cycles}) == 1
     table = both.table()
     assert set(table.columns) == {"co-current", "counter-current"}
-    assert table.loc["run length [BV]", "co-current"] == both.cycles[0].run_length_bv or both.cycles[0].direction != "co-current"
+    assert (
+        table.loc["run length [BV]", "co-current"] == both.cycles[0].run_length_bv
+        or both.cycles[0].direction != "co-current"
+    )
     assert all(re.search(r"\[.+\]$", words) for words, unit in table.attrs["units"].items() if unit)
     given = both.to_dict()
     assert set(given) == {"cases", "at", "sentence"}
@@ -257,7 +288,9 @@ def test_several_cases_are_compared_as_given(case: bf.Case) -> None:
 
 def test_a_sweep_is_a_labelled_grid(case: bf.Case, cycle: bf.Cycle) -> None:
     grid = bf.sweep(
-        case, {"regeneration.dose_g_per_l": [96.0, -1.0], "regeneration.direction": ["co-current", "counter-current"]}, threads=2
+        case,
+        {"regeneration.dose_g_per_l": [96.0, -1.0], "regeneration.direction": ["co-current", "counter-current"]},
+        threads=2,
     )
     assert grid["run_length_bv"].dims == ("regeneration.dose_g_per_l", "regeneration.direction")
     assert grid["run_length_bv"].attrs["units"] == "BV"
@@ -276,7 +309,11 @@ def test_a_sweep_does_not_depend_on_threads(case: bf.Case) -> None:
 
 def test_progress_is_reported(case: bf.Case) -> None:
     heard: list[tuple[int, int, int, float]] = []
-    bf.sweep(case.replace({"cells": 200}), {"regeneration.dose_g_per_l": list(np.linspace(60.0, 120.0, 8))}, progress=lambda *now: heard.append(now))
+    bf.sweep(
+        case.replace({"cells": 200}),
+        {"regeneration.dose_g_per_l": list(np.linspace(60.0, 120.0, 8))},
+        progress=lambda *now: heard.append(now),
+    )
     assert heard, "a sweep of eight fine cases takes longer than a tenth of a second"
     done, total, _, _ = heard[-1]
     assert total == 8 and 0 <= done <= total
@@ -290,7 +327,11 @@ def test_an_exception_in_the_callback_stops_the_run(case: bf.Case) -> None:
         raise Enough
 
     with pytest.raises(Enough):
-        bf.sweep(case.replace({"cells": 200}), {"regeneration.dose_g_per_l": list(np.linspace(60.0, 120.0, 40))}, progress=refuse)
+        bf.sweep(
+            case.replace({"cells": 200}),
+            {"regeneration.dose_g_per_l": list(np.linspace(60.0, 120.0, 40))},
+            progress=refuse,
+        )
 
 
 def test_the_package_knows_its_version_and_units() -> None:

@@ -17,7 +17,11 @@ COARSE = bf.default_case().replace({"cells": 40})
 
 def run(*arguments: str | Path) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
-        [sys.executable, "-m", "brinefront", *map(str, arguments)], capture_output=True, text=True, timeout=120, encoding="utf-8"
+        [sys.executable, "-m", "brinefront", *map(str, arguments)],
+        capture_output=True,
+        text=True,
+        timeout=120,
+        encoding="utf-8",
     )
 
 
@@ -73,16 +77,29 @@ def test_out_writes_the_report(case_file: Path, tmp_path: Path) -> None:
     pictures = sorted(path.name for path in out.glob("*.png"))
     assert "comparison.png" in pictures and "leakage.png" in pictures and len(pictures) == 6
     assert all(path.read_bytes().startswith(b"\x89PNG") for path in out.glob("*.png"))
-    assert bf.Case.from_toml(out / "2-counter-current.toml") == COARSE or bf.Case.from_toml(out / "1-counter-current.toml") == COARSE
+    assert (
+        bf.Case.from_toml(out / "2-counter-current.toml") == COARSE
+        or bf.Case.from_toml(out / "1-counter-current.toml") == COARSE
+    )
 
 
 def test_a_sweep_prints_one_row_a_point(case_file: Path, tmp_path: Path) -> None:
-    arguments = ("sweep", case_file, "--set", "regeneration.dose_g_per_l=80,120", "--set", "regeneration.direction=co-current,counter-current")
+    arguments = (
+        "sweep",
+        case_file,
+        "--set",
+        "regeneration.dose_g_per_l=80,120",
+        "--set",
+        "regeneration.direction=co-current,counter-current",
+    )
     done = run(*arguments, "--json", "--out", tmp_path / "sweep")
     assert done.returncode == 0, done.stderr
     cases = json.loads(done.stdout)["cases"]
     assert [(case["regeneration.dose_g_per_l"], case["regeneration.direction"]) for case in cases] == [
-        (80, "co-current"), (80, "counter-current"), (120, "co-current"), (120, "counter-current"),
+        (80, "co-current"),
+        (80, "counter-current"),
+        (120, "co-current"),
+        (120, "counter-current"),
     ]
     assert all(case["error"] == "" and case["leakage_half_run_mg_per_l_caco3"] > 0.0 for case in cases)
     assert len(pd.read_csv(tmp_path / "sweep" / "sweep.csv")) == 4
@@ -95,7 +112,9 @@ def test_a_run_that_is_never_soft_is_an_outcome(tmp_path: Path) -> None:
     hard = COARSE.replace(
         {
             "water": bf.Water({"Ca": 600.0, "Mg": 200.0, "Na": 3000.0}),
-            "regeneration.dose_g_per_l": 20.0, "service.limit_mg_per_l_caco3": 0.5, "regeneration.direction": "co-current",
+            "regeneration.dose_g_per_l": 20.0,
+            "service.limit_mg_per_l_caco3": 0.5,
+            "regeneration.direction": "co-current",
             "regeneration.backwash_mixing": None,
         }
     )

@@ -47,8 +47,19 @@ def test_ctrl_c_returns_within_a_second(script: str) -> None:
 def test_the_command_stops_with_its_own_code() -> None:
     doses = ",".join(str(60.0 + 0.25 * step) for step in range(400))
     child = subprocess.Popen(
-        [sys.executable, "-m", "brinefront", "sweep", "--set", f"regeneration.dose_g_per_l={doses}", "--set", "cells=400"],
-        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+        [
+            sys.executable,
+            "-m",
+            "brinefront",
+            "sweep",
+            "--set",
+            f"regeneration.dose_g_per_l={doses}",
+            "--set",
+            "cells=400",
+        ],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
     )
     try:
         time.sleep(3.0)

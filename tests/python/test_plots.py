@@ -34,9 +34,11 @@ def units_on(ax: plt.Axes) -> bool:
 
 
 def test_import_loads_nothing_heavy() -> None:
-    script = (
-        "import sys, brinefront; loaded = {'matplotlib', 'pandas', 'xarray', 'scipy'} & set(sys.modules); assert not loaded, loaded"
-    )
+    script = """
+import sys, brinefront
+loaded = {"matplotlib", "pandas", "xarray", "scipy"} & set(sys.modules)
+assert not loaded, loaded
+"""
     subprocess.run([sys.executable, "-c", script], check=True, timeout=60)
 
 

@@ -199,26 +199,22 @@ impl Case {
     /// # Errors
     /// [`Error::Value`] for an unknown name or a value the field does not allow.
     pub fn with(&self, name: &str, value: Value) -> Result<Self> {
-        let shown = value.to_string();
-        let refuse = |reason: &str| Error::value(name, &shown, reason);
-        let mut tree = serde_json::to_value(self).map_err(|e| refuse(&e.to_string()))?;
-        let mut place = &mut tree;
-        let mut parts = name.split('.').peekable();
-        while let Some(part) = parts.next() {
-            let Some(table) = place.as_object_mut() else {
-                return Err(refuse("no such field"));
-            };
-            if parts.peek().is_none() {
-                if value.is_null() {
-                    table.remove(part);
-                } else {
-                    table.insert(part.to_string(), value);
-                }
-                break;
-            }
-            place = table.get_mut(part).ok_or_else(|| refuse("no such field"))?;
+        self.with_all(&[(name, value)])
+    }
+
+    /// The case with several fields set at once, checked when all are in place.
+    ///
+    /// # Errors
+    /// As [`Case::with`].
+    pub fn with_all(&self, changes: &[(&str, Value)]) -> Result<Self> {
+        let mut tree = serde_json::to_value(self).map_err(|e| Error::value("case", "", e.to_string()))?;
+        for (name, value) in changes {
+            set(&mut tree, name, value.clone())?;
         }
-        let case: Self = serde_json::from_value(tree).map_err(|e| refuse(&e.to_string()))?;
+        let names: Vec<_> = changes.iter().map(|(name, _)| *name).collect();
+        let values: Vec<_> = changes.iter().map(|(_, value)| value.to_string()).collect();
+        let case: Self =
+            serde_json::from_value(tree).map_err(|e| Error::value(names.join(", "), values.join(", "), e.to_string()))?;
         case.validate()?;
         Ok(case)
     }
@@ -275,6 +271,26 @@ impl Case {
     pub fn to_json(&self) -> Result<String> {
         serde_json::to_string(self).map_err(|e| Error::Text { source_name: "case".into(), reason: e.to_string() })
     }
+}
+
+/// Set one value in a case's tree by its dotted name.
+fn set(tree: &mut Value, name: &str, value: Value) -> Result<()> {
+    let refuse = || Error::value(name, &value, "no such field");
+    let mut place = tree;
+    let mut parts = name.split('.').peekable();
+    while let Some(part) = parts.next() {
+        let table = place.as_object_mut().ok_or_else(refuse)?;
+        if parts.peek().is_none() {
+            if value.is_null() {
+                table.remove(part);
+            } else {
+                table.insert(part.to_string(), value.clone());
+            }
+            break;
+        }
+        place = table.get_mut(part).ok_or_else(refuse)?;
+    }
+    Ok(())
 }
 
 #[cfg(test)]

@@ -69,6 +69,14 @@ pub struct Figures {
     pub salt_kg: f64,
     /// Duration of the regeneration \[min\].
     pub regeneration_min: f64,
+    /// Regenerations a week, if the site says how much water it uses.
+    pub regenerations_per_week: Option<f64>,
+    /// Salt a week \[kg\].
+    pub salt_kg_per_week: Option<f64>,
+    /// Chloride to the drain a week \[kg\].
+    pub chloride_kg_per_week: Option<f64>,
+    /// Waste a week \[m3\].
+    pub waste_m3_per_week: Option<f64>,
     /// Worst ion: |entered - left - gained| relative to the equivalents that entered over the cycle.
     pub ledger_error: f64,
     /// Largest change of loading over the cycle, relative to capacity.

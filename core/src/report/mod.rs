@@ -1,4 +1,46 @@
-//! Report: what is read off a finished run. Leakage, capacity, salt efficiency, waste, profiles; no integration here.
+//! Report: what is read off a finished run. Leakage, capacity, salt efficiency, waste, profiles; no integration in time.
+//!
+//! [`figures`] are single numbers, [`tables`] are arrays, [`read`] takes both from a history.
 
 pub mod figures;
+pub mod read;
 pub mod tables;
+
+use crate::inputs::case::Case;
+use crate::numerics::effort::Effort;
+use crate::report::figures::Figures;
+use crate::report::tables::{Curve, Profiles, StepRow, Waste};
+
+/// Everything about one cycle.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CycleReport {
+    /// The case that was run.
+    pub case: Case,
+    /// Its figures.
+    pub figures: Figures,
+    /// Effluent of the service run.
+    pub leakage: Curve,
+    /// Effluent of everything between two service runs.
+    pub waste_curve: Curve,
+    /// Loading and liquid after each step.
+    pub profiles: Profiles,
+    /// The steps as they were run.
+    pub steps: Vec<StepRow>,
+    /// What reached the drain.
+    pub waste: Waste,
+    /// What it cost.
+    pub effort: Effort,
+}
+
+/// Everything about one single run.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RunReport {
+    /// Effluent.
+    pub effluent: Curve,
+    /// Loading and liquid when it ended.
+    pub loading: Profiles,
+    /// Worst ion: |entered - left - gained| relative to what entered.
+    pub ledger_error: f64,
+    /// What it cost.
+    pub effort: Effort,
+}

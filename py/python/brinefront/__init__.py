@@ -19,6 +19,7 @@ from brinefront._core import (
     Site,
     Water,
     default_case,
+    equilibrium,
 )
 from brinefront.errors import (
     BrinefrontError,
@@ -52,6 +53,7 @@ __all__ = [
     "__version__",
     "compare",
     "default_case",
+    "equilibrium",
     "sweep",
     "units",
 ]

@@ -22,6 +22,7 @@ __all__ = [
     "compare",
     "convert_unit",
     "default_case",
+    "equilibrium",
     "sweep",
     "unit_names",
 ]
@@ -315,5 +316,8 @@ def compare(cases: Sequence[Case], at: str, progress: _Progress | None) -> tuple
 def sweep(
     case: Case, axes: Mapping[str, Sequence[Any]], threads: int | None, progress: _Progress | None
 ) -> list[tuple[dict[str, Any] | None, str]]: ...
+def equilibrium(
+    solution: Mapping[str, float], selectivity: Mapping[str, float] | str, capacity_eq_per_l: float
+) -> dict[str, float]: ...
 def convert_unit(value: float, source: str, target: str) -> float: ...
 def unit_names() -> list[str]: ...

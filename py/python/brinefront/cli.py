@@ -68,10 +68,14 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(required=True, metavar="compare | sweep", parser_class=_Parser)
 
     comparing = commands.add_parser(
-        "compare", help="set strategies side by side", description="Set strategies side by side; one case is set against its mirror."
+        "compare",
+        help="set strategies side by side",
+        description="Set strategies side by side; one case is set against its mirror.",
     )
     comparing.add_argument("cases", nargs="*", metavar="CASE.toml", help="case files; none: the built-in scenario")
-    comparing.add_argument("--at", default="equal-dose", choices=("equal-dose", "equal-leakage"), help="what is held equal")
+    comparing.add_argument(
+        "--at", default="equal-dose", choices=("equal-dose", "equal-leakage"), help="what is held equal"
+    )
     comparing.set_defaults(run=_compare)
 
     sweeping = commands.add_parser(
@@ -79,7 +83,11 @@ def _parser() -> argparse.ArgumentParser:
     )
     sweeping.add_argument("case", nargs="?", metavar="CASE.toml", help="case file; none: the built-in scenario")
     sweeping.add_argument(
-        "--set", dest="axes", action="append", required=True, metavar="NAME=V1,V2,...",
+        "--set",
+        dest="axes",
+        action="append",
+        required=True,
+        metavar="NAME=V1,V2,...",
         help="values of a field by its dotted name, such as regeneration.dose_g_per_l=64,96,128; repeat for a grid",
     )
     sweeping.add_argument("--threads", type=int, help="threads to use; all processors by default")
@@ -133,7 +141,9 @@ def _sweep(options: argparse.Namespace) -> int:
         print(_sweep_table(found, points))
         if options.out is not None:
             print(f"\nWritten to {options.out}")
-    unsteady = any(not point["error"] and (point["stop_reason"] == "never soft" or not point["settled"]) for point in points)
+    unsteady = any(
+        not point["error"] and (point["stop_reason"] == "never soft" or not point["settled"]) for point in points
+    )
     return NOT_STEADY if unsteady else DONE
 
 
@@ -158,7 +168,11 @@ def _sweep_table(found: xr.Dataset, points: Sequence[dict[str, Any]]) -> str:
     names = [str(name) for name in found["error"].dims]
     heads = [*names, *(figure(name).label for name in SWEEP_FIGURES), "note"]
     rows = [
-        [*(text.number(point[name]) for name in names), *(text.number(point[name]) for name in SWEEP_FIGURES), _note(point)]
+        [
+            *(text.number(point[name]) for name in names),
+            *(text.number(point[name]) for name in SWEEP_FIGURES),
+            _note(point),
+        ]
         for point in points
     ]
     # The heads are longer than the figures: a letter stands for each and is explained below.
@@ -194,7 +208,9 @@ class _Progress:
         if now - self.said < self._interval:
             return
         self.said = now
-        where = f"{done} of {total} cases done" if total > 1 else f"cycle {cycle}, changing by {residual:.1e} of capacity"
+        where = (
+            f"{done} of {total} cases done" if total > 1 else f"cycle {cycle}, changing by {residual:.1e} of capacity"
+        )
         line = f"brinefront: {where}"
         if self.live:
             sys.stderr.write("\r" + line.ljust(self.width))

@@ -21,7 +21,14 @@ __all__ = ["Cycle", "Run"]
 
 # Columns of the steps, in the order a reader follows them.
 STEP_COLUMNS = (
-    "step", "direction", "volume_bv", "minutes", "volume_l", "flow_bv_per_h", "inlet_normality_eq_per_l", "ended",
+    "step",
+    "direction",
+    "volume_bv",
+    "minutes",
+    "volume_l",
+    "flow_bv_per_h",
+    "inlet_normality_eq_per_l",
+    "ended",
 )
 STEP_UNITS = {
     "volume_bv": "BV",
@@ -119,7 +126,7 @@ class Run:
         return _curve(self._tables["effluent"], self.hardness_ions)
 
     def loading(self) -> pd.DataFrame:
-        """Loading of each cell at the end [eq/L of bed], depth from the service inlet; the bed's mean is in ``attrs``."""
+        """Loading of each cell at the end [eq/L of bed] by depth from the service inlet; its mean is in ``attrs``."""
         import pandas as pd
 
         table = self._tables["loading"]
@@ -168,10 +175,14 @@ def _profiles(table: Mapping[str, Any]) -> xr.Dataset:
     return xr.Dataset(
         {
             "loading_eq_per_l": (
-                dims, table["loading_eq_per_l"], {"long_name": "loading of the resin", "units": "eq/L of bed"},
+                dims,
+                table["loading_eq_per_l"],
+                {"long_name": "loading of the resin", "units": "eq/L of bed"},
             ),
             "liquid_eq_per_l": (
-                dims, table["liquid_eq_per_l"], {"long_name": "liquid between the beads", "units": "eq/L"},
+                dims,
+                table["liquid_eq_per_l"],
+                {"long_name": "liquid between the beads", "units": "eq/L"},
             ),
         },
         coords={

@@ -34,13 +34,14 @@ KEY_FIGURES = (
     "regeneration_min",
 )
 
-# Guidance value for people on a diet of 500 mg sodium a day: US EPA, Drinking Water Advisory on Sodium, EPA 822-R-03-006.
+# Guidance for people on a diet of 500 mg sodium a day: US EPA, Drinking Water Advisory on Sodium, EPA 822-R-03-006.
 SODIUM_RESTRICTED_MG_PER_L = 20.0
 # Parametric value of Directive (EU) 2020/2184, Annex I; from memory.
 SODIUM_EU_MG_PER_L = 200.0
 
 LOCAL_CODES = (
-    "Local plumbing, discharge and drinking-water codes and licensed practice decide; this is a calculation, not a design approval."
+    "Local plumbing, discharge and drinking-water codes and licensed practice decide; "
+    "this is a calculation, not a design approval."
 )
 
 # Characters in a line of prose.
@@ -56,7 +57,7 @@ def number(value: Any, digits: int = 3) -> str:
     if value is None or not math.isfinite(value):
         return "-"
     size = abs(value)
-    if size >= 10 ** digits:
+    if size >= 10**digits:
         return f"{value:,.0f}".replace(",", " ")
     if size == 0.0:
         return "0"
@@ -67,7 +68,7 @@ def number(value: Any, digits: int = 3) -> str:
 
 def wrapped(words: str, *, indent: str = "") -> str:
     """A paragraph in lines, the later ones set in by `indent`."""
-    return textwrap.fill(words, WIDTH, subsequent_indent=indent)
+    return textwrap.fill(words, WIDTH, subsequent_indent=indent, break_on_hyphens=False)
 
 
 def rule(title: str) -> str:
@@ -104,7 +105,8 @@ def key_table(cycles: Sequence[Cycle]) -> str:
 
 def cycle_summary(cycle: Cycle) -> str:
     """A cycle's key figures, one a line, and what the search for the steady cycle did."""
-    title = f"{cycle.case.name or 'Cycle'}: {cycle.direction}, {number(cycle.dose_g_per_l)} g of {cycle.case.regeneration.salt} per litre of resin"
+    dose = f"{number(cycle.dose_g_per_l)} g of {cycle.case.regeneration.salt} per litre of resin"
+    title = f"{cycle.case.name or 'Cycle'}: {cycle.direction}, {dose}"
     rows = [[figure(name).label, number(getattr(cycle, name))] for name in KEY_FIGURES if name != "dose_g_per_l"]
     width = max(len(words) for words, _ in rows)
     lines = [f"{words.ljust(width)}   {value}" for words, value in rows]
@@ -132,7 +134,9 @@ def warnings(cycles: Sequence[Cycle]) -> list[str]:
     found = []
     for name, cycle in zip(labels(cycles), cycles, strict=True):
         if cycle.stop_reason == "never soft":
-            found.append(f"NEVER SOFT ({name}): the leakage was above the limit as service started; there is no run to count.")
+            found.append(
+                f"NEVER SOFT ({name}): the leakage was above the limit as service started; there is no run to count."
+            )
         elif not cycle.settled:
             found.append(f"NOT SETTLED ({name}): {cycle.outcome}; these figures belong to no steady cycle.")
     return found
@@ -140,19 +144,25 @@ def warnings(cycles: Sequence[Cycle]) -> list[str]:
 
 def cautions(cycles: Sequence[Cycle]) -> list[str]:
     """What the figures do not decide, for the water and the waste of these cycles."""
-    sodium = max((cycle.sodium_product_mg_per_l for cycle in cycles if math.isfinite(cycle.sodium_product_mg_per_l)), default=math.nan)
+    sodium = _highest(cycles, "sodium_product_mg_per_l")
     product = f"The softened water holds {number(sodium)} mg/L of sodium. " if math.isfinite(sodium) else ""
-    chloride = max((cycle.waste_chloride_mg_per_l for cycle in cycles if math.isfinite(cycle.waste_chloride_mg_per_l)), default=math.nan)
+    chloride = _highest(cycles, "waste_chloride_mg_per_l")
     waste = f"The waste averages {number(chloride)} mg/L of chloride. " if math.isfinite(chloride) else ""
     return [
-        f"Drinking: {product}US EPA guidance is {SODIUM_RESTRICTED_MG_PER_L:.0f} mg/L for people on a sodium-restricted diet; "
-        f"the EU limit is {SODIUM_EU_MG_PER_L:.0f} mg/L. Keep a hard cold tap where people drink.",
+        f"Drinking: {product}US EPA guidance is {SODIUM_RESTRICTED_MG_PER_L:.0f} mg/L for people "
+        f"on a sodium-restricted diet; the EU limit is {SODIUM_EU_MG_PER_L:.0f} mg/L. Keep a hard cold tap where people drink.",
         "Corrosion: softening does not make water less corrosive to lead, copper or steel; check the pipework first.",
         f"Waste: {waste}Brine harms soil, septic systems and treatment plants; ask before it goes to ground or sewer.",
-        "Boilers: soft is not demineralised; follow the boiler maker's and the insurer's limits for hardness and dissolved solids.",
+        "Boilers: soft is not demineralised; the limits for hardness and dissolved solids are the boiler maker's "
+        "and the insurer's.",
         "Pressure: vessels, brine tanks and by-passes under pressure belong in licensed hands.",
         LOCAL_CODES,
     ]
+
+
+def _highest(cycles: Sequence[Cycle], name: str) -> float:
+    """The highest of a figure over the cycles that have it, else nan."""
+    return max(filter(math.isfinite, (getattr(cycle, name) for cycle in cycles)), default=math.nan)
 
 
 def without_nan(value: Any) -> Any:

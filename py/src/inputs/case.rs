@@ -11,7 +11,7 @@ use std::path::PathBuf;
 
 use super::text::{self, Repr};
 use super::{Bed, Rates, Regeneration, Resin, Service, Site, Water};
-use crate::convert::{ions, to_value, whole};
+use crate::convert::{count, ions, to_value, whole};
 use crate::enter::enter;
 use crate::errors::{self, to_python};
 use crate::{cycle, report};
@@ -194,8 +194,13 @@ impl Case {
 
     /// Run `n` cycles from new resin; a list, the first cycle first.
     #[pyo3(signature = (n, *, progress = None))]
-    fn cycles<'py>(&self, py: Python<'py>, n: &Bound<'py, PyAny>, progress: Option<Py<PyAny>>) -> PyResult<Vec<Bound<'py, PyAny>>> {
-        let n = whole("n", n, "must be a whole number, at least 1")?;
+    fn cycles<'py>(
+        &self,
+        py: Python<'py>,
+        n: &Bound<'py, PyAny>,
+        progress: Option<Py<PyAny>>,
+    ) -> PyResult<Vec<Bound<'py, PyAny>>> {
+        let n = count("n", n)?;
         let found = enter(py, progress, |watch| study::cycles(&self.0, n, watch))?;
         found.into_iter().map(|one| report::cycle(py, one)).collect()
     }
@@ -260,7 +265,8 @@ impl Case {
     }
 
     fn __repr__(&self, py: Python<'_>) -> PyResult<String> {
-        let hardness: Vec<_> = self.0.hardness_ions.iter().copied().map(Ion::symbol).map(|symbol| format!("'{symbol}',")).collect();
+        let hardness: Vec<_> =
+            self.0.hardness_ions.iter().copied().map(Ion::symbol).map(|symbol| format!("'{symbol}',")).collect();
         let repr = Repr::of("Case")
             .bare(&self.water().__repr__())
             .bare(&self.resin().__repr__(py)?)
@@ -319,7 +325,10 @@ fn shown(value: &Value) -> String {
 
 /// Why a value does not fit its field, without Rust's names of types.
 fn reason(error: &serde_json::Error) -> String {
-    error.to_string().replace("expected usize", "expected a whole number, 0 or more").replace("expected f64", "expected a number")
+    error
+        .to_string()
+        .replace("expected usize", "expected a whole number, 0 or more")
+        .replace("expected f64", "expected a number")
 }
 
 /// The built-in scenario: an invented laundry on an invented hard well, regenerated counter-current.

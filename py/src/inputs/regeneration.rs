@@ -178,7 +178,10 @@ impl Regeneration {
             .number_if("normality_eq_per_l", it.normality_eq_per_l)
             .number("flow_bv_per_h", it.flow_bv_per_h)
             .word("brine_water", self.brine_water())
-            .number_if("soft_water_leakage_mg_per_l_caco3", Some(it.soft_water_leakage_mg_per_l_caco3).filter(|v| *v > 0.0))
+            .number_if(
+                "soft_water_leakage_mg_per_l_caco3",
+                Some(it.soft_water_leakage_mg_per_l_caco3).filter(|v| *v > 0.0),
+            )
             .number("slow_rinse_bv", it.slow_rinse_bv)
             .number("fast_rinse_bv", it.fast_rinse_bv)
             .number("fast_rinse_flow_bv_per_h", it.fast_rinse_flow_bv_per_h)

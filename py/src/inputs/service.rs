@@ -19,7 +19,12 @@ pub struct Service(pub service::Service);
 impl Service {
     #[new]
     #[pyo3(signature = (flow_bv_per_h, *, limit_mg_per_l_caco3 = None, volume_bv = None, service_flow = "down"))]
-    fn new(flow_bv_per_h: f64, limit_mg_per_l_caco3: Option<f64>, volume_bv: Option<f64>, service_flow: &str) -> PyResult<Self> {
+    fn new(
+        flow_bv_per_h: f64,
+        limit_mg_per_l_caco3: Option<f64>,
+        volume_bv: Option<f64>,
+        service_flow: &str,
+    ) -> PyResult<Self> {
         Self::checked(service::Service {
             flow_bv_per_h,
             limit_mg_per_l_caco3,

@@ -22,7 +22,12 @@ impl Site {
         salt_budget_kg_per_week: Option<f64>,
         accepted_leakage_mg_per_l_caco3: Option<f64>,
     ) -> PyResult<Self> {
-        Self::checked(site::Site { name, water_use_m3_per_day, salt_budget_kg_per_week, accepted_leakage_mg_per_l_caco3 })
+        Self::checked(site::Site {
+            name,
+            water_use_m3_per_day,
+            salt_budget_kg_per_week,
+            accepted_leakage_mg_per_l_caco3,
+        })
     }
 
     /// What it is called.

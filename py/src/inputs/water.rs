@@ -95,7 +95,10 @@ impl Water {
     }
 
     pub(super) fn __repr__(&self) -> String {
-        let repr = Repr::of("Water").bare(&text::dict_repr(&self.0.ions)).word("unit", self.unit()).number("temperature_c", self.0.temperature_c);
+        let repr = Repr::of("Water")
+            .bare(&text::dict_repr(&self.0.ions))
+            .word("unit", self.unit())
+            .number("temperature_c", self.0.temperature_c);
         match self.balance() {
             Some(ion) => repr.word("balance", ion),
             None => repr,

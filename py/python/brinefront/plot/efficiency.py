@@ -29,7 +29,12 @@ SALT_G_PER_EQ = {"NaCl": 58.443}
 # several trade articles and one state code (standard mesh, 8 to 12 % brine, feed below 500 mg/L of dissolved solids,
 # end point 17 mg/L), interpolated between doses and widened by about 1 kgr/ft3 by judgement.
 PUBLISHED_CO_CURRENT = {
-    5.0: (19.0, 22.5), 6.0: (20.0, 24.0), 8.0: (23.0, 27.0), 10.0: (25.0, 29.0), 12.0: (27.0, 30.5), 15.0: (29.0, 32.5),
+    5.0: (19.0, 22.5),
+    6.0: (20.0, 24.0),
+    8.0: (23.0, 27.0),
+    10.0: (25.0, 29.0),
+    12.0: (27.0, 30.5),
+    15.0: (29.0, 32.5),
 }
 PUBLISHED_WORDS = "published co-current figures, several sources\n(new resin, dilute feed, end point 17 mg/L)"
 
@@ -40,7 +45,9 @@ PANELS = (
 )
 
 
-def brine_efficiency(case: Case, doses: Sequence[float] | None = None, axes: Sequence[Axes] | None = None) -> np.ndarray:
+def brine_efficiency(
+    case: Case, doses: Sequence[float] | None = None, axes: Sequence[Axes] | None = None
+) -> np.ndarray:
     """Capacity, salt efficiency and half-run leakage against dose, co-current and counter-current.
 
     The runs end on the leakage limit, never on a metered volume, which would fix the capacity whatever the dose.
@@ -91,7 +98,8 @@ def dose_sweeps(case: Case, doses: Sequence[float]) -> dict[str, xr.Dataset]:
     ended = case.replace({"service.volume_bv": None, "service.limit_mg_per_l_caco3": limit or LIMIT_MG_PER_L_CACO3})
     both = {each.regeneration.direction: each for each in (ended, ended.mirrored())}
     return {
-        direction: sweep(both[direction], {"regeneration.dose_g_per_l": list(doses)}) for direction in ("co-current", "counter-current")
+        direction: sweep(both[direction], {"regeneration.dose_g_per_l": list(doses)})
+        for direction in ("co-current", "counter-current")
     }
 
 
@@ -115,7 +123,13 @@ def _references(panels: Any, salt: str, doses: Sequence[float]) -> None:
 def _legends(panels: Any) -> None:
     panels[0].legend(loc="lower right", fontsize=8.5)
     panels[1].annotate(
-        "stoichiometric, 5994 gr/lb", (0.98, panels[1].lines[-1].get_ydata()[0]), xycoords=("axes fraction", "data"),
-        xytext=(0, 3), textcoords="offset points", ha="right", va="bottom", fontsize=8.5,
+        "stoichiometric, 5994 gr/lb",
+        (0.98, panels[1].lines[-1].get_ydata()[0]),
+        xycoords=("axes fraction", "data"),
+        xytext=(0, 3),
+        textcoords="offset points",
+        ha="right",
+        va="bottom",
+        fontsize=8.5,
     )
     panels[2].legend(loc="best", fontsize=9)

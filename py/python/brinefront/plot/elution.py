@@ -50,7 +50,13 @@ def _steps(ax: Axes, curve: pd.DataFrame) -> None:
             ax.axvspan(start, end, color=style.BAND, alpha=0.55, linewidth=0, zorder=0)
         narrow = end - start < 0.09 * whole
         ax.annotate(
-            step, ((start + end) / 2, 0.985), xycoords=("data", "axes fraction"), ha="center", va="top", fontsize=9,
-            color=style.INK, rotation=90 if narrow else 0,
+            step,
+            ((start + end) / 2, 0.985),
+            xycoords=("data", "axes fraction"),
+            ha="center",
+            va="top",
+            fontsize=9,
+            color=style.INK,
+            rotation=90 if narrow else 0,
         )
         start = end

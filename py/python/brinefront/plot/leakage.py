@@ -50,7 +50,7 @@ def leakage(cycles: Cycle | Sequence[Cycle], ax: Axes | None = None) -> Axes:
             if positive.size:
                 lowest, highest = min(lowest, positive.min()), max(highest, positive.max())
         marked = _limits(ax, shown, highest)
-        _scale(ax, lowest, max([highest, *marked]), entries=len(shown))
+        _scale(ax, lowest, max([highest, *marked]) or 1.0, entries=len(shown))
         ax.set_xlim(left=0.0)
         ax.set_xlabel("throughput [bed volumes]")
         ax.set_ylabel("hardness leakage [mg/L as CaCO3]")
@@ -82,7 +82,14 @@ def _limits(ax: Axes, cycles: Sequence[Cycle], highest: float) -> list[float]:
     for value, word, colour in dict.fromkeys(marks):
         ax.axhline(value, color=colour, linewidth=1.1, linestyle=(0, (2, 2)), zorder=1)
         ax.annotate(
-            f"{word} {value:.4g}", (1.0, value), xycoords=("axes fraction", "data"), xytext=(-3, 3),
-            textcoords="offset points", ha="right", va="bottom", fontsize=9, color=colour,
+            f"{word} {value:.4g}",
+            (1.0, value),
+            xycoords=("axes fraction", "data"),
+            xytext=(-3, 3),
+            textcoords="offset points",
+            ha="right",
+            va="bottom",
+            fontsize=9,
+            color=colour,
         )
     return [value for value, _, _ in marks]

@@ -73,8 +73,16 @@ def stand_upright(ax: Axes, cycle: Cycle) -> None:
     ax.set_xlim(0.0, capacity * 1.04)
     ax.axvline(capacity, color=style.FAINT, linewidth=1.1, linestyle=(0, (2, 2)))
     ax.annotate(
-        f"total capacity {capacity:g}", (capacity, 0.02), xycoords=("data", "axes fraction"), xytext=(-3, 0),
-        textcoords="offset points", ha="right", va="bottom", fontsize=8.5, color=style.FAINT, rotation=90,
+        f"total capacity {capacity:g}",
+        (capacity, 0.02),
+        xycoords=("data", "axes fraction"),
+        xytext=(-3, 0),
+        textcoords="offset points",
+        ha="right",
+        va="bottom",
+        fontsize=8.5,
+        color=style.FAINT,
+        rotation=90,
     )
     ax.set_ylabel("depth from the service inlet [m]")
     brine_down = down == (cycle.direction == "co-current")
@@ -86,9 +94,25 @@ def flow_arrow(ax: Axes, across: float, word: str, down: bool, colour: str) -> N
     """An arrow beside the bed, in the direction its liquid flows through the vessel."""
     top, bottom = (across, 0.86), (across, 0.14)
     tail, head = (top, bottom) if down else (bottom, top)
-    arrow = {"arrowstyle": "-|>,head_width=0.35,head_length=0.7", "color": colour, "linewidth": 2.0, "shrinkA": 0, "shrinkB": 0}
-    ax.annotate("", head, tail, xycoords="axes fraction", textcoords="axes fraction", arrowprops=arrow, annotation_clip=False)
+    arrow = {
+        "arrowstyle": "-|>,head_width=0.35,head_length=0.7",
+        "color": colour,
+        "linewidth": 2.0,
+        "shrinkA": 0,
+        "shrinkB": 0,
+    }
+    ax.annotate(
+        "", head, tail, xycoords="axes fraction", textcoords="axes fraction", arrowprops=arrow, annotation_clip=False
+    )
     ax.text(
-        across, 0.5, word, transform=ax.transAxes, rotation=90, ha="center", va="center", fontsize=9.5, color=colour,
+        across,
+        0.5,
+        word,
+        transform=ax.transAxes,
+        rotation=90,
+        ha="center",
+        va="center",
+        fontsize=9.5,
+        color=colour,
         bbox={"facecolor": "white", "edgecolor": "none", "pad": 2.5},
     )

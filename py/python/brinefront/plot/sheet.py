@@ -47,8 +47,16 @@ def comparison_sheet(comparison: Comparison) -> Figure:
         page = plt.figure(figsize=PAGE)
         _head(page, comparison)
         grid = page.add_gridspec(
-            2, 2, left=0.075, right=0.94, top=0.79, bottom=0.17, hspace=0.42, wspace=0.20,
-            width_ratios=(1.0, 0.80), height_ratios=(1.0, 0.92),
+            2,
+            2,
+            left=0.075,
+            right=0.94,
+            top=0.79,
+            bottom=0.17,
+            hspace=0.42,
+            wspace=0.20,
+            width_ratios=(1.0, 0.80),
+            height_ratios=(1.0, 0.92),
         )
         leakage(cycles, page.add_subplot(grid[0, 0]))
         _figures(page.add_subplot(grid[1, 0]), cycles, names)
@@ -67,8 +75,23 @@ def _head(page: Figure, comparison: Comparison) -> None:
     case = comparison.cycles[0].case
     at = {"equal-dose": "at equal salt dose", "equal-leakage": "at equal leakage"}[comparison.at]
     page.text(0.04, 0.945, case.name or "Softener", fontsize=19, fontweight="bold", va="center")
-    page.text(0.965, 0.945, f"regeneration strategies compared {at}", fontsize=10.5, color=style.FAINT, ha="right", va="center")
-    page.text(0.04, 0.912, textwrap.fill(comparison.sentence, 118), fontsize=11.5, va="top", linespacing=1.35)
+    page.text(
+        0.965,
+        0.945,
+        f"regeneration strategies compared {at}",
+        fontsize=10.5,
+        color=style.FAINT,
+        ha="right",
+        va="center",
+    )
+    page.text(
+        0.04,
+        0.912,
+        textwrap.fill(comparison.sentence, 118, break_on_hyphens=False),
+        fontsize=11.5,
+        va="top",
+        linespacing=1.35,
+    )
 
 
 def _bed_key(page: Figure, side: Any) -> None:
@@ -77,7 +100,11 @@ def _bed_key(page: Figure, side: Any) -> None:
     middle = (place.x0 + place.x1) / 2.0
     page.text(middle, place.y0 - 0.052, "hardness on the resin [eq per litre of bed]", ha="center", fontsize=10)
     page.text(
-        middle, place.y0 - 0.08, "dark: after regeneration, light: added by the service run", ha="center", fontsize=9,
+        middle,
+        place.y0 - 0.08,
+        "dark: after regeneration, light: added by the service run",
+        ha="center",
+        fontsize=9,
         color=style.FAINT,
     )
 
@@ -85,8 +112,7 @@ def _bed_key(page: Figure, side: Any) -> None:
 def _bed(ax: Axes, cycle: Cycle, name: str, *, labelled: bool) -> None:
     """One bed: loading as service starts and as it ends, filled from the wall, the flows beside it."""
     depth, by_step = profiles_of(cycle, "hardness")
-    after = dict(by_step)
-    ends = after["service"]
+    ends = by_step[-1][1]
     starts = by_step[-2][1] if len(by_step) > 1 else ends
     colour = style.DIRECTIONS[cycle.direction]["color"]
     ax.fill_betweenx(depth, 0.0, ends, color=colour, alpha=0.20, linewidth=0)
@@ -102,7 +128,7 @@ def _bed(ax: Axes, cycle: Cycle, name: str, *, labelled: bool) -> None:
     ax.grid(visible=False)
     ax.set_ylabel("depth from the service inlet [m]" if labelled else "")
     ax.tick_params(labelleft=labelled)
-    ax.set_title(textwrap.fill(name, 18), fontsize=11.5, color=colour)
+    ax.set_title(textwrap.fill(name, 18, break_on_hyphens=False), fontsize=11.5, color=colour)
     flow_arrow(ax, 1.10, "service", down, style.INK)
     flow_arrow(ax, 1.26, "brine", down == (cycle.direction == "co-current"), colour)
 
@@ -123,9 +149,19 @@ def _figures(ax: Axes, cycles: tuple[Cycle, ...], names: list[str]) -> None:
         ax.text(0.0, up, words, transform=ax.transAxes, va="center", fontsize=9.5)
         ax.text(0.49, up, unit, transform=ax.transAxes, ha="right", va="center", fontsize=9, color=style.FAINT)
         for across, cycle in zip(columns, cycles, strict=True):
-            ax.text(across, up, text.number(getattr(cycle, name)), transform=ax.transAxes, ha="right", va="center", fontsize=9.5)
+            ax.text(
+                across,
+                up,
+                text.number(getattr(cycle, name)),
+                transform=ax.transAxes,
+                ha="right",
+                va="center",
+                fontsize=9.5,
+            )
         if words or place == 1:
-            ax.plot([0.0, 1.0], [up + step / 2] * 2, transform=ax.transAxes, color=style.GRID, linewidth=0.8, clip_on=False)
+            ax.plot(
+                [0.0, 1.0], [up + step / 2] * 2, transform=ax.transAxes, color=style.GRID, linewidth=0.8, clip_on=False
+            )
     ax.set_xlim(0.0, 1.0)
     ax.set_ylim(0.0, 1.0)
 
@@ -133,7 +169,17 @@ def _figures(ax: Axes, cycles: tuple[Cycle, ...], names: list[str]) -> None:
 def _foot(page: Figure, comparison: Comparison) -> None:
     warned = " ".join(text.warnings(comparison.cycles))
     hardness = "Leakage is hardness as CaCO3. "
-    caution = textwrap.fill(hardness + text.cautions(comparison.cycles)[0] + " " + text.LOCAL_CODES, 165)
+    caution = textwrap.fill(
+        hardness + text.cautions(comparison.cycles)[0] + " " + text.LOCAL_CODES, 165, break_on_hyphens=False
+    )
     page.text(0.04, 0.055, caution, fontsize=8, color=style.FAINT, va="center", linespacing=1.35)
     if warned:
-        page.text(0.04, 0.095, textwrap.fill(warned, 150), fontsize=9, color=style.LIMIT, fontweight="bold", va="center")
+        page.text(
+            0.04,
+            0.095,
+            textwrap.fill(warned, 150, break_on_hyphens=False),
+            fontsize=9,
+            color=style.LIMIT,
+            fontweight="bold",
+            va="center",
+        )

@@ -27,7 +27,11 @@ DIRECTIONS: dict[str, dict[str, Any]] = {
     "counter-current": {"color": "#12476B", "linestyle": "-", "marker": "o"},
 }
 # Further cycles of one direction: same colour, another dash and marker.
-AGAIN: list[dict[str, Any]] = [{}, {"linestyle": (0, (1, 1.5)), "marker": "D"}, {"linestyle": (0, (4, 1.5, 1, 1.5)), "marker": "^"}]
+AGAIN: list[dict[str, Any]] = [
+    {},
+    {"linestyle": (0, (1, 1.5)), "marker": "D"},
+    {"linestyle": (0, (4, 1.5, 1, 1.5)), "marker": "^"},
+]
 
 IONS: dict[str, dict[str, Any]] = {
     "Na": {"color": "#C2A02F", "linestyle": (0, (5, 2))},

@@ -1,0 +1,263 @@
+//! Histories read into reports. Sums come from the ledgers, shapes from the samples.
+
+use ndarray::{Array2, Array3};
+
+use crate::bed::model::Model;
+use crate::cycle::history::{CycleHistory, Settling, StepHistory, StopReason};
+use crate::cycle::run::RunHistory;
+use crate::inputs::case::Case;
+use crate::inputs::ion::Ion;
+use crate::inputs::recipe::{StepDirection, StepName};
+use crate::report::figures::Figures;
+use crate::report::tables::{Curve, Profiles, StepRow, Waste};
+use crate::report::{CycleReport, RunReport};
+use crate::units::constants::CACO3_G_PER_EQ;
+use crate::units::convert::{
+    eq_per_g_to_gr_per_lb, eq_per_l_to_kgr_per_ft3, eq_per_l_to_mg_per_l_caco3, s_to_min,
+};
+
+/// Read a cycle.
+pub fn cycle(case: &Case, model: &Model, history: &CycleHistory, settling: &Settling) -> CycleReport {
+    let (between, service) = match history.steps.split_last() {
+        Some((service, between)) => (between, std::slice::from_ref(service)),
+        None => (&[][..], &[][..]),
+    };
+    let waste = waste(model, between);
+    CycleReport {
+        case: case.clone(),
+        figures: figures(case, model, history, settling, &waste),
+        leakage: curve(model, service),
+        waste_curve: curve(model, between),
+        profiles: profiles(model, &history.steps),
+        steps: history.steps.iter().map(|step| step_row(model, step)).collect(),
+        waste,
+        effort: settling.effort,
+    }
+}
+
+/// Read a single run.
+pub fn run(model: &Model, history: &RunHistory) -> RunReport {
+    let steps = std::slice::from_ref(&history.step);
+    RunReport {
+        effluent: curve(model, steps),
+        loading: profiles(model, steps),
+        ledger_error: history.ledger_error,
+        effort: history.step.effort,
+    }
+}
+
+/// Hardness of ions in the order of a model \[eq/L\].
+fn hardness(model: &Model, eq_per_l: &[f64]) -> f64 {
+    eq_per_l.iter().zip(&model.hardness).map(|(c, weight)| c * weight).sum()
+}
+
+/// Steps in a row as one curve, throughput running on.
+fn curve(model: &Model, steps: &[StepHistory]) -> Curve {
+    let ions = model.ions.len();
+    let (mut bv, mut values, mut names) = (Vec::new(), Vec::new(), Vec::new());
+    let mut passed = 0.0;
+    for step in steps {
+        bv.extend(step.sample_bv.iter().map(|at| passed + at));
+        values.extend_from_slice(&step.sample_eq_per_l);
+        names.extend(std::iter::repeat_n(step.name.words(), step.sample_bv.len()));
+        passed += step.volume_bv;
+    }
+    let shape = (bv.len(), ions);
+    let eq_per_l = Array2::from_shape_fn(shape, |(row, column)| values[row * ions + column]);
+    Curve { bv, ions: model.ions.clone(), eq_per_l, step: names }
+}
+
+fn profiles(model: &Model, steps: &[StepHistory]) -> Profiles {
+    let ions = model.ions.len();
+    let shape = (steps.len(), model.cells, ions);
+    let table = |pick: fn(&StepHistory) -> &[f64]| {
+        Array3::from_shape_fn(shape, |(step, cell, ion)| pick(&steps[step])[cell * ions + ion])
+    };
+    Profiles {
+        steps: steps.iter().map(|step| step.name.words()).collect(),
+        depth_m: (0..model.cells).map(|cell| (cell as f64 + 0.5) * model.cell_m()).collect(),
+        ions: model.ions.clone(),
+        loading_eq_per_l: table(|step| &step.loading),
+        liquid_eq_per_l: table(|step| &step.liquid),
+    }
+}
+
+fn step_row(model: &Model, step: &StepHistory) -> StepRow {
+    let direction = match step.direction {
+        _ if step.flow_bv_per_h == 0.0 => "no flow",
+        StepDirection::WithService => "with service",
+        StepDirection::AgainstService => "against service",
+    };
+    StepRow {
+        step: step.name.words(),
+        // A backwash always rises, whichever way service runs.
+        direction: if step.name == StepName::Backwash { "upward" } else { direction },
+        volume_bv: step.volume_bv,
+        volume_l: step.volume_bv * model.volume_l,
+        minutes: s_to_min(step.duration_s),
+        flow_bv_per_h: step.flow_bv_per_h,
+        inlet_normality_eq_per_l: step.inlet_normality,
+        ended: step.stop.words(),
+    }
+}
+
+/// Everything that left between two service runs.
+fn waste(model: &Model, steps: &[StepHistory]) -> Waste {
+    let volume_bv: f64 = steps.iter().map(|step| step.volume_bv).sum();
+    let volume_l = volume_bv * model.volume_l;
+    let mut left_eq: Vec<(Ion, f64)> = model
+        .ions
+        .iter()
+        .enumerate()
+        .map(|(i, ion)| (*ion, steps.iter().map(|step| step.left[i]).sum::<f64>() * model.volume_l))
+        .collect();
+    let normality_eq: f64 = left_eq.iter().map(|(_, eq)| eq).sum();
+    // Every water of a recipe holds the feed's anions; the brine adds chloride to them.
+    let mut others = 0.0;
+    for (ion, c) in model.feed.eq_per_l.iter().filter(|(ion, _)| !ion.is_cation() && **ion != Ion::CL) {
+        others += c * volume_l;
+        left_eq.push((*ion, c * volume_l));
+    }
+    left_eq.push((Ion::CL, normality_eq - others));
+    left_eq.sort_by_key(|(ion, _)| *ion);
+    let mass_g: Vec<_> = left_eq.iter().map(|(ion, eq)| (*ion, eq * ion.g_per_eq())).collect();
+    let peak = steps
+        .iter()
+        .flat_map(|step| step.sample_eq_per_l.chunks_exact(model.ions.len()))
+        .map(|c| model.chloride_eq_per_l(c.iter().sum()))
+        .fold(0.0, f64::max);
+    Waste {
+        volume_bv,
+        volume_l,
+        composite_mg_per_l: mass_g.iter().map(|(ion, g)| (*ion, if volume_l > 0.0 { g / volume_l * 1e3 } else { 0.0 })).collect(),
+        mass_g,
+        peak_chloride_mg_per_l: peak * Ion::CL.g_per_eq() * 1e3,
+    }
+}
+
+/// Shape of the leakage through a run \[eq/L\].
+struct Leakage {
+    half_run: f64,
+    initial: f64,
+    minimum: f64,
+    maximum: f64,
+    end: f64,
+}
+
+fn leakage(model: &Model, service: &StepHistory) -> Leakage {
+    let values: Vec<f64> =
+        service.sample_eq_per_l.chunks_exact(model.ions.len()).map(|c| hardness(model, c)).collect();
+    let bv = &service.sample_bv;
+    let first = service.volume_bv.min(1.0);
+    Leakage {
+        half_run: interpolate(bv, &values, 0.5 * service.volume_bv),
+        initial: integral(bv, &values, first) / first.max(f64::MIN_POSITIVE),
+        minimum: values.iter().copied().fold(f64::INFINITY, f64::min),
+        maximum: values.iter().copied().fold(0.0, f64::max),
+        end: values.last().copied().unwrap_or(0.0),
+    }
+}
+
+/// Value at `at` on the line through samples.
+fn interpolate(x: &[f64], y: &[f64], at: f64) -> f64 {
+    match x.iter().position(|x| *x >= at) {
+        None => y.last().copied().unwrap_or(0.0),
+        Some(0) => y[0],
+        Some(k) => y[k - 1] + (y[k] - y[k - 1]) * (at - x[k - 1]) / (x[k] - x[k - 1]).max(f64::MIN_POSITIVE),
+    }
+}
+
+/// Integral of the line through samples from 0 to `to`.
+fn integral(x: &[f64], y: &[f64], to: f64) -> f64 {
+    let mut sum = 0.0;
+    for k in 1..x.len() {
+        if x[k] >= to {
+            return sum + 0.5 * (to - x[k - 1]) * (y[k - 1] + interpolate(x, y, to));
+        }
+        sum += 0.5 * (x[k] - x[k - 1]) * (y[k - 1] + y[k]);
+    }
+    sum
+}
+
+fn figures(case: &Case, model: &Model, history: &CycleHistory, settling: &Settling, waste: &Waste) -> Figures {
+    let dose = case.regeneration.dose_g_per_l;
+    let salt_kg = dose * model.volume_l * 1e-3;
+    let (service, between) = match history.steps.split_last() {
+        Some((service, between)) => (Some(service), between),
+        None => (None, &[][..]),
+    };
+    let never_soft = service.is_none_or(|step| step.stop == StopReason::NeverSoft);
+    // What was delivered: nothing, if it was never soft.
+    let run_bv = service.filter(|_| !never_soft).map_or(0.0, |step| step.volume_bv);
+    let passed_bv = service.map_or(0.0, |step| step.volume_bv).max(f64::MIN_POSITIVE);
+    let balance = |step: &StepHistory| hardness(model, &step.entered) - hardness(model, &step.left);
+    let capacity = if never_soft { 0.0 } else { service.map_or(0.0, balance) };
+    let shape = service.map(|step| leakage(model, step));
+    let caco3 = |pick: fn(&Leakage) -> f64| shape.as_ref().map_or(0.0, |shape| eq_per_l_to_mg_per_l_caco3(pick(shape)));
+    let mean = service.map_or(0.0, |step| hardness(model, &step.left)) / passed_bv;
+    let sodium_mg = |eq: f64| eq * Ion::NA.g_per_eq() * 1e3;
+    let sodium = service.map_or(0.0, |step| step.left[0]) / passed_bv;
+    let run_l = run_bv * model.volume_l;
+    let mass = |ion: Ion| waste.mass_g.iter().find(|(i, _)| *i == ion).map_or(0.0, |(_, g)| *g);
+    let waste_hardness_eq: f64 = between.iter().map(|step| hardness(model, &step.left)).sum::<f64>() * model.volume_l;
+    let rinse = |step: &&StepHistory| step.name == StepName::FastRinse;
+    let weekly = case.site.as_ref().filter(|_| run_l > 0.0).map(|site| 7e3 * site.water_use_m3_per_day / run_l);
+    Figures {
+        direction: case.regeneration.direction.name(),
+        dose_g_per_l: dose,
+        feed_hardness_mg_per_l_caco3: eq_per_l_to_mg_per_l_caco3(model.feed.sum_of(&case.hardness_ions)),
+        feed_normality_eq_per_l: model.feed.normality(),
+        brine_normality_eq_per_l: model.brine.normality(),
+        brine_volume_bv: model.brine_bv,
+        run_length_bv: run_bv,
+        run_length_l: run_l,
+        run_hours: run_bv / case.service.flow_bv_per_h,
+        stop_reason: service.map_or("never soft", |step| step.stop.words()),
+        capacity_eq_per_l: capacity,
+        capacity_kgr_per_ft3: eq_per_l_to_kgr_per_ft3(capacity),
+        salt_efficiency_gr_per_lb: eq_per_g_to_gr_per_lb(capacity / dose),
+        salt_efficiency_fraction: capacity * case.regeneration.salt.g_per_eq() / dose,
+        rinse_loss_eq_per_l: between.iter().filter(rinse).map(balance).sum(),
+        loading_change_eq_per_l: hardness(model, &history.loading_after) - hardness(model, &history.loading_at_service),
+        leakage_mean_mg_per_l_caco3: eq_per_l_to_mg_per_l_caco3(mean),
+        leakage_half_run_mg_per_l_caco3: caco3(|shape| shape.half_run),
+        leakage_initial_mg_per_l_caco3: caco3(|shape| shape.initial),
+        leakage_minimum_mg_per_l_caco3: caco3(|shape| shape.minimum),
+        leakage_maximum_mg_per_l_caco3: caco3(|shape| shape.maximum),
+        leakage_end_mg_per_l_caco3: caco3(|shape| shape.end),
+        sodium_product_mg_per_l: sodium_mg(sodium),
+        sodium_added_mg_per_l: sodium_mg(sodium - model.feed.of(Ion::NA)),
+        waste_volume_bv: waste.volume_bv,
+        waste_volume_l: waste.volume_l,
+        waste_chloride_g: mass(Ion::CL),
+        waste_chloride_mg_per_l: mass(Ion::CL) / waste.volume_l.max(f64::MIN_POSITIVE) * 1e3,
+        waste_hardness_g_caco3: waste_hardness_eq * CACO3_G_PER_EQ,
+        waste_sodium_g: mass(Ion::NA),
+        salt_kg,
+        regeneration_min: s_to_min(between.iter().map(|step| step.duration_s).sum()),
+        regenerations_per_week: weekly,
+        salt_kg_per_week: weekly.map(|n| n * salt_kg),
+        chloride_kg_per_week: weekly.map(|n| n * mass(Ion::CL) * 1e-3),
+        waste_m3_per_week: weekly.map(|n| n * waste.volume_l * 1e-3),
+        ledger_error: history.ledger_error,
+        residual: settling.residual,
+        distance: settling.distance,
+        cycles_run: settling.cycles,
+        settled: settling.settled,
+        outcome: settling.outcome.clone(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lines_through_samples() {
+        let (x, y) = ([0.0, 1.0, 3.0], [0.0, 2.0, 0.0]);
+        assert!((interpolate(&x, &y, 2.0) - 1.0).abs() < 1e-15);
+        assert!((interpolate(&x, &y, 9.0)).abs() < 1e-15);
+        assert!((integral(&x, &y, 3.0) - 3.0).abs() < 1e-15);
+        assert!((integral(&x, &y, 2.0) - 2.5).abs() < 1e-15);
+    }
+}

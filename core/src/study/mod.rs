@@ -1,0 +1,19 @@
+//! Study: more than one run. Calls for one case, comparisons, sweeps over a grid; threads live here and nowhere else.
+
+pub mod compare;
+pub mod single;
+pub mod sweep;
+
+pub use compare::{At, Comparison, compare};
+pub use single::{cycle, cycles, elute, load};
+pub use sweep::{Sweep, sweep};
+
+use crate::error::{Error, Result};
+
+/// A pool for one call, dropped at its end: a process that forks later inherits no threads.
+fn pool(threads: Option<usize>) -> Result<rayon::ThreadPool> {
+    rayon::ThreadPoolBuilder::new()
+        .num_threads(threads.unwrap_or(0))
+        .build()
+        .map_err(|e| Error::value("threads", threads.unwrap_or(0), e.to_string()))
+}
