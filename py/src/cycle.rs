@@ -1,6 +1,6 @@
 //! What a single run starts from.
 
-use brinefront::cycle::Loading;
+use brinefront::cycle::run::Loading;
 use pyo3::prelude::*;
 
 use crate::convert::ion_map;

@@ -18,11 +18,7 @@ pub fn compare<'py>(
     at: &str,
     progress: Option<Py<PyAny>>,
 ) -> PyResult<(Vec<Bound<'py, PyAny>>, String, String)> {
-    let point = match at {
-        "equal-dose" => At::EqualDose,
-        "equal-leakage" => At::EqualLeakage,
-        _ => return Err(errors::value("at", at, "must be equal-dose or equal-leakage")),
-    };
+    let point = At::parse(at).map_err(errors::to_python)?;
     let cases: Vec<_> = cases.iter().map(|case| case.get().0.clone()).collect();
     let found = enter(py, progress, |watch| study::compare(&cases, point, watch))?;
     let cycles: PyResult<Vec<_>> = found.cycles.into_iter().map(|one| report::cycle(py, one)).collect();

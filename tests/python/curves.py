@@ -45,4 +45,5 @@ def stoichiometric_volume(bv: ArrayLike, value: ArrayLike, full: float) -> float
 
     The integral of 1 - value/full over the run, which must end at `full`.
     """
-    return float(np.trapezoid(1.0 - np.asarray(value, dtype=float) / full, bv))
+    held_back = 1.0 - np.asarray(value, dtype=float) / full
+    return float(np.trapezoid(held_back, np.asarray(bv, dtype=float)))

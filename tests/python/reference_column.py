@@ -307,7 +307,7 @@ def run(
     shape = (cells, 2, ions)
     start = np.stack([np.asarray(liquid, float), np.asarray(loading, float)])
     layout = transport(column)
-    supply = np.outer(layout.inlet, feed)
+    supply = np.outer(layout.inlet, np.asarray(feed, float))
     only_liquid = np.diag([1.0, 0.0])
     moving = kron(layout.interior, kron(only_liquid, np.eye(ions)), format="csc")
     # What the loading gains the liquid loses, spread over the void.

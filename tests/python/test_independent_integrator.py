@@ -41,8 +41,8 @@ FEED_EQ_PER_L = np.array(
 )
 NORMALITY_EQ_PER_L = FEED_EQ_PER_L.sum()
 
-# The reference is good to 0.005 % (0.03 % in the overshoot), so these bound the error of
-# the package at CASE_CELLS cells.
+# The reference is good to 0.005 % (0.03 % in the overshoot), so these bound the error
+# of the package at CASE_CELLS cells.
 VOLUME_TOLERANCE = 0.005
 PEAK_TOLERANCE = 0.01
 CASE_CELLS = 200

@@ -191,7 +191,11 @@ impl<const N: usize> Column<N> {
     /// A [`Refusal`] says why a smaller step is needed.
     pub fn try_step(&mut self, h: f64) -> Result<Trial<N>, Refusal> {
         self.prepare(Weights::new(h, self.step_before));
-        if self.dispersion_rules() { self.solve_blocks()? } else { self.march()? }
+        if self.dispersion_rules() {
+            self.solve_blocks()?
+        } else {
+            self.march()?
+        }
         Ok(self.judge())
     }
 
@@ -275,7 +279,8 @@ impl<const N: usize> Column<N> {
         for j in 0..self.state.loading.len() {
             for i in 0..N {
                 let increment = self.trial.loading[j][i] - self.state.loading[j][i];
-                self.loading_rate[j][i] = (self.trial.loading[j][i] - problem.loading[j][i]) / problem.exchange_weight[j];
+                self.loading_rate[j][i] =
+                    (self.trial.loading[j][i] - problem.loading[j][i]) / problem.exchange_weight[j];
                 self.loading_increment[j][i] = increment;
             }
             let increment = self.trial.liquid[j].iter().sum::<f64>() - self.state.liquid[j].iter().sum::<f64>();

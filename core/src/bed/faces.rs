@@ -42,7 +42,8 @@ impl<const N: usize> Transport<N> {
             let c = here[i];
             let before = if j == 0 { 2.0 * (c - self.inlet[i]) } else { c - lagged[j - 1][i] };
             after[i] = if last { 0.0 } else { lagged[j + 1][i] - c };
-            increment[i] = if last { 2.0 * c * (outlet_factor(c - before, c) - 1.0) } else { limited_increment(before, after[i]) };
+            increment[i] =
+                if last { 2.0 * c * (outlet_factor(c - before, c) - 1.0) } else { limited_increment(before, after[i]) };
             n_here += c;
             n_before += before;
             n_after += after[i];

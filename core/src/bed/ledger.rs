@@ -32,9 +32,7 @@ impl<const N: usize> Ledger<N> {
     /// Worst ion: |entered - left - gained|, relative to the equivalents of all ions that entered.
     pub fn error(&self, held_before: &[f64; N], held_after: &[f64; N]) -> f64 {
         let total: f64 = self.entered.iter().sum();
-        (0..N)
-            .map(|i| (self.entered[i] - self.left[i] - (held_after[i] - held_before[i])).abs())
-            .fold(0.0, f64::max)
+        (0..N).map(|i| (self.entered[i] - self.left[i] - (held_after[i] - held_before[i])).abs()).fold(0.0, f64::max)
             / total.max(f64::MIN_POSITIVE)
     }
 }

@@ -3,12 +3,12 @@
 use crate::error::{Error, Result};
 use crate::inputs::case::{Case, Kinetics};
 use crate::inputs::ion::Ion;
-use crate::inputs::recipe::{StepWater};
+use crate::inputs::rates::FilmCorrelation;
+use crate::inputs::recipe::StepWater;
 use crate::inputs::regeneration::BrineWater;
 use crate::inputs::resin::BeadDiffusivity;
 use crate::inputs::service::ServiceFlow;
 use crate::inputs::water::Composition;
-use crate::laws::film::FilmCorrelation;
 use crate::laws::{bead, density, diffusivity, dispersion, film, viscosity};
 use crate::units::convert::{bv_per_h_to_m_per_s, celsius_to_kelvin, mg_per_l_caco3_to_eq_per_l};
 
@@ -57,6 +57,7 @@ pub struct Model {
 struct RateData {
     equilibrium: bool,
     film_per_s: Option<f64>,
+    film_correlation: FilmCorrelation,
     bead_per_s: f64,
     dispersion_m2_per_s: Option<f64>,
     bead_diameter_m: f64,
@@ -93,27 +94,28 @@ impl Model {
         let salt = regeneration.salt;
         let temperature_k = celsius_to_kelvin(case.water.temperature_c);
         let molar_mass = salt.g_per_eq() * 1e-3;
-        let (salt_normality, salt_weight_fraction) = match (regeneration.strength_percent, regeneration.normality_eq_per_l) {
-            (None, Some(normality)) => {
-                let weight = density::sodium_chloride_weight_fraction(normality, temperature_k, molar_mass);
-                let saturated = salt.saturation_percent(case.water.temperature_c) * 1e-2;
-                match weight {
-                    Some(weight) if weight <= saturated => (normality, weight),
-                    _ => {
-                        let most = density::sodium_chloride_mol_per_l(saturated, temperature_k, molar_mass);
-                        return Err(Error::value(
-                            "regeneration.normality_eq_per_l",
-                            normality,
-                            format!("above saturation: {} holds at most {most:.3} eq/L here", salt.formula()),
-                        ));
+        let (salt_normality, salt_weight_fraction) =
+            match (regeneration.strength_percent, regeneration.normality_eq_per_l) {
+                (None, Some(normality)) => {
+                    let weight = density::sodium_chloride_weight_fraction(normality, temperature_k, molar_mass);
+                    let saturated = salt.saturation_percent(case.water.temperature_c) * 1e-2;
+                    match weight {
+                        Some(weight) if weight <= saturated => (normality, weight),
+                        _ => {
+                            let most = density::sodium_chloride_mol_per_l(saturated, temperature_k, molar_mass);
+                            return Err(Error::value(
+                                "regeneration.normality_eq_per_l",
+                                normality,
+                                format!("above saturation: {} holds at most {most:.3} eq/L here", salt.formula()),
+                            ));
+                        }
                     }
                 }
-            }
-            (percent, _) => {
-                let weight = percent.unwrap_or(10.0) * 1e-2;
-                (density::sodium_chloride_mol_per_l(weight, temperature_k, molar_mass), weight)
-            }
-        };
+                (percent, _) => {
+                    let weight = percent.unwrap_or(10.0) * 1e-2;
+                    (density::sodium_chloride_mol_per_l(weight, temperature_k, molar_mass), weight)
+                }
+            };
         let feed = case.water.composition()?;
         let left = mg_per_l_caco3_to_eq_per_l(regeneration.soft_water_leakage_mg_per_l_caco3);
         let soft = feed.softened(salt.cation(), left);
@@ -130,6 +132,7 @@ impl Model {
         let rates = RateData {
             equilibrium: case.kinetics == Kinetics::Equilibrium,
             film_per_s: case.rates.film_per_s,
+            film_correlation: case.rates.film_correlation,
             bead_per_s: case.rates.bead_per_s.unwrap_or_else(|| bead::bead_rate_per_s(bead_m2_per_s, bead_diameter_m)),
             dispersion_m2_per_s: case.rates.dispersion_m2_per_s,
             bead_diameter_m,
@@ -196,7 +199,7 @@ impl Model {
             let ionic = diffusivity::ionic_m2_per_s(data.ionic_m2_per_s_25, data.temperature_k, viscosity);
             let reynolds = film::reynolds(velocity, d_p, density, viscosity);
             let schmidt = film::schmidt(density, viscosity, ionic);
-            let sherwood = FilmCorrelation::default().sherwood(reynolds, schmidt, self.void_fraction);
+            let sherwood = data.film_correlation.sherwood(reynolds, schmidt, self.void_fraction);
             film::film_rate_per_s(film::coefficient_m_per_s(sherwood, ionic, d_p), self.void_fraction, d_p)
         });
         let dispersion =
@@ -204,17 +207,15 @@ impl Model {
         let resistance = |rate: f64| if data.equilibrium { 0.0 } else { 1.0 / rate };
         StepRates { velocity, film_s: resistance(film_per_s), bead_s: resistance(data.bead_per_s), dispersion }
     }
-
 }
 
 /// The bead diffusivity at 25 C of an ion, the smallest given where that ion has none.
 fn bead_diffusivity_of(case: &Case) -> impl Fn(Ion) -> f64 + '_ {
     move |ion| match &case.resin.bead_diffusivity_m2_per_s {
         BeadDiffusivity::One(d) => *d,
-        BeadDiffusivity::ByIon(by_ion) => by_ion
-            .get(&ion)
-            .copied()
-            .unwrap_or_else(|| by_ion.values().copied().fold(f64::INFINITY, f64::min)),
+        BeadDiffusivity::ByIon(by_ion) => {
+            by_ion.get(&ion).copied().unwrap_or_else(|| by_ion.values().copied().fold(f64::INFINITY, f64::min))
+        }
     }
 }
 

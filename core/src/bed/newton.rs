@@ -11,8 +11,8 @@ use nalgebra::{SMatrix, SVector};
 
 use crate::bed::column::{Column, Refusal};
 use crate::bed::faces::Transport;
-use crate::numerics::block::BlockTridiagonal;
 use crate::laws::equilibrium::{power, solve_ratio};
+use crate::numerics::block::BlockTridiagonal;
 
 /// Iterations after which a smaller step is asked for.
 const MOST_ITERATIONS: usize = 20;
@@ -90,11 +90,7 @@ impl<const N: usize> Column<N> {
     }
 
     /// Loading, fluxes, residual and Jacobian at the liquid of the trial.
-    fn assemble(
-        &mut self,
-        block: &mut BlockTridiagonal<N>,
-        speeds: &[([f64; N], [f64; N])],
-    ) -> Result<(), Refusal> {
+    fn assemble(&mut self, block: &mut BlockTridiagonal<N>, speeds: &[([f64; N], [f64; N])]) -> Result<(), Refusal> {
         let cells = self.state.loading.len();
         let last = cells - 1;
         let d = self.conductance();

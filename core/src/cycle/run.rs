@@ -84,7 +84,11 @@ pub fn elute(
     watch: &Watch<'_>,
 ) -> Result<(Model, RunHistory)> {
     if !(normality_eq_per_l.is_finite() && normality_eq_per_l > 0.0 && normality_eq_per_l <= 20.0) {
-        return Err(Error::value("normality_eq_per_l", normality_eq_per_l, "must be a number above 0 and at most 20 eq/L"));
+        return Err(Error::value(
+            "normality_eq_per_l",
+            normality_eq_per_l,
+            "must be a number above 0 and at most 20 eq/L",
+        ));
     }
     single(case, from, volume_bv, Inlet::Salt(normality_eq_per_l), watch)
 }

@@ -50,13 +50,7 @@ pub fn repeat(case: &Case, n: usize, watch: &Watch<'_>) -> Result<(Model, Vec<(C
 
 /// Largest change of loading between two states, relative to capacity.
 fn change<const N: usize>(before: &[[f64; N]], after: &[[f64; N]], capacity: f64) -> f64 {
-    before
-        .as_flattened()
-        .iter()
-        .zip(after.as_flattened())
-        .map(|(a, b)| (a - b).abs())
-        .fold(0.0, f64::max)
-        / capacity
+    before.as_flattened().iter().zip(after.as_flattened()).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max) / capacity
 }
 
 fn search<const N: usize>(case: &Case, model: &Model, watch: &Watch<'_>) -> Result<(CycleHistory, Settling)> {
@@ -151,10 +145,10 @@ fn in_a_row<const N: usize>(
         history.steps.iter().for_each(|step| effort.add(&step.effort));
         let outcome = format!("cycle {cycle} from new resin: the loading changed by {residual:.1e} of capacity");
         // The last two changes tell how fast the series closes in.
-        let contraction = cycles.last().map_or(0.0, |(_, before): &(CycleHistory, Settling)| residual / before.residual);
+        let contraction =
+            cycles.last().map_or(0.0, |(_, before): &(CycleHistory, Settling)| residual / before.residual);
         let distance = residual / (1.0 - contraction.clamp(0.0, 1.0 - 1e-6));
-        let settling =
-            Settling { cycles: cycle, residual, distance, settled: residual <= SETTLED, outcome, effort };
+        let settling = Settling { cycles: cycle, residual, distance, settled: residual <= SETTLED, outcome, effort };
         cycles.push((history, settling));
         state = after;
     }

@@ -265,7 +265,8 @@ impl<'a, const N: usize> Clock<'a, N> {
                 // A guided step that meets the limit will be cut short: its own error is not the one that counts.
                 Ok(trial)
                     if trial.error <= 1.0
-                        || guided && (trial.error <= GUIDED_ERROR || trial.error <= 8.0 && self.crosses(&trial.outlet)) =>
+                        || guided
+                            && (trial.error <= GUIDED_ERROR || trial.error <= 8.0 && self.crosses(&trial.outlet)) =>
                 {
                     self.guide = self.guide.get(1..).unwrap_or_default();
                     return Ok((trial, h));

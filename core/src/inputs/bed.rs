@@ -31,7 +31,11 @@ impl Bed {
         within_if("bed.volume_l", self.volume_l, 1e-3, 1e6, "L")?;
         let given = [self.depth_m, self.diameter_m, self.volume_l].iter().flatten().count();
         if given != 2 {
-            return Err(Error::value("bed", format!("{given} dimensions"), "give two of depth_m, diameter_m and volume_l"));
+            return Err(Error::value(
+                "bed",
+                format!("{given} dimensions"),
+                "give two of depth_m, diameter_m and volume_l",
+            ));
         }
         within("bed.depth_m", self.depth_m(), 0.01, 20.0, "m")
     }

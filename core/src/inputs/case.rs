@@ -163,7 +163,11 @@ impl Case {
         self.validate()?;
         let hardness = self.water.hardness_mg_per_l_caco3(&self.hardness_ions)?;
         if hardness <= 0.0 {
-            return Err(Error::value("water.ions", "hardness 0", "the feed holds none of the hardness ions: nothing to soften"));
+            return Err(Error::value(
+                "water.ions",
+                "hardness 0",
+                "the feed holds none of the hardness ions: nothing to soften",
+            ));
         }
         match self.service.limit_mg_per_l_caco3 {
             Some(limit) if limit >= hardness => Err(Error::value(
@@ -180,7 +184,8 @@ impl Case {
     /// # Errors
     /// [`Error::Value`] if the water is not valid.
     pub fn cations(&self) -> Result<Vec<Ion>> {
-        let mut found: Vec<Ion> = self.water.composition()?.eq_per_l.keys().copied().filter(|ion| ion.is_cation()).collect();
+        let mut found: Vec<Ion> =
+            self.water.composition()?.eq_per_l.keys().copied().filter(|ion| ion.is_cation()).collect();
         found.push(self.regeneration.salt.cation());
         found.push(Ion::NA);
         found.sort_unstable();
@@ -213,8 +218,8 @@ impl Case {
         }
         let names: Vec<_> = changes.iter().map(|(name, _)| *name).collect();
         let values: Vec<_> = changes.iter().map(|(_, value)| value.to_string()).collect();
-        let case: Self =
-            serde_json::from_value(tree).map_err(|e| Error::value(names.join(", "), values.join(", "), e.to_string()))?;
+        let case: Self = serde_json::from_value(tree)
+            .map_err(|e| Error::value(names.join(", "), values.join(", "), e.to_string()))?;
         case.validate()?;
         Ok(case)
     }
@@ -242,7 +247,8 @@ impl Case {
         let name = path.display().to_string();
         let refuse = |reason: String| Error::File { action: "read", path: name.clone(), reason };
         let bytes = std::fs::read(path).map_err(|e| refuse(e.to_string()))?;
-        let text = String::from_utf8(bytes).map_err(|e| refuse(format!("not UTF-8 text (byte {})", e.utf8_error().valid_up_to())))?;
+        let text = String::from_utf8(bytes)
+            .map_err(|e| refuse(format!("not UTF-8 text (byte {})", e.utf8_error().valid_up_to())))?;
         Self::from_toml(&text, &name)
     }
 
@@ -259,7 +265,8 @@ impl Case {
     /// # Errors
     /// [`Error::Text`] for text that is not a case, [`Error::Value`] for a value out of limits.
     pub fn from_json(text: &str) -> Result<Self> {
-        let case: Self = serde_json::from_str(text).map_err(|e| Error::Text { source_name: "case".into(), reason: e.to_string() })?;
+        let case: Self = serde_json::from_str(text)
+            .map_err(|e| Error::Text { source_name: "case".into(), reason: e.to_string() })?;
         case.validate()?;
         Ok(case)
     }
@@ -309,7 +316,10 @@ mod tests {
     fn a_typo_names_line_and_key() {
         let text = default_case().to_toml().unwrap().replace("dose_g_per_l", "dose_g_per_litre");
         let message = Case::from_toml(&text, "my.toml").unwrap_err().to_string();
-        assert!(message.contains("my.toml") && message.contains("line ") && message.contains("dose_g_per_litre"), "{message}");
+        assert!(
+            message.contains("my.toml") && message.contains("line ") && message.contains("dose_g_per_litre"),
+            "{message}"
+        );
     }
 
     #[test]

@@ -26,7 +26,13 @@ pub struct IonData {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Ion(u8);
 
-const fn row(symbol: &'static str, name: &'static str, charge: i32, molar_mass_g_per_mol: f64, diffusivity: f64) -> IonData {
+const fn row(
+    symbol: &'static str,
+    name: &'static str,
+    charge: i32,
+    molar_mass_g_per_mol: f64,
+    diffusivity: f64,
+) -> IonData {
     IonData { symbol, name, charge, molar_mass_g_per_mol, diffusivity_m2_per_s: diffusivity * 1e-9 }
 }
 

@@ -5,6 +5,31 @@ use serde::{Deserialize, Serialize};
 use crate::error::Result;
 use crate::inputs::check::within_if;
 
+/// The packed-bed correlation that a film coefficient comes from; formulas and ranges in [`crate::laws::film`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
+pub enum FilmCorrelation {
+    /// V. Gnielinski (1981), from the flow past a single sphere.
+    #[default]
+    Gnielinski,
+    /// J. J. Carberry (1960), boundary layers renewed at every bead.
+    Carberry,
+    /// E. J. Wilson and C. J. Geankoplis (1966), liquids.
+    WilsonGeankoplis,
+}
+
+impl FilmCorrelation {
+    /// The name, as in a case file.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Gnielinski => "gnielinski",
+            Self::Carberry => "carberry",
+            Self::WilsonGeankoplis => "wilson-geankoplis",
+        }
+    }
+}
+
 /// Given rates; whatever is absent is correlated. A given rate holds in every step.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, default)]
@@ -12,12 +37,19 @@ pub struct Rates {
     /// Film rate kf_a \[1/s\], per volume of bed.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub film_per_s: Option<f64>,
+    /// Correlation of the film, where no rate is given.
+    #[serde(skip_serializing_if = "is_default")]
+    pub film_correlation: FilmCorrelation,
     /// Bead rate kb \[1/s\].
     #[serde(skip_serializing_if = "Option::is_none")]
     pub bead_per_s: Option<f64>,
     /// Interstitial dispersion D \[m2/s\].
     #[serde(skip_serializing_if = "Option::is_none")]
     pub dispersion_m2_per_s: Option<f64>,
+}
+
+fn is_default(correlation: &FilmCorrelation) -> bool {
+    *correlation == FilmCorrelation::default()
 }
 
 impl Rates {

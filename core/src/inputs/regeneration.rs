@@ -175,19 +175,35 @@ impl Regeneration {
         within("regeneration.slow_rinse_bv", self.slow_rinse_bv, 0.0, 100.0, "BV")?;
         within("regeneration.fast_rinse_bv", self.fast_rinse_bv, 0.0, 1000.0, "BV")?;
         within("regeneration.fast_rinse_flow_bv_per_h", self.fast_rinse_flow_bv_per_h, 0.05, 500.0, "BV/h")?;
-        within("regeneration.soft_water_leakage_mg_per_l_caco3", self.soft_water_leakage_mg_per_l_caco3, 0.0, 1e4, "mg/L as CaCO3")?;
+        within(
+            "regeneration.soft_water_leakage_mg_per_l_caco3",
+            self.soft_water_leakage_mg_per_l_caco3,
+            0.0,
+            1e4,
+            "mg/L as CaCO3",
+        )?;
         within_if("regeneration.backwash_mixing", self.backwash_mixing, 0.0, 1.0, "of the bed")?;
         within_if("regeneration.backwash_flow_m_per_h", self.backwash_flow_m_per_h, 0.1, 100.0, "m/h")?;
         within_if("regeneration.backwash_min", self.backwash_min, 0.0, 600.0, "min")?;
         if self.strength_percent.is_some() && self.normality_eq_per_l.is_some() {
-            return Err(Error::value("regeneration.strength_percent", "also given", "give strength_percent or normality_eq_per_l, not both"));
+            return Err(Error::value(
+                "regeneration.strength_percent",
+                "also given",
+                "give strength_percent or normality_eq_per_l, not both",
+            ));
         }
         let saturation = self.salt.saturation_percent(temperature_c);
         let formula = self.salt.formula();
         if let Some(percent) = self.strength_percent {
             let field = "regeneration.strength_percent";
             if percent.is_finite() && percent > saturation {
-                return Err(Error::value(field, percent, format!("above saturation: {formula} at {temperature_c} C holds at most {saturation:.2} % by weight")));
+                return Err(Error::value(
+                    field,
+                    percent,
+                    format!(
+                        "above saturation: {formula} at {temperature_c} C holds at most {saturation:.2} % by weight"
+                    ),
+                ));
             }
             within(field, percent, 0.1, saturation, "% by weight")?;
         }
@@ -257,12 +273,25 @@ impl Regeneration {
         }
         let mut push = |name, water, flow_bv_per_h, direction, volume_bv: f64| {
             if volume_bv > 0.0 {
-                steps.push(Step { name, water, flow_bv_per_h, direction, end: StepEnd::VolumeBv(volume_bv), mixing: 0.0 });
+                steps.push(Step {
+                    name,
+                    water,
+                    flow_bv_per_h,
+                    direction,
+                    end: StepEnd::VolumeBv(volume_bv),
+                    mixing: 0.0,
+                });
             }
         };
         push(StepName::Brine, StepWater::Brine, self.flow_bv_per_h, direction, brine_bv);
         push(StepName::SlowRinse, rinse_water, self.flow_bv_per_h, direction, self.slow_rinse_bv);
-        push(StepName::FastRinse, StepWater::Feed, self.fast_rinse_flow_bv_per_h, StepDirection::WithService, self.fast_rinse_bv);
+        push(
+            StepName::FastRinse,
+            StepWater::Feed,
+            self.fast_rinse_flow_bv_per_h,
+            StepDirection::WithService,
+            self.fast_rinse_bv,
+        );
         steps
     }
 }

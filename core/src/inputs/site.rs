@@ -29,6 +29,12 @@ impl Site {
     pub fn validate(&self) -> Result<()> {
         within("site.water_use_m3_per_day", self.water_use_m3_per_day, 1e-6, 1e7, "m3/day")?;
         within_if("site.salt_budget_kg_per_week", self.salt_budget_kg_per_week, 0.0, 1e9, "kg/week")?;
-        within_if("site.accepted_leakage_mg_per_l_caco3", self.accepted_leakage_mg_per_l_caco3, 0.0, 1e6, "mg/L as CaCO3")
+        within_if(
+            "site.accepted_leakage_mg_per_l_caco3",
+            self.accepted_leakage_mg_per_l_caco3,
+            0.0,
+            1e6,
+            "mg/L as CaCO3",
+        )
     }
 }

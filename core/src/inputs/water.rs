@@ -112,11 +112,14 @@ impl Water {
     /// # Errors
     /// As [`Water::validate`].
     pub fn composition(&self) -> Result<Composition> {
-        let mut eq: BTreeMap<Ion, f64> = self.ions.iter().map(|(ion, v)| (*ion, self.unit.to_eq_per_l(*ion, *v))).collect();
+        let mut eq: BTreeMap<Ion, f64> =
+            self.ions.iter().map(|(ion, v)| (*ion, self.unit.to_eq_per_l(*ion, *v))).collect();
         if let Some(ion) = self.balance {
             eq.remove(&ion);
         }
-        let sum = |eq: &BTreeMap<Ion, f64>, cation: bool| eq.iter().filter(|(i, _)| i.is_cation() == cation).map(|(_, c)| c).sum::<f64>();
+        let sum = |eq: &BTreeMap<Ion, f64>, cation: bool| {
+            eq.iter().filter(|(i, _)| i.is_cation() == cation).map(|(_, c)| c).sum::<f64>()
+        };
         let (cations, anions) = (sum(&eq, true), sum(&eq, false));
         let closing = if self.chloride_assumed() { Some(Ion::CL) } else { self.balance };
         if let Some(ion) = closing {

@@ -23,10 +23,7 @@ pub const STATED_AT_K: f64 = 298.15;
 pub const DEFAULT_ACTIVATION_J_PER_MOL: f64 = 28_000.0;
 
 /// Bead rate \[1/s\] of the linear driving force.
-pub fn bead_rate_per_s<S: DualNum<Primitive = f64> + Copy>(
-    diffusivity_m2_per_s: S,
-    bead_diameter_m: S,
-) -> S {
+pub fn bead_rate_per_s<S: DualNum<Primitive = f64> + Copy>(diffusivity_m2_per_s: S, bead_diameter_m: S) -> S {
     diffusivity_m2_per_s * 60.0 / (bead_diameter_m * bead_diameter_m)
 }
 
@@ -62,23 +59,16 @@ mod tests {
         let (diffusivity, diameter) = (1.5e-11, 0.6e-3);
         let radius: f64 = diameter / 2.0;
         let pi_squared = std::f64::consts::PI.powi(2);
-        let moment: f64 = (1..2000)
-            .map(|n| 6.0 / (pi_squared * pi_squared * f64::from(n).powi(4)))
-            .sum();
+        let moment: f64 = (1..2000).map(|n| 6.0 / (pi_squared * pi_squared * f64::from(n).powi(4))).sum();
         let mean_time_s = moment * radius.powi(2) / diffusivity;
-        assert_close(
-            bead_rate_per_s(diffusivity, diameter),
-            1.0 / mean_time_s,
-            1e-9,
-        );
+        assert_close(bead_rate_per_s(diffusivity, diameter), 1.0 / mean_time_s, 1e-9);
         assert_close(bead_rate_per_s(diffusivity, diameter), 2.5e-3, 1e-12);
     }
 
     #[test]
     fn slopes_are_those_of_the_values() {
         let at = |t: f64| arrhenius(1.5e-11, 28_000.0, t);
-        let (_, by_kelvin) =
-            first_derivative(|t| arrhenius(1.5e-11.into(), 28_000.0.into(), t), 283.15);
+        let (_, by_kelvin) = first_derivative(|t| arrhenius(1.5e-11.into(), 28_000.0.into(), t), 283.15);
         assert_close(by_kelvin, central_difference(at, 283.15), 1e-8);
         let (_, by_diameter) = first_derivative(|d| bead_rate_per_s(1.5e-11.into(), d), 6e-4);
         let expected = central_difference(|d| bead_rate_per_s(1.5e-11, d), 6e-4);

@@ -48,10 +48,7 @@ pub fn water_kg_per_m3<S: DualNum<Primitive = f64> + Copy>(temperature_k: S) -> 
 }
 
 /// Density of a sodium chloride solution \[kg/m3\], for a weight fraction up to saturation and 273 to 313 K.
-pub fn sodium_chloride_kg_per_m3<S: DualNum<Primitive = f64> + Copy>(
-    weight_fraction: S,
-    temperature_k: S,
-) -> S {
+pub fn sodium_chloride_kg_per_m3<S: DualNum<Primitive = f64> + Copy>(weight_fraction: S, temperature_k: S) -> S {
     let ([a1, a2, a3], [b1, b2]) = (EXCESS_AT_20_C, EXCESS_BY_KELVIN);
     let w = weight_fraction;
     let above_20_c = temperature_k - 293.15;
@@ -72,21 +69,12 @@ pub fn sodium_chloride_mol_per_l<S: DualNum<Primitive = f64> + Copy>(
 
 /// Weight fraction of the sodium chloride solution that holds `mol_per_l`: the inverse of
 /// [`sodium_chloride_mol_per_l`]. `None` if no solution does, below zero or beyond saturation.
-pub fn sodium_chloride_weight_fraction(
-    mol_per_l: f64,
-    temperature_k: f64,
-    molar_mass_kg_per_mol: f64,
-) -> Option<f64> {
-    let strongest = sodium_chloride_mol_per_l(
-        SODIUM_CHLORIDE_SATURATION,
-        temperature_k,
-        molar_mass_kg_per_mol,
-    );
+pub fn sodium_chloride_weight_fraction(mol_per_l: f64, temperature_k: f64, molar_mass_kg_per_mol: f64) -> Option<f64> {
+    let strongest = sodium_chloride_mol_per_l(SODIUM_CHLORIDE_SATURATION, temperature_k, molar_mass_kg_per_mol);
     if !(0.0..=strongest).contains(&mol_per_l) {
         return None;
     }
-    let concentration =
-        |w| sodium_chloride_mol_per_l(w, temperature_k.into(), molar_mass_kg_per_mol);
+    let concentration = |w| sodium_chloride_mol_per_l(w, temperature_k.into(), molar_mass_kg_per_mol);
     let mut w = SODIUM_CHLORIDE_SATURATION;
     // Concentration is convex in w, so from the strong end Newton falls towards the root and never passes it: four
     // to seven steps reach the last bit, and the bound is there for the loop to end whatever the rounding does.

@@ -30,11 +30,7 @@ pub struct Validity {
 /// Whether the correlation was measured at such a Reynolds number.
 pub fn validity(reynolds: f64) -> Validity {
     let (low, high) = REYNOLDS_LIMITS;
-    Validity {
-        reynolds,
-        within: low <= reynolds && reynolds <= high,
-        limits: REYNOLDS_LIMITS,
-    }
+    Validity { reynolds, within: low <= reynolds && reynolds <= high, limits: REYNOLDS_LIMITS }
 }
 
 /// Axial dispersion \[m2/s\], interstitial; the direction of the flow does not count.
@@ -45,18 +41,9 @@ pub fn axial_m2_per_s<S: DualNum<Primitive = f64> + Copy>(
     viscosity_pa_s: S,
 ) -> S {
     let u_d = superficial_velocity_m_per_s.abs() * bead_diameter_m;
-    let re = reynolds(
-        superficial_velocity_m_per_s,
-        bead_diameter_m,
-        density_kg_per_m3,
-        viscosity_pa_s,
-    );
+    let re = reynolds(superficial_velocity_m_per_s, bead_diameter_m, density_kg_per_m3, viscosity_pa_s);
     // At rest Re^0.48 has no derivative, but its product with u does, and that is zero.
-    let inertia = if re > 0.0 {
-        re.powf(0.48) * 0.011
-    } else {
-        S::zero()
-    };
+    let inertia = if re > 0.0 { re.powf(0.48) * 0.011 } else { S::zero() };
     u_d / (inertia + 0.2)
 }
 

@@ -71,7 +71,11 @@ pub fn solve_ratio<S: DualNum<Primitive = f64> + Copy, const N: usize>(
             slope += loading * held[i] * inverse * f64::from(valence[i]);
         }
         let miss = capacity - sum;
-        if miss.re() > 0.0 { low = rho.re() } else { high = rho.re() }
+        if miss.re() > 0.0 {
+            low = rho.re()
+        } else {
+            high = rho.re()
+        }
         let correction = miss / slope;
         let size = correction.re();
         if size.abs() < LAST_CORRECTION {

@@ -28,8 +28,5 @@ fn central_difference(law: impl Fn(f64) -> f64, at: f64) -> f64 {
 #[track_caller]
 fn assert_close(actual: f64, expected: f64, relative: f64) {
     let error = (actual - expected).abs() / expected.abs();
-    assert!(
-        error <= relative,
-        "{actual} against {expected}: relative error {error:.2e} exceeds {relative:.2e}"
-    );
+    assert!(error <= relative, "{actual} against {expected}: relative error {error:.2e} exceeds {relative:.2e}");
 }

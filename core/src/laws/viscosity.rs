@@ -45,10 +45,7 @@ pub fn sodium_chloride_relative<S: DualNum<Primitive = f64> + Copy>(weight_fract
 }
 
 /// Viscosity of a sodium chloride solution \[Pa s\].
-pub fn sodium_chloride_pa_s<S: DualNum<Primitive = f64> + Copy>(
-    weight_fraction: S,
-    temperature_k: S,
-) -> S {
+pub fn sodium_chloride_pa_s<S: DualNum<Primitive = f64> + Copy>(weight_fraction: S, temperature_k: S) -> S {
     water_pa_s(temperature_k) * sodium_chloride_relative(weight_fraction)
 }
 

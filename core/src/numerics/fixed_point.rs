@@ -42,7 +42,8 @@ impl Anderson {
         if columns == 0 {
             return image.to_vec();
         }
-        let differences = |of: &[DVector<f64>]| DMatrix::from_columns(&(0..columns).map(|k| &of[k + 1] - &of[k]).collect::<Vec<_>>());
+        let differences =
+            |of: &[DVector<f64>]| DMatrix::from_columns(&(0..columns).map(|k| &of[k + 1] - &of[k]).collect::<Vec<_>>());
         let (df, dg) = (differences(&self.residuals), differences(&self.images));
         let svd = df.svd(true, true);
         let cut = RANK_TOLERANCE * svd.singular_values.max();

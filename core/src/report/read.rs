@@ -12,9 +12,7 @@ use crate::report::figures::Figures;
 use crate::report::tables::{Curve, Profiles, StepRow, Waste};
 use crate::report::{CycleReport, RunReport};
 use crate::units::constants::CACO3_G_PER_EQ;
-use crate::units::convert::{
-    eq_per_g_to_gr_per_lb, eq_per_l_to_kgr_per_ft3, eq_per_l_to_mg_per_l_caco3, s_to_min,
-};
+use crate::units::convert::{eq_per_g_to_gr_per_lb, eq_per_l_to_kgr_per_ft3, eq_per_l_to_mg_per_l_caco3, s_to_min};
 
 /// Read a cycle.
 pub fn cycle(case: &Case, model: &Model, history: &CycleHistory, settling: &Settling) -> CycleReport {
@@ -129,7 +127,10 @@ fn waste(model: &Model, steps: &[StepHistory]) -> Waste {
     Waste {
         volume_bv,
         volume_l,
-        composite_mg_per_l: mass_g.iter().map(|(ion, g)| (*ion, if volume_l > 0.0 { g / volume_l * 1e3 } else { 0.0 })).collect(),
+        composite_mg_per_l: mass_g
+            .iter()
+            .map(|(ion, g)| (*ion, if volume_l > 0.0 { g / volume_l * 1e3 } else { 0.0 }))
+            .collect(),
         mass_g,
         peak_chloride_mg_per_l: peak * Ion::CL.g_per_eq() * 1e3,
     }
@@ -145,8 +146,7 @@ struct Leakage {
 }
 
 fn leakage(model: &Model, service: &StepHistory) -> Leakage {
-    let values: Vec<f64> =
-        service.sample_eq_per_l.chunks_exact(model.ions.len()).map(|c| hardness(model, c)).collect();
+    let values: Vec<f64> = service.sample_eq_per_l.chunks_exact(model.ions.len()).map(|c| hardness(model, c)).collect();
     let bv = &service.sample_bv;
     let first = service.volume_bv.min(1.0);
     Leakage {

@@ -113,7 +113,11 @@ impl Duty {
     fn of(cycles: &[CycleReport]) -> Result<Self> {
         let soft: Vec<_> = cycles.iter().map(|cycle| &cycle.figures).filter(|f| f.run_length_bv > 0.0).collect();
         if soft.is_empty() {
-            return Err(Error::value("service.limit_mg_per_l_caco3", "never soft", "no case delivers soft water as given"));
+            return Err(Error::value(
+                "service.limit_mg_per_l_caco3",
+                "never soft",
+                "no case delivers soft water as given",
+            ));
         }
         Ok(Self {
             run_bv: soft.iter().map(|f| f.run_length_bv).fold(f64::INFINITY, f64::min),
@@ -178,7 +182,15 @@ impl Duty {
 
 /// Three figures that count, without an exponent.
 fn short(value: f64) -> String {
-    let digits = if value.abs() >= 100.0 { 0 } else if value.abs() >= 10.0 { 1 } else if value.abs() >= 1.0 { 2 } else { 3 };
+    let digits = if value.abs() >= 100.0 {
+        0
+    } else if value.abs() >= 10.0 {
+        1
+    } else if value.abs() >= 1.0 {
+        2
+    } else {
+        3
+    };
     format!("{value:.digits$}")
 }
 
@@ -201,7 +213,8 @@ fn names(cycles: &[CycleReport]) -> Vec<String> {
 /// tail of the run.
 fn sentence(cycles: &[CycleReport], at: At) -> String {
     let names = names(cycles);
-    if let Some((cycle, name)) = cycles.iter().zip(&names).find(|(cycle, _)| cycle.figures.stop_reason == "never soft") {
+    if let Some((cycle, name)) = cycles.iter().zip(&names).find(|(cycle, _)| cycle.figures.stop_reason == "never soft")
+    {
         return format!(
             "{} never delivers soft water here: its effluent is above {} mg/L as CaCO3 from the start.",
             capitalised(name),
@@ -229,7 +242,11 @@ fn sentence(cycles: &[CycleReport], at: At) -> String {
             let capacity = if difference.abs() < 0.05 {
                 "the capacity used is the same".to_string()
             } else {
-                format!("its capacity is {:.1} % {}", difference.abs(), if difference > 0.0 { "higher" } else { "lower" })
+                format!(
+                    "its capacity is {:.1} % {}",
+                    difference.abs(),
+                    if difference > 0.0 { "higher" } else { "lower" }
+                )
             };
             format!(
                 "{dose}, {best} leaks {} mg/L as CaCO3 at half run where {worst} leaks {}; {capacity} ({} against {} bed volumes).",

@@ -57,7 +57,8 @@ pub fn sweep(case: &Case, axes: &[(String, Vec<Value>)], threads: Option<usize>,
     let point = |index: usize| -> Result<Figures> {
         let progress = |inner: Progress| watch(Progress { done: done.load(Ordering::Relaxed), total, ..inner });
         let changes = changes(axes, index);
-        let figures = case.with_all(&changes).and_then(|case| single::cycle(&case, &progress)).map(|report| report.figures);
+        let figures =
+            case.with_all(&changes).and_then(|case| single::cycle(&case, &progress)).map(|report| report.figures);
         done.fetch_add(1, Ordering::Relaxed);
         figures
     };
@@ -91,7 +92,8 @@ mod tests {
 
     #[test]
     fn the_last_axis_varies_fastest() {
-        let axes = vec![("a".to_string(), vec![1.into(), 2.into()]), ("b".to_string(), vec![3.into(), 4.into(), 5.into()])];
+        let axes =
+            vec![("a".to_string(), vec![1.into(), 2.into()]), ("b".to_string(), vec![3.into(), 4.into(), 5.into()])];
         let at = |index| changes(&axes, index).into_iter().map(|(_, v)| v.as_i64().unwrap()).collect::<Vec<_>>();
         assert_eq!(at(0), [1, 3]);
         assert_eq!(at(2), [1, 5]);

@@ -55,7 +55,8 @@ pub fn unit_names() -> impl Iterator<Item = &'static str> {
 
 /// Every kind in which a name occurs: `eq/L` measures a solution's normality and a bed's capacity alike.
 fn meanings(field: &str, name: &str) -> Result<Vec<(Kind, f64)>> {
-    let mut found: Vec<_> = UNITS.iter().filter(|(n, ..)| *n == name).map(|(_, kind, factor)| (*kind, *factor)).collect();
+    let mut found: Vec<_> =
+        UNITS.iter().filter(|(n, ..)| *n == name).map(|(_, kind, factor)| (*kind, *factor)).collect();
     if name == "eq/L" {
         found.push((Kind::Capacity, 1.0));
     }

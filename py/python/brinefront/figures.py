@@ -18,7 +18,10 @@ def _said(words: str, unit: str = "") -> Any:
 
 @dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Figures:
-    """Everything one number says about a cycle. Volumes are of packed bed; hardness is as CaCO3."""
+    """Everything one number says about a cycle. Volumes are of packed bed; hardness is as CaCO3.
+
+    A figure that does not exist, such as one a week where no site is known, is nan.
+    """
 
     direction: str = _said("direction of the brine")
     dose_g_per_l: float = _said("salt dose", "g/L of resin")
@@ -52,6 +55,10 @@ class Figures:
     waste_sodium_g: float = _said("sodium in the waste", "g")
     salt_kg: float = _said("salt of one regeneration", "kg")
     regeneration_min: float = _said("duration of the regeneration", "min")
+    regenerations_per_week: float = _said("regenerations a week", "1/week")
+    salt_kg_per_week: float = _said("salt a week", "kg")
+    chloride_kg_per_week: float = _said("chloride to the drain a week", "kg")
+    waste_m3_per_week: float = _said("waste a week", "m3")
     ledger_error: float = _said("ledger error, worst ion", "of what entered")
     residual: float = _said("residual of the steady cycle", "of capacity")
     distance: float = _said("distance from the steady cycle", "of capacity")

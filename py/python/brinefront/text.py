@@ -32,6 +32,9 @@ KEY_FIGURES = (
     "waste_volume_l",
     "waste_chloride_mg_per_l",
     "regeneration_min",
+    "regenerations_per_week",
+    "salt_kg_per_week",
+    "chloride_kg_per_week",
 )
 
 # Guidance for people on a diet of 500 mg sodium a day: US EPA, Drinking Water Advisory on Sodium, EPA 822-R-03-006.
@@ -99,15 +102,25 @@ def labels(cycles: Sequence[Cycle]) -> list[str]:
 
 def key_table(cycles: Sequence[Cycle]) -> str:
     """The key figures, one column for each strategy."""
-    rows = [[figure(name).label, *(number(getattr(cycle, name)) for cycle in cycles)] for name in KEY_FIGURES]
+    rows = [[figure(name).label, *(number(getattr(cycle, name)) for cycle in cycles)] for name in _known(cycles)]
     return table(["", *labels(cycles)], rows)
+
+
+def _known(cycles: Sequence[Cycle]) -> list[str]:
+    """The key figures that any of the cycles has: those a week need a site."""
+
+    def has(cycle: Cycle, name: str) -> bool:
+        value = getattr(cycle, name)
+        return isinstance(value, str) or math.isfinite(value)
+
+    return [name for name in KEY_FIGURES if any(has(cycle, name) for cycle in cycles)]
 
 
 def cycle_summary(cycle: Cycle) -> str:
     """A cycle's key figures, one a line, and what the search for the steady cycle did."""
     dose = f"{number(cycle.dose_g_per_l)} g of {cycle.case.regeneration.salt} per litre of resin"
     title = f"{cycle.case.name or 'Cycle'}: {cycle.direction}, {dose}"
-    rows = [[figure(name).label, number(getattr(cycle, name))] for name in KEY_FIGURES if name != "dose_g_per_l"]
+    rows = [[figure(name).label, number(getattr(cycle, name))] for name in _known([cycle])[1:]]
     width = max(len(words) for words, _ in rows)
     lines = [f"{words.ljust(width)}   {value}" for words, value in rows]
     closing = f"{cycle.outcome} (ledger closed to {number(cycle.ledger_error)} of what entered)"
@@ -150,7 +163,8 @@ def cautions(cycles: Sequence[Cycle]) -> list[str]:
     waste = f"The waste averages {number(chloride)} mg/L of chloride. " if math.isfinite(chloride) else ""
     return [
         f"Drinking: {product}US EPA guidance is {SODIUM_RESTRICTED_MG_PER_L:.0f} mg/L for people "
-        f"on a sodium-restricted diet; the EU limit is {SODIUM_EU_MG_PER_L:.0f} mg/L. Keep a hard cold tap where people drink.",
+        f"on a sodium-restricted diet; the EU limit is {SODIUM_EU_MG_PER_L:.0f} mg/L. "
+        "Keep a hard cold tap where people drink.",
         "Corrosion: softening does not make water less corrosive to lead, copper or steel; check the pipework first.",
         f"Waste: {waste}Brine harms soil, septic systems and treatment plants; ask before it goes to ground or sewer.",
         "Boilers: soft is not demineralised; the limits for hardness and dissolved solids are the boiler maker's "

@@ -13,7 +13,7 @@ use super::text::{self, Repr};
 use super::{Bed, Rates, Regeneration, Resin, Service, Site, Water};
 use crate::convert::{count, ions, to_value, whole};
 use crate::enter::enter;
-use crate::errors::{self, to_python};
+use crate::errors::to_python;
 use crate::{cycle, report};
 
 /// A water, a resin, a bed, a service run and a regeneration: everything one simulation needs.
@@ -159,25 +159,8 @@ impl Case {
             let value = to_value(&name, &object)?;
             named.push((name, value));
         }
-        let tree = self.tree()?;
-        let mut changed = tree.clone();
-        for (name, value) in &named {
-            set(&mut changed, name, value)?;
-        }
-        match serde_json::from_value::<case::Case>(changed) {
-            Ok(case) => Self::checked(case),
-            Err(together) => {
-                // Name the change that does not fit: the first that fails alone.
-                for (name, value) in &named {
-                    let mut alone = tree.clone();
-                    set(&mut alone, name, value)?;
-                    if let Err(why) = serde_json::from_value::<case::Case>(alone) {
-                        return Err(errors::value(name, shown(value), &reason(&why)));
-                    }
-                }
-                Err(errors::value("case", "these changes together", &reason(&together)))
-            }
-        }
+        let named: Vec<(&str, Value)> = named.iter().map(|(name, value)| (name.as_str(), value.clone())).collect();
+        self.0.with_all(&named).map(Self).map_err(to_python)
     }
 
     /// The mirror of this case: the brine in the other direction, with the backwash that direction has.
@@ -295,40 +278,6 @@ impl Case {
         case.validate().map_err(to_python)?;
         Ok(Self(case))
     }
-
-    fn tree(&self) -> PyResult<Value> {
-        serde_json::to_value(&self.0).map_err(|e| errors::internal(&e.to_string()))
-    }
-}
-
-/// Set one field of a case's tree by its dotted name; null takes it away.
-fn set(tree: &mut Value, name: &str, value: &Value) -> PyResult<()> {
-    let unknown = || errors::value(name, shown(value), "no such field");
-    let (parents, last) = name.rsplit_once('.').map_or((None, name), |(parents, last)| (Some(parents), last));
-    let mut place = tree;
-    for part in parents.into_iter().flat_map(|parents| parents.split('.')) {
-        place = place.get_mut(part).ok_or_else(unknown)?;
-    }
-    let table = place.as_object_mut().ok_or_else(unknown)?;
-    if value.is_null() {
-        table.remove(last);
-    } else {
-        table.insert(last.to_string(), value.clone());
-    }
-    Ok(())
-}
-
-/// A value as its giver wrote it: a text without quotes.
-fn shown(value: &Value) -> String {
-    value.as_str().map_or_else(|| value.to_string(), str::to_string)
-}
-
-/// Why a value does not fit its field, without Rust's names of types.
-fn reason(error: &serde_json::Error) -> String {
-    error
-        .to_string()
-        .replace("expected usize", "expected a whole number, 0 or more")
-        .replace("expected f64", "expected a number")
 }
 
 /// The built-in scenario: an invented laundry on an invented hard well, regenerated counter-current.

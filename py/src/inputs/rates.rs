@@ -17,7 +17,7 @@ impl Rates {
     #[new]
     #[pyo3(signature = (*, film_per_s = None, bead_per_s = None, dispersion_m2_per_s = None))]
     fn new(film_per_s: Option<f64>, bead_per_s: Option<f64>, dispersion_m2_per_s: Option<f64>) -> PyResult<Self> {
-        Self::checked(rates::Rates { film_per_s, bead_per_s, dispersion_m2_per_s })
+        Self::checked(rates::Rates { film_per_s, bead_per_s, dispersion_m2_per_s, ..rates::Rates::default() })
     }
 
     /// Film rate per volume of bed [1/s].

@@ -36,7 +36,7 @@ PUBLISHED_CO_CURRENT = {
     12.0: (27.0, 30.5),
     15.0: (29.0, 32.5),
 }
-PUBLISHED_WORDS = "published co-current figures, several sources\n(new resin, dilute feed, end point 17 mg/L)"
+PUBLISHED_WORDS = "published co-current figures, several sources\n(8 to 12 % brine, feed below 500 mg/L, end point 17 mg/L)"
 
 PANELS = (
     ("capacity_eq_per_l", "operating capacity [eq/L of bed]", "Operating capacity"),
@@ -79,7 +79,8 @@ def brine_efficiency(
         for ax, (name, label, title) in zip(panels, PANELS, strict=True):
             for direction, found in runs.items():
                 look = style.DIRECTIONS[direction]
-                ax.plot(doses, found[name], label=direction, markersize=6, markeredgecolor="white", **look)
+                soft = found[name].where(found["stop_reason"] != "never soft")
+                ax.plot(doses, soft, label=direction, markersize=6, markeredgecolor="white", **look)
             ax.set_xlim(0.0, 1.04 * doses[-1])
             ax.set_xlabel("salt dose [g per litre of resin]")
             ax.set_ylabel(label)
@@ -87,8 +88,9 @@ def brine_efficiency(
         _references(panels, case.regeneration.salt, doses)
         for ax in panels[:2]:
             ax.set_ylim(bottom=0.0)
-        style.log_y(panels[2])
-        _legends(panels)
+        low, high = panels[2].dataLim.intervaly
+        style.log_y(panels[2], low / 1.5, high * 1.5)
+        _legends(panels, runs)
     return panels
 
 
@@ -120,7 +122,8 @@ def _references(panels: Any, salt: str, doses: Sequence[float]) -> None:
     efficiency.fill_between(dose, *per_pound, **band)
 
 
-def _legends(panels: Any) -> None:
+def _legends(panels: Any, runs: dict[str, xr.Dataset]) -> None:
+    """Legends, a name for the horizontal line, and the doses that gave no soft water and so no point."""
     panels[0].legend(loc="lower right", fontsize=8.5)
     panels[1].annotate(
         "stoichiometric, 5994 gr/lb",
@@ -133,3 +136,9 @@ def _legends(panels: Any) -> None:
         fontsize=8.5,
     )
     panels[2].legend(loc="best", fontsize=9)
+    hard = []
+    for direction, found in runs.items():
+        doses = found["regeneration.dose_g_per_l"].where(found["stop_reason"] == "never soft", drop=True).values
+        hard += [f"{direction} never soft at {', '.join(f'{dose:g}' for dose in doses)} g/L"] if doses.size else []
+    if hard:
+        panels[1].text(0.02, 0.02, "\n".join(hard), transform=panels[1].transAxes, fontsize=8.5, va="bottom")

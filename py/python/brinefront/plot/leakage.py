@@ -63,9 +63,8 @@ def _scale(ax: Axes, lowest: float, highest: float, *, entries: int) -> None:
     """A logarithmic or a linear axis, with room above the curves for the legend."""
     room = 1.0 / (1.0 - 0.08 - 0.09 * entries)
     if highest > LOG_ABOVE_RATIO * lowest:
-        style.log_y(ax)
         low, high = np.log10(lowest / 2.0), np.log10(highest)
-        ax.set_ylim(10.0**low, 10.0 ** (low + (high - low) * room))
+        style.log_y(ax, 10.0**low, 10.0 ** (low + (high - low) * room))
     else:
         ax.set_ylim(0.0, highest * room)
 

@@ -74,15 +74,14 @@ def stand_upright(ax: Axes, cycle: Cycle) -> None:
     ax.axvline(capacity, color=style.FAINT, linewidth=1.1, linestyle=(0, (2, 2)))
     ax.annotate(
         f"total capacity {capacity:g}",
-        (capacity, 0.02),
+        (capacity, 1.0),
         xycoords=("data", "axes fraction"),
-        xytext=(-3, 0),
+        xytext=(0, 2),
         textcoords="offset points",
-        ha="right",
+        ha="center",
         va="bottom",
         fontsize=8.5,
         color=style.FAINT,
-        rotation=90,
     )
     ax.set_ylabel("depth from the service inlet [m]")
     brine_down = down == (cycle.direction == "co-current")

@@ -60,12 +60,17 @@ def comparison_sheet(comparison: Comparison) -> Figure:
         )
         leakage(cycles, page.add_subplot(grid[0, 0]))
         _figures(page.add_subplot(grid[1, 0]), cycles, names)
-        side = grid[:, 1].subgridspec(1, len(beds), wspace=0.52)
-        first = None
+        # Room for the two arrows beside each bed, in widths of a bed.
+        gap = 0.26 * len(beds)
+        side = grid[:, 1].subgridspec(1, len(beds), wspace=gap)
+        deepest = max(cycle.case.bed.depth_m for cycle in beds)
         for place, (cycle, name) in enumerate(zip(beds, names, strict=False)):
-            ax = page.add_subplot(side[0, place], sharey=first)
-            _bed(ax, cycle, name, labelled=place == 0)
-            first = first or ax
+            ax = page.add_subplot(side[0, place])
+            _bed(ax, cycle, deepest, gap)
+            ax.set_title(textwrap.fill(name, 30 // len(beds), break_on_hyphens=False), fontsize=12.5 - len(beds))
+            ax.title.set_color(style.DIRECTIONS[cycle.direction]["color"])
+            ax.tick_params(labelleft=place == 0)
+            ax.set_ylabel("depth from the service inlet [m]" if place == 0 else "")
         _bed_key(page, side)
         _foot(page, comparison)
     return page
@@ -109,7 +114,7 @@ def _bed_key(page: Figure, side: Any) -> None:
     )
 
 
-def _bed(ax: Axes, cycle: Cycle, name: str, *, labelled: bool) -> None:
+def _bed(ax: Axes, cycle: Cycle, deepest: float, gap: float) -> None:
     """One bed: loading as service starts and as it ends, filled from the wall, the flows beside it."""
     depth, by_step = profiles_of(cycle, "hardness")
     ends = by_step[-1][1]
@@ -119,18 +124,14 @@ def _bed(ax: Axes, cycle: Cycle, name: str, *, labelled: bool) -> None:
     ax.fill_betweenx(depth, 0.0, starts, color=colour, alpha=0.55, linewidth=0)
     ax.plot(ends, depth, color=colour, linewidth=1.4)
     ax.plot(starts, depth, color=colour, linewidth=2.6)
-    capacity, depth_m = cycle.case.resin.capacity_eq_per_l, cycle.case.bed.depth_m
     down = cycle.case.service.service_flow == "down"
-    ax.set_xlim(0.0, capacity)
-    ax.set_ylim(*((depth_m, 0.0) if down else (0.0, depth_m)))
+    ax.set_xlim(0.0, cycle.case.resin.capacity_eq_per_l)
+    ax.set_ylim(*((deepest, 0.0) if down else (0.0, deepest)))
     for side in ("top", "right"):
         ax.spines[side].set_visible(True)
     ax.grid(visible=False)
-    ax.set_ylabel("depth from the service inlet [m]" if labelled else "")
-    ax.tick_params(labelleft=labelled)
-    ax.set_title(textwrap.fill(name, 18, break_on_hyphens=False), fontsize=11.5, color=colour)
-    flow_arrow(ax, 1.10, "service", down, style.INK)
-    flow_arrow(ax, 1.26, "brine", down == (cycle.direction == "co-current"), colour)
+    flow_arrow(ax, 1.0 + 0.20 * gap, "service", down, style.INK)
+    flow_arrow(ax, 1.0 + 0.50 * gap, "brine", down == (cycle.direction == "co-current"), colour)
 
 
 def _figures(ax: Axes, cycles: tuple[Cycle, ...], names: list[str]) -> None:
@@ -138,12 +139,10 @@ def _figures(ax: Axes, cycles: tuple[Cycle, ...], names: list[str]) -> None:
     ax.axis("off")
     columns = [0.50 + 0.50 * (place + 1) / len(cycles) for place in range(len(cycles))]
     step = 1.0 / (len(ROWS) + 1)
-    heads = [cycle.direction if len(cycles) < 3 else str(place) for place, cycle in enumerate(cycles, start=1)]
-    if len(set(heads)) < len(heads):
-        heads = names
-    for across, head, cycle in zip(columns, heads, cycles, strict=True):
-        look: dict[str, Any] = {"ha": "right", "va": "center", "fontsize": 9.5, "fontweight": "bold"}
-        ax.text(across, 1.0, head, transform=ax.transAxes, color=style.DIRECTIONS[cycle.direction]["color"], **look)
+    for across, name, cycle in zip(columns, names, cycles, strict=True):
+        look: dict[str, Any] = {"ha": "right", "va": "bottom", "fontsize": 9.5, "fontweight": "bold"}
+        head = textwrap.fill(name, 34 // len(cycles), break_on_hyphens=len(cycles) > 2)
+        ax.text(across, 0.98, head, transform=ax.transAxes, color=style.DIRECTIONS[cycle.direction]["color"], **look)
     for place, (words, unit, name) in enumerate(ROWS, start=1):
         up = 1.0 - place * step
         ax.text(0.0, up, words, transform=ax.transAxes, va="center", fontsize=9.5)

@@ -90,12 +90,14 @@ def axes_or_new(ax: Axes | None, size: tuple[float, float]) -> Axes:
     return new
 
 
-def log_y(ax: Axes) -> None:
-    """A logarithmic vertical axis with plain numbers on it, at 1, 2 and 5 of each decade."""
+def log_y(ax: Axes, low: float, high: float) -> None:
+    """A logarithmic vertical axis from `low` to `high` with plain numbers on it, at decades or at 1, 2 and 5 of each."""
     from matplotlib.ticker import LogLocator, NullFormatter
 
     ax.set_yscale("log")
-    ax.yaxis.set_major_locator(LogLocator(subs=(1.0, 2.0, 5.0), numticks=12))
+    ax.set_ylim(low, high)
+    subdivisions = (1.0, 2.0, 5.0) if high < 300.0 * low else (1.0,)
+    ax.yaxis.set_major_locator(LogLocator(subs=subdivisions, numticks=12))
     ax.yaxis.set_major_formatter(lambda value, _: f"{value:g}")
     ax.yaxis.set_minor_formatter(NullFormatter())
 
