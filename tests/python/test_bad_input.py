@@ -64,6 +64,7 @@ NAMES: dict[str, tuple[Callable[[], object], str]] = {
     "unknown unit": (lambda: bf.Water({"Ca": 80.0}, unit="ppm"), "water.unit"),
     "unknown direction": (lambda: bf.Regeneration("sideways", 96.0), "regeneration.direction"),
     "unknown salt": (lambda: bf.Regeneration("co-current", 96.0, salt="XCl"), "regeneration.salt"),
+    "unknown correlation": (lambda: bf.Rates(film_correlation="guess"), "rates.film_correlation"),
     "unknown kinetics": (lambda: CASE.replace({"kinetics": "magic"}), "kinetics"),
     "unknown service flow": (lambda: bf.Service(20.0, volume_bv=1.0, service_flow="left"), "service.service_flow"),
     "unknown field": (lambda: CASE.replace({"regeneration.dosage": 1.0}), "regeneration.dosage"),

@@ -112,7 +112,7 @@ def test_brine_efficiency_draws_its_sweeps() -> None:
     dose, capacity = limit.get_xdata()[-1], limit.get_ydata()[-1]
     # 5994 gr/lb is one equivalent of hardness for one of sodium chloride, 58.44 g.
     assert capacity == pytest.approx(dose / 58.44, rel=1e-3)
-    assert any("several sources" in text.get_text() for text in axes[0].get_legend().get_texts())
+    assert any("several sources" in text.get_text() for text in axes[1].get_legend().get_texts())
 
 
 def test_the_sheet_shows_sentence_figures_and_caution(both: bf.Comparison) -> None:

@@ -190,23 +190,78 @@ impl Model {
     /// Rates of a step fed with `water` at `flow_bv_per_h`.
     pub fn step_rates(&self, water: StepWater, flow_bv_per_h: f64) -> StepRates {
         let data = &self.rates;
+        let d_p = data.bead_diameter_m;
+        let flow = self.flow_past_beads(water, flow_bv_per_h);
+        let film_per_s = data.film_per_s.unwrap_or_else(|| {
+            let sherwood = data.film_correlation.sherwood(flow.reynolds, flow.schmidt, self.void_fraction);
+            let coefficient = film::coefficient_m_per_s(sherwood, flow.ionic_m2_per_s, d_p);
+            film::film_rate_per_s(coefficient, self.void_fraction, d_p)
+        });
+        let dispersion = data
+            .dispersion_m2_per_s
+            .unwrap_or_else(|| dispersion::axial_m2_per_s(flow.velocity, d_p, flow.density, flow.viscosity));
+        let resistance = |rate: f64| if data.equilibrium { 0.0 } else { 1.0 / rate };
+        StepRates {
+            velocity: flow.velocity,
+            film_s: resistance(film_per_s),
+            bead_s: resistance(data.bead_per_s),
+            dispersion,
+        }
+    }
+
+    /// What a step's correlations should be read with: a line for each that was used outside its range.
+    pub fn correlation_notes(&self, step: &str, water: StepWater, flow_bv_per_h: f64) -> Vec<String> {
+        if flow_bv_per_h <= 0.0 || self.rates.equilibrium {
+            return Vec::new();
+        }
+        let flow = self.flow_past_beads(water, flow_bv_per_h);
+        let mut notes = Vec::new();
+        if self.rates.film_per_s.is_none() {
+            let found = self.rates.film_correlation.validity(flow.reynolds, flow.schmidt);
+            if !found.within {
+                let ((re_low, re_high), (sc_low, sc_high)) = (found.limits.reynolds, found.limits.schmidt);
+                notes.push(format!(
+                    "{step}: the film correlation {} was measured for Re {re_low} to {re_high} and Sc {sc_low} to {sc_high}, here Re is {:.3} and Sc {:.0}",
+                    self.rates.film_correlation.name(), found.reynolds, found.schmidt
+                ));
+            }
+        }
+        let (low, high) = dispersion::REYNOLDS_LIMITS;
+        if self.rates.dispersion_m2_per_s.is_none() && !(low..=high).contains(&flow.reynolds) {
+            notes.push(format!(
+                "{step}: the dispersion correlation was measured for Re {low} to {high}, here Re is {:.2e}",
+                flow.reynolds
+            ));
+        }
+        notes
+    }
+
+    fn flow_past_beads(&self, water: StepWater, flow_bv_per_h: f64) -> FlowPastBeads {
+        let data = &self.rates;
         let velocity = bv_per_h_to_m_per_s(flow_bv_per_h, self.depth_m);
         let weight = if water == StepWater::Brine { data.salt_weight_fraction } else { 0.0 };
         let viscosity = viscosity::sodium_chloride_pa_s(weight, data.temperature_k);
         let density = density::sodium_chloride_kg_per_m3(weight, data.temperature_k);
-        let d_p = data.bead_diameter_m;
-        let film_per_s = data.film_per_s.unwrap_or_else(|| {
-            let ionic = diffusivity::ionic_m2_per_s(data.ionic_m2_per_s_25, data.temperature_k, viscosity);
-            let reynolds = film::reynolds(velocity, d_p, density, viscosity);
-            let schmidt = film::schmidt(density, viscosity, ionic);
-            let sherwood = data.film_correlation.sherwood(reynolds, schmidt, self.void_fraction);
-            film::film_rate_per_s(film::coefficient_m_per_s(sherwood, ionic, d_p), self.void_fraction, d_p)
-        });
-        let dispersion =
-            data.dispersion_m2_per_s.unwrap_or_else(|| dispersion::axial_m2_per_s(velocity, d_p, density, viscosity));
-        let resistance = |rate: f64| if data.equilibrium { 0.0 } else { 1.0 / rate };
-        StepRates { velocity, film_s: resistance(film_per_s), bead_s: resistance(data.bead_per_s), dispersion }
+        let ionic_m2_per_s = diffusivity::ionic_m2_per_s(data.ionic_m2_per_s_25, data.temperature_k, viscosity);
+        FlowPastBeads {
+            velocity,
+            viscosity,
+            density,
+            ionic_m2_per_s,
+            reynolds: film::reynolds(velocity, data.bead_diameter_m, density, viscosity),
+            schmidt: film::schmidt(density, viscosity, ionic_m2_per_s),
+        }
     }
+}
+
+/// The numbers that the correlations of one step are read at, in SI.
+struct FlowPastBeads {
+    velocity: f64,
+    viscosity: f64,
+    density: f64,
+    ionic_m2_per_s: f64,
+    reynolds: f64,
+    schmidt: f64,
 }
 
 /// The bead diffusivity at 25 C of an ion, the smallest given where that ion has none.

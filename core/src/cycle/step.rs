@@ -189,7 +189,7 @@ impl<'a, const N: usize> Clock<'a, N> {
                 self.stop = stop;
                 return Ok(());
             }
-            if column.effort.steps % WATCH_EVERY == 0 && watch(progress).is_break() {
+            if column.effort.steps.is_multiple_of(WATCH_EVERY) && watch(progress).is_break() {
                 return Err(Error::Interrupted);
             }
             let (trial, h) = self.accepted_trial(column)?;
@@ -290,7 +290,7 @@ impl<'a, const N: usize> Clock<'a, N> {
             };
             self.guide = &[];
             let latest = self.plan.end.latest_s();
-            if !(next > SMALLEST_STEP * latest) {
+            if next.is_nan() || next <= SMALLEST_STEP * latest {
                 return Err(Error::StepTooSmall {
                     step: self.plan.name.words().to_string(),
                     time_s: self.time_s,

@@ -28,6 +28,8 @@ pub struct CycleReport {
     pub steps: Vec<StepRow>,
     /// What reached the drain.
     pub waste: Waste,
+    /// What the figures should be read with: assumptions made, correlations used outside their range.
+    pub notes: Vec<String>,
     /// What it cost.
     pub effort: Effort,
 }
@@ -41,6 +43,8 @@ pub struct RunReport {
     pub loading: Profiles,
     /// Worst ion: |entered - left - gained| relative to what entered.
     pub ledger_error: f64,
+    /// What the figures should be read with: assumptions made, correlations used outside their range.
+    pub notes: Vec<String>,
     /// What it cost.
     pub effort: Effort,
 }

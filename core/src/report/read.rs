@@ -29,19 +29,33 @@ pub fn cycle(case: &Case, model: &Model, history: &CycleHistory, settling: &Sett
         profiles: profiles(model, &history.steps),
         steps: history.steps.iter().map(|step| step_row(model, step)).collect(),
         waste,
+        notes: notes(case, model, &history.steps),
         effort: settling.effort,
     }
 }
 
 /// Read a single run.
-pub fn run(model: &Model, history: &RunHistory) -> RunReport {
+pub fn run(case: &Case, model: &Model, history: &RunHistory) -> RunReport {
     let steps = std::slice::from_ref(&history.step);
     RunReport {
         effluent: curve(model, steps),
         loading: profiles(model, steps),
         ledger_error: history.ledger_error,
+        notes: notes(case, model, steps),
         effort: history.step.effort,
     }
+}
+
+/// Assumptions and correlations outside their range.
+fn notes(case: &Case, model: &Model, steps: &[StepHistory]) -> Vec<String> {
+    let mut notes = Vec::new();
+    if case.water.chloride_assumed() {
+        notes.push("water: no anion was given, chloride is taken to balance the cations".to_string());
+    }
+    for step in steps.iter().filter(|step| step.name != StepName::Backwash) {
+        notes.extend(model.correlation_notes(step.name.words(), step.water, step.flow_bv_per_h));
+    }
+    notes
 }
 
 /// Hardness of ions in the order of a model \[eq/L\].

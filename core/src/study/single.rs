@@ -34,7 +34,7 @@ pub fn cycles(case: &Case, n: usize, watch: &Watch<'_>) -> Result<Vec<CycleRepor
 /// As [`cycle`]; a water without hardness is allowed.
 pub fn load(case: &Case, from: &Loading, volume_bv: f64, watch: &Watch<'_>) -> Result<RunReport> {
     let (model, history) = run::load(case, from, volume_bv, watch)?;
-    Ok(read::run(&model, &history))
+    Ok(read::run(case, &model, &history))
 }
 
 /// Elute a bed with the salt's cation alone at a total normality \[eq/L\], in the direction and at the flow of the brine.
@@ -49,5 +49,5 @@ pub fn elute(
     watch: &Watch<'_>,
 ) -> Result<RunReport> {
     let (model, history) = run::elute(case, from, volume_bv, normality_eq_per_l, watch)?;
-    Ok(read::run(&model, &history))
+    Ok(read::run(case, &model, &history))
 }

@@ -47,10 +47,10 @@ pub fn sweep(case: &Case, axes: &[(String, Vec<Value>)], threads: Option<usize>,
     }
     // A name that is wrong is wrong everywhere: say so at once. A value may be wrong by itself.
     for (name, values) in axes {
-        if let Err(Error::Value { limits, .. }) = case.with(name, values[0].clone()) {
-            if limits.contains("no such field") || limits.contains("unknown field") {
-                return Err(Error::value(name, &values[0], limits));
-            }
+        if let Err(Error::Value { limits, .. }) = case.with(name, values[0].clone())
+            && (limits.contains("no such field") || limits.contains("unknown field"))
+        {
+            return Err(Error::value(name, &values[0], limits));
         }
     }
     let done = AtomicUsize::new(0);

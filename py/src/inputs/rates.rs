@@ -5,9 +5,12 @@ use pyo3::prelude::*;
 use pyo3::types::{PyTuple, PyType};
 
 use super::text::{self, Repr};
+use crate::convert::from_name;
 use crate::errors::to_python;
 
 /// Given rates; `None` is correlated. A given rate holds in every step.
+///
+/// `film_correlation` is "gnielinski", "carberry" or "wilson-geankoplis".
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
 pub struct Rates(pub rates::Rates);
@@ -15,9 +18,16 @@ pub struct Rates(pub rates::Rates);
 #[pymethods]
 impl Rates {
     #[new]
-    #[pyo3(signature = (*, film_per_s = None, bead_per_s = None, dispersion_m2_per_s = None))]
-    fn new(film_per_s: Option<f64>, bead_per_s: Option<f64>, dispersion_m2_per_s: Option<f64>) -> PyResult<Self> {
-        Self::checked(rates::Rates { film_per_s, bead_per_s, dispersion_m2_per_s, ..rates::Rates::default() })
+    #[pyo3(signature = (*, film_per_s = None, bead_per_s = None, dispersion_m2_per_s = None, film_correlation = "gnielinski"))]
+    fn new(
+        film_per_s: Option<f64>,
+        bead_per_s: Option<f64>,
+        dispersion_m2_per_s: Option<f64>,
+        film_correlation: &str,
+    ) -> PyResult<Self> {
+        let known = "must be gnielinski, carberry or wilson-geankoplis";
+        let film_correlation = from_name("rates.film_correlation", film_correlation, known)?;
+        Self::checked(rates::Rates { film_per_s, film_correlation, bead_per_s, dispersion_m2_per_s })
     }
 
     /// Film rate per volume of bed [1/s].
@@ -36,6 +46,12 @@ impl Rates {
     #[getter]
     fn dispersion_m2_per_s(&self) -> Option<f64> {
         self.0.dispersion_m2_per_s
+    }
+
+    /// Correlation that the film rate comes from where none is given.
+    #[getter]
+    fn film_correlation(&self) -> &'static str {
+        self.0.film_correlation.name()
     }
 
     /// Read rates from JSON text.
@@ -58,6 +74,7 @@ impl Rates {
             .number_if("film_per_s", self.0.film_per_s)
             .number_if("bead_per_s", self.0.bead_per_s)
             .number_if("dispersion_m2_per_s", self.0.dispersion_m2_per_s)
+            .word_unless("film_correlation", self.film_correlation(), rates::FilmCorrelation::default().name())
             .end()
     }
 }

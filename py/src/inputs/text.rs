@@ -68,6 +68,11 @@ impl Repr {
         self.raw(name, &format!("'{value}'"))
     }
 
+    /// A name, left out if it is the `usual` one.
+    pub fn word_unless(self, name: &str, value: &str, usual: &str) -> Self {
+        if value == usual { self } else { self.word(name, value) }
+    }
+
     /// Free text, quoted as Python does.
     pub fn text(self, py: Python<'_>, name: &str, value: &str) -> PyResult<Self> {
         let quoted = PyString::new(py, value).repr()?.to_string();

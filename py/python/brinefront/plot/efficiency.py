@@ -36,7 +36,7 @@ PUBLISHED_CO_CURRENT = {
     12.0: (27.0, 30.5),
     15.0: (29.0, 32.5),
 }
-PUBLISHED_WORDS = "published co-current figures, several sources\n(8 to 12 % brine, feed below 500 mg/L, end point 17 mg/L)"
+PUBLISHED_WORDS = "published co-current figures, several sources\n(8 to 12 % brine, feed below 500 mg/L\nof dissolved solids, end point 17 mg/L)"
 
 PANELS = (
     ("capacity_eq_per_l", "operating capacity [eq/L of bed]", "Operating capacity"),
@@ -123,22 +123,11 @@ def _references(panels: Any, salt: str, doses: Sequence[float]) -> None:
 
 
 def _legends(panels: Any, runs: dict[str, xr.Dataset]) -> None:
-    """Legends, a name for the horizontal line, and the doses that gave no soft water and so no point."""
-    panels[0].legend(loc="lower right", fontsize=8.5)
-    panels[1].annotate(
-        "stoichiometric, 5994 gr/lb",
-        (0.98, panels[1].lines[-1].get_ydata()[0]),
-        xycoords=("axes fraction", "data"),
-        xytext=(0, 3),
-        textcoords="offset points",
-        ha="right",
-        va="bottom",
-        fontsize=8.5,
-    )
-    panels[2].legend(loc="best", fontsize=9)
+    """One legend, where no curve goes; and the doses that gave no soft water and so no point."""
+    panels[1].legend(*panels[0].get_legend_handles_labels(), loc="lower left", fontsize=8.5)
     hard = []
     for direction, found in runs.items():
         doses = found["regeneration.dose_g_per_l"].where(found["stop_reason"] == "never soft", drop=True).values
         hard += [f"{direction} never soft at {', '.join(f'{dose:g}' for dose in doses)} g/L"] if doses.size else []
     if hard:
-        panels[1].text(0.02, 0.02, "\n".join(hard), transform=panels[1].transAxes, fontsize=8.5, va="bottom")
+        panels[2].text(0.02, 0.02, "\n".join(hard), transform=panels[2].transAxes, fontsize=8.5, va="bottom")

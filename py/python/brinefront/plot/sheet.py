@@ -67,8 +67,8 @@ def comparison_sheet(comparison: Comparison) -> Figure:
         for place, (cycle, name) in enumerate(zip(beds, names, strict=False)):
             ax = page.add_subplot(side[0, place])
             _bed(ax, cycle, deepest, gap)
-            ax.set_title(textwrap.fill(name, 30 // len(beds), break_on_hyphens=False), fontsize=12.5 - len(beds))
-            ax.title.set_color(style.DIRECTIONS[cycle.direction]["color"])
+            colour = style.DIRECTIONS[cycle.direction]["color"]
+            ax.set_title(_stacked(name), fontsize=13.5 - 1.25 * len(beds), color=colour)
             ax.tick_params(labelleft=place == 0)
             ax.set_ylabel("depth from the service inlet [m]" if place == 0 else "")
         _bed_key(page, side)
@@ -97,6 +97,12 @@ def _head(page: Figure, comparison: Comparison) -> None:
         va="top",
         linespacing=1.35,
     )
+
+
+def _stacked(name: str) -> str:
+    """A strategy's name in short lines."""
+    lines = [textwrap.wrap(part, 18, break_long_words=False, break_on_hyphens=False) for part in name.split(", ")]
+    return "\n".join(line for part in lines for line in part)
 
 
 def _bed_key(page: Figure, side: Any) -> None:
@@ -137,16 +143,23 @@ def _bed(ax: Axes, cycle: Cycle, deepest: float, gap: float) -> None:
 def _figures(ax: Axes, cycles: tuple[Cycle, ...], names: list[str]) -> None:
     """A small table: words and unit to the left, a column for each strategy."""
     ax.axis("off")
-    columns = [0.50 + 0.50 * (place + 1) / len(cycles) for place in range(len(cycles))]
+    columns = [0.44 + 0.56 * (place + 1) / len(cycles) for place in range(len(cycles))]
     step = 1.0 / (len(ROWS) + 1)
     for across, name, cycle in zip(columns, names, cycles, strict=True):
-        look: dict[str, Any] = {"ha": "right", "va": "bottom", "fontsize": 9.5, "fontweight": "bold"}
-        head = textwrap.fill(name, 34 // len(cycles), break_on_hyphens=len(cycles) > 2)
-        ax.text(across, 0.98, head, transform=ax.transAxes, color=style.DIRECTIONS[cycle.direction]["color"], **look)
+        look: dict[str, Any] = {"ha": "right", "va": "bottom", "fontweight": "bold"}
+        look["fontsize"] = 9.5 if len(cycles) < 3 else 22.0 / len(cycles)
+        ax.text(
+            across,
+            0.98,
+            _stacked(name),
+            transform=ax.transAxes,
+            color=style.DIRECTIONS[cycle.direction]["color"],
+            **look,
+        )
     for place, (words, unit, name) in enumerate(ROWS, start=1):
         up = 1.0 - place * step
         ax.text(0.0, up, words, transform=ax.transAxes, va="center", fontsize=9.5)
-        ax.text(0.49, up, unit, transform=ax.transAxes, ha="right", va="center", fontsize=9, color=style.FAINT)
+        ax.text(0.45, up, unit, transform=ax.transAxes, ha="right", va="center", fontsize=9, color=style.FAINT)
         for across, cycle in zip(columns, cycles, strict=True):
             ax.text(
                 across,
