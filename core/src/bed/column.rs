@@ -77,6 +77,7 @@ pub struct Column<const N: usize> {
     loading_rate: Vec<[f64; N]>,
     normality_increment: Vec<f64>,
     normality_rate: Vec<f64>,
+    ratio_increment: Vec<f64>,
     pub(super) flux_before: Vec<[f64; N]>,
     // The trial step.
     pub(super) problem: Problem<N>,
@@ -95,8 +96,12 @@ pub(super) struct Problem<const N: usize> {
     pub liquid: Vec<[f64; N]>,
     /// Weight of the exchange rate: theta, or up to h where the cell falls back towards backward Euler.
     pub exchange_weight: Vec<f64>,
+    /// Does any cell or face remember less than all of its history? If not, the two fields below are not read.
+    pub blended: bool,
     /// Share of its history that each ion's flux through a face remembers: 1 is BDF2, 0 backward Euler.
     pub memory: Vec<[f64; N]>,
+    /// First guesses of the ratio at the beads' surface.
+    pub ratio: Vec<f64>,
     /// The liquid that lagged face values are made from.
     pub lagged: Vec<[f64; N]>,
     /// Flux through each face at the end of the step \[eq/L m/s\].
@@ -124,13 +129,16 @@ impl<const N: usize> Column<N> {
             loading_rate: zeros(),
             normality_increment: vec![0.0; cells],
             normality_rate: vec![0.0; cells],
+            ratio_increment: vec![0.0; cells],
             flux_before: vec![[0.0; N]; cells + 1],
             problem: Problem {
                 weights: Weights::new(0.0, None),
                 loading: zeros(),
                 liquid: zeros(),
                 exchange_weight: vec![0.0; cells],
+                blended: true,
                 memory: vec![[1.0; N]; cells + 1],
+                ratio: vec![0.0; cells],
                 lagged: zeros(),
                 flux: vec![[0.0; N]; cells + 1],
                 normality_scale: 0.0,
@@ -152,6 +160,7 @@ impl<const N: usize> Column<N> {
         self.loading_rate.fill([0.0; N]);
         self.normality_increment.fill(0.0);
         self.normality_rate.fill(0.0);
+        self.ratio_increment.fill(0.0);
         self.flux_before.fill([0.0; N]);
         if self.dispersion_rules() && self.block.is_none() {
             self.block = Some(Box::new(BlockTridiagonal::new(self.state.loading.len())));
@@ -204,21 +213,59 @@ impl<const N: usize> Column<N> {
         let Weights { p, ratio, .. } = weights;
         let per_cell = 1.0 / self.cell_m;
         let eps = self.void_fraction;
+        let per_void = 1.0 / eps;
+        let cells = self.state.loading.len();
         let problem = &mut self.problem;
         problem.weights = weights;
-        problem.memory.fill([1.0; N]);
+        if problem.blended {
+            problem.memory.fill([1.0; N]);
+            problem.exchange_weight.fill(weights.theta);
+        }
+        problem.blended = false;
         let mut scale: f64 = self.inlet.iter().sum();
-        for j in 0..self.state.loading.len() {
-            let (q, c) = (&self.state.loading[j], &self.state.liquid[j]);
-            let dq = &self.loading_increment[j];
-            scale = scale.max(c.iter().sum());
+        let (state_q, state_c) = (&self.state.loading[..cells], &self.state.liquid[..cells]);
+        let (increments, flux) = (&self.loading_increment[..cells], &self.flux_before[..=cells]);
+        for j in 0..cells {
+            let (q, c, dq) = (&state_q[j], &state_c[j], &increments[j]);
+            let mut total = 0.0;
+            let mut short = false;
+            for i in 0..N {
+                total += c[i];
+                let gained = (flux[j][i] - flux[j + 1][i]) * per_cell;
+                problem.loading[j][i] = q[i] + p * dq[i];
+                problem.liquid[j][i] = eps * c[i] + p * (gained - dq[i]);
+                short |= problem.loading[j][i] < 0.0 || problem.liquid[j][i] < 0.0;
+                // Where the liquid goes if it goes on as it did; only ratios between neighbours are taken from it.
+                let on = c[i] + ratio * (gained - dq[i]) * per_void;
+                problem.lagged[j][i] = on.clamp(0.25 * c[i], 4.0 * c[i]);
+            }
+            scale = scale.max(total);
+            problem.ratio[j] = (self.state.ratio[j] + ratio * self.ratio_increment[j]).max(0.5 * self.state.ratio[j]);
+            problem.blended |= short;
+        }
+        problem.normality_scale = scale;
+        if problem.blended {
+            self.blend();
+        }
+    }
+
+    /// Where a history would turn negative, remember just as much of it as keeps it from doing so.
+    fn blend(&mut self) {
+        let problem = &mut self.problem;
+        let Weights { p, .. } = problem.weights;
+        let per_cell = 1.0 / self.cell_m;
+        let eps = self.void_fraction;
+        let cells = self.state.loading.len();
+        problem.memory.fill([1.0; N]);
+        for j in 0..cells {
+            let (q, c, dq) = (&self.state.loading[j], &self.state.liquid[j], &self.loading_increment[j]);
             let mut share = 1.0_f64;
             for i in 0..N {
                 if q[i] + p * dq[i] < 0.0 {
                     share = share.min(-q[i] / (p * dq[i]));
                 }
             }
-            problem.exchange_weight[j] = weights.of_new(share);
+            problem.exchange_weight[j] = problem.weights.of_new(share);
             self.effort.blended_cells += u64::from(share < 1.0);
             for i in 0..N {
                 problem.loading[j][i] = q[i] + share * p * dq[i];
@@ -230,20 +277,16 @@ impl<const N: usize> Column<N> {
                     problem.memory[j + 1][i] = memory;
                     self.effort.blended_cells += 1;
                 }
-                // Where the liquid goes if it goes on as it did; only ratios between neighbours are taken from it.
-                let dc = (gained - dq[i]) / eps;
-                problem.lagged[j][i] = (c[i] + ratio * dc).clamp(0.25 * c[i], 4.0 * c[i]);
             }
         }
-        for j in 0..self.state.loading.len() {
-            let c = &self.state.liquid[j];
+        for j in 0..cells {
             for i in 0..N {
                 let remembered = |face: usize| problem.memory[face][i] * self.flux_before[face][i];
-                problem.liquid[j][i] = eps * c[i] - (problem.loading[j][i] - self.state.loading[j][i])
+                problem.liquid[j][i] = eps * self.state.liquid[j][i]
+                    - (problem.loading[j][i] - self.state.loading[j][i])
                     + per_cell * p * (remembered(j) - remembered(j + 1));
             }
         }
-        problem.normality_scale = scale;
     }
 
     /// Error of the trial step and what it delivers.
@@ -251,24 +294,36 @@ impl<const N: usize> Column<N> {
         let weights = &self.problem.weights;
         let per_loading = 1.0 / self.exchange.capacity;
         let per_normality = 1.0 / self.problem.normality_scale;
+        let (of_rate, of_increment) = weights.predictor();
+        let cells = self.state.loading.len();
+        let (old_q, new_q) = (&self.state.loading[..cells], &self.trial.loading[..cells]);
+        let (old_c, new_c) = (&self.state.liquid[..cells], &self.trial.liquid[..cells]);
+        let (increments, rates) = (&self.loading_increment[..cells], &self.loading_rate[..cells]);
+        let (n_increments, n_rates) = (&self.normality_increment[..cells], &self.normality_rate[..cells]);
         let (mut worst, mut cell) = (0.0_f64, 0);
-        for j in 0..self.state.loading.len() {
-            let mut here = 0.0_f64;
+        for j in 0..cells {
+            let (mut here, mut normality) = (0.0_f64, 0.0);
             for i in 0..N {
-                let predicted =
-                    weights.predict(self.state.loading[j][i], self.loading_increment[j][i], self.loading_rate[j][i]);
-                here = here.max((self.trial.loading[j][i] - predicted).abs());
+                let miss = new_q[j][i] - old_q[j][i] - of_rate * rates[j][i] - of_increment * increments[j][i];
+                here = here.max(miss.abs());
+                normality += new_c[j][i] - old_c[j][i];
             }
-            here *= per_loading;
-            let normality: f64 = self.state.liquid[j].iter().sum();
-            let predicted = weights.predict(normality, self.normality_increment[j], self.normality_rate[j]);
-            here = here.max((self.trial.liquid[j].iter().sum::<f64>() - predicted).abs() * per_normality);
+            let miss = normality - of_rate * n_rates[j] - of_increment * n_increments[j];
+            here = (here * per_loading).max(miss.abs() * per_normality);
             if here > worst {
                 (worst, cell) = (here, j);
             }
+            if here.is_nan() {
+                (worst, cell) = (f64::NAN, j);
+                break;
+            }
         }
         // A first step has no history to predict from: it is chosen small instead.
-        let error = if weights.ratio == 0.0 { 0.0 } else { worst * weights.error_fraction() / self.tolerance };
+        let error = if weights.ratio == 0.0 && !worst.is_nan() {
+            0.0
+        } else {
+            worst * weights.error_fraction() / self.tolerance
+        };
         Trial { error, cell, outlet: self.outlet_of(&self.trial.liquid) }
     }
 
@@ -276,22 +331,37 @@ impl<const N: usize> Column<N> {
     pub fn accept(&mut self) {
         let problem = &self.problem;
         let weights = &problem.weights;
-        for j in 0..self.state.loading.len() {
-            for i in 0..N {
-                let increment = self.trial.loading[j][i] - self.state.loading[j][i];
-                self.loading_rate[j][i] =
-                    (self.trial.loading[j][i] - problem.loading[j][i]) / problem.exchange_weight[j];
-                self.loading_increment[j][i] = increment;
+        let cells = self.state.loading.len();
+        let last = cells;
+        let (old_q, new_q) = (&self.state.loading[..cells], &self.trial.loading[..cells]);
+        let (old_c, new_c) = (&self.state.liquid[..cells], &self.trial.liquid[..cells]);
+        let mut per_weight = 1.0 / weights.theta;
+        for j in 0..cells {
+            if problem.blended {
+                per_weight = 1.0 / problem.exchange_weight[j];
             }
-            let increment = self.trial.liquid[j].iter().sum::<f64>() - self.state.liquid[j].iter().sum::<f64>();
-            self.normality_rate[j] = weights.rate(increment, self.normality_increment[j]);
-            self.normality_increment[j] = increment;
-        }
-        let last = self.flux_before.len() - 1;
-        for (face, before) in self.flux_before.iter_mut().enumerate() {
-            let memory = &problem.memory[face];
+            let mut normality = 0.0;
             for i in 0..N {
-                before[i] = memory[i] * weights.p * before[i] + weights.of_new(memory[i]) * problem.flux[face][i];
+                self.loading_rate[j][i] = (new_q[j][i] - problem.loading[j][i]) * per_weight;
+                self.loading_increment[j][i] = new_q[j][i] - old_q[j][i];
+                normality += new_c[j][i] - old_c[j][i];
+            }
+            self.normality_rate[j] = weights.rate(normality, self.normality_increment[j]);
+            self.normality_increment[j] = normality;
+            self.ratio_increment[j] = self.trial.ratio[j] - self.state.ratio[j];
+        }
+        let (p, theta) = (weights.p, weights.theta);
+        for (face, before) in self.flux_before[..=cells].iter_mut().enumerate() {
+            let new = &problem.flux[face];
+            if problem.blended {
+                let memory = &problem.memory[face];
+                for i in 0..N {
+                    before[i] = memory[i] * p * before[i] + weights.of_new(memory[i]) * new[i];
+                }
+            } else {
+                for i in 0..N {
+                    before[i] = p * before[i] + theta * new[i];
+                }
             }
         }
         let per_bed = 1.0 / (self.cell_m * self.state.loading.len() as f64);

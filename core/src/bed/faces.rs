@@ -30,52 +30,77 @@ pub(super) struct Transport<const N: usize> {
 }
 
 impl<const N: usize> Transport<N> {
-    /// Flux out of cell `j`: speeds on its new concentrations and known parts. `ahead_at_most` bounds what dispersion may
-    /// take out of the next cell against the flow \[eq/L m/s\].
+    /// Flux out of cell `j` whose upstream, own and downstream liquids are given: speeds on its new concentrations and
+    /// known parts. `ahead_at_most` bounds what dispersion may take out of the next cell against the flow \[eq/L m/s\].
     #[inline(always)]
-    pub fn out_of(&self, lagged: &[[f64; N]], j: usize, ahead_at_most: &[f64; N]) -> ([f64; N], [f64; N]) {
-        let here = &lagged[j];
-        let last = j + 1 == lagged.len();
+    pub fn out_of(
+        &self,
+        before: &[f64; N],
+        here: &[f64; N],
+        ahead: &[f64; N],
+        ahead_at_most: &[f64; N],
+    ) -> ([f64; N], [f64; N]) {
         let (mut increment, mut after) = ([0.0; N], [0.0; N]);
         let (mut n_here, mut n_before, mut n_after, mut sum) = (0.0, 0.0, 0.0, 0.0);
         for i in 0..N {
-            let c = here[i];
-            let before = if j == 0 { 2.0 * (c - self.inlet[i]) } else { c - lagged[j - 1][i] };
-            after[i] = if last { 0.0 } else { lagged[j + 1][i] - c };
-            increment[i] =
-                if last { 2.0 * c * (outlet_factor(c - before, c) - 1.0) } else { limited_increment(before, after[i]) };
-            n_here += c;
-            n_before += before;
+            let rise = here[i] - before[i];
+            after[i] = ahead[i] - here[i];
+            increment[i] = limited_increment(rise, after[i]);
+            n_here += here[i];
+            n_before += rise;
             n_after += after[i];
             sum += increment[i];
         }
-        let whole = if last {
-            2.0 * n_here * (outlet_factor(n_here - n_before, n_here) - 1.0)
-        } else {
-            limited_increment(n_before, n_after)
-        };
-        let missing = (whole - sum) / n_here.max(NEGLIGIBLE);
+        let per_normality = 1.0 / n_here.max(NEGLIGIBLE);
+        let missing = (limited_increment(n_before, n_after) - sum) * per_normality;
+        let per_speed = 1.0 / self.u.max(NEGLIGIBLE);
         let (mut speed, mut known) = ([self.u; N], [0.0; N]);
         for i in 0..N {
             let c = here[i];
-            let correction = 0.5 * self.u * (increment[i] + c * missing) - self.d * after[i];
             if c < NEGLIGIBLE {
                 known[i] = -ahead_at_most[i].min(self.d * after[i].max(0.0));
                 continue;
             }
-            let relative = correction / (self.u * c).max(NEGLIGIBLE);
+            let correction = 0.5 * self.u * (increment[i] + c * missing) - self.d * after[i];
+            let factor = correction / c;
+            let relative = factor * per_speed;
             if relative < LEAST_FACTOR - 1.0 && after[i] > 0.0 {
-                let advected = self.u + correction / c + self.d * after[i] / c;
+                let advected = self.u + factor + self.d * after[i] / c;
                 speed[i] = advected.max(0.0) + self.d;
                 known[i] = -ahead_at_most[i].min(self.d * (c + after[i]));
                 continue;
             }
             // From moderate to steep the correction goes over smoothly: a switch would be felt by a search for steadiness.
             let steep = ((relative.abs() - MODERATE) * (1.0 / (STEEP - MODERATE))).clamp(0.0, 1.0);
-            let known_share = (1.0 - steep) * c / (c + TRACE * n_here);
+            let known_share = (1.0 - steep) * (c * per_normality * (1.0 / TRACE)).min(1.0);
             known[i] = known_share * correction;
-            speed[i] = (self.u + (1.0 - known_share) * correction / c).max(0.0);
+            speed[i] = (self.u + (1.0 - known_share) * factor).max(0.0);
         }
         (speed, known)
+    }
+
+    /// Flux out of the last cell: extrapolated to the outlet, no gradient beyond it.
+    #[inline(always)]
+    pub fn out_of_last(&self, before: &[f64; N], here: &[f64; N]) -> ([f64; N], [f64; N]) {
+        let (mut increment, mut sum) = ([0.0; N], 0.0);
+        for i in 0..N {
+            increment[i] = 2.0 * here[i] * (outlet_factor(before[i], here[i]) - 1.0);
+            sum += increment[i];
+        }
+        let (n_before, n_here) = (before.iter().sum(), here.iter().sum::<f64>());
+        let missing = (2.0 * n_here * (outlet_factor(n_before, n_here) - 1.0) - sum) / n_here.max(NEGLIGIBLE);
+        let mut speed = [self.u; N];
+        for i in 0..N {
+            if here[i] >= NEGLIGIBLE {
+                speed[i] = self.u * (1.0 + 0.5 * (increment[i] / here[i] + missing)).max(0.0);
+            }
+        }
+        (speed, [0.0; N])
+    }
+
+    /// The liquid that stands upstream of the first cell for its gradient: the inlet is half a cell away.
+    #[inline(always)]
+    pub fn before_first(&self, first: &[f64; N]) -> [f64; N] {
+        std::array::from_fn(|i| 2.0 * self.inlet[i] - first[i])
     }
 }

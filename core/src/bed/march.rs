@@ -33,61 +33,88 @@ impl<const N: usize> Column<N> {
         let (film_s, bead_s) = (self.rates.film_s, self.rates.bead_s);
         let exchange = self.exchange;
         let problem = &mut self.problem;
-        let h = problem.weights.h;
+        let weights = problem.weights;
+        let blended = problem.blended;
         self.effort.sweeps += 1;
         self.effort.equilibria += cells as u64;
 
         let transport = Transport { u, d, inlet: self.inlet };
-        let most = 0.25 * eps / (h * per_cell);
+        // Dispersion against the flow may empty the next cell by a quarter at most.
+        let most = 0.25 * eps / (weights.h * per_cell);
+        // Everything below runs along the cells once; equal lengths let the bounds be known.
+        let lagged = &problem.lagged[..cells];
+        let memory = &problem.memory[..=cells];
+        let flux = &mut problem.flux[..=cells];
+        let (loading, liquid) = (&mut self.trial.loading[..cells], &mut self.trial.liquid[..cells]);
+        let (ratio, old_liquid) = (&mut self.trial.ratio[..cells], &self.state.liquid[..cells]);
+
+        let mut iterations_spent = 0_u64;
         let mut inflow: [f64; N] = self.inlet.map(|c| u * c);
-        problem.flux[0] = inflow;
+        let mut into = [weights.theta * per_cell; N];
+        if blended {
+            into = memory[0].map(|share| per_cell * weights.of_new(share));
+        }
+        let mut film = film_s / weights.theta;
+        let mut kappa = 1.0 / (1.0 + bead_s / weights.theta);
+        let mut before = transport.before_first(&lagged[0]);
+        flux[0] = inflow;
         for j in 0..cells {
-            // Weights of this cell's faces and of its exchange.
-            let weight = |face: usize, i: usize| per_cell * problem.weights.of_new(problem.memory[face][i]);
-            let exchange_weight = problem.exchange_weight[j];
-            let film = film_s / exchange_weight;
-            let kappa = 1.0 / (1.0 + bead_s / exchange_weight);
-
-            // Dispersion against the flow may empty the next cell by a quarter at most.
-            let ahead = if j + 1 == cells { [0.0; N] } else { self.state.liquid[j + 1].map(|c| most * c) };
-            let (speed, known) = transport.out_of(&problem.lagged, j, &ahead);
-
-            let mut supply = [0.0; N];
-            let mut held = [0.0; N];
-            let mut share = [0.0; N];
-            let mut liquid = [0.0; N];
-            let history = &problem.loading[j];
-            for i in 0..N {
-                let out = weight(j + 1, i);
-                let balance = problem.liquid[j][i] + weight(j, i) * inflow[i] - out * known[i];
-                if balance < 0.0 {
-                    return Err(Refusal::Negative { cell: j });
-                }
-                let a = eps + out * speed[i];
-                let phi = 1.0 / (1.0 + a * film);
-                supply[i] = phi * balance + kappa * history[i];
-                held[i] = phi * a;
-                share[i] = phi;
-                liquid[i] = film * balance;
+            let mut out = into;
+            if blended {
+                out = memory[j + 1].map(|share| per_cell * weights.of_new(share));
+                film = film_s / problem.exchange_weight[j];
+                kappa = 1.0 / (1.0 + bead_s / problem.exchange_weight[j]);
             }
-            let guess = if first { self.state.ratio[j] } else { self.trial.ratio[j] };
-            let Some((rho, iterations)) =
-                solve_ratio(&supply, &held, kappa, &exchange.selectivity, &exchange.valence, exchange.capacity, guess)
-            else {
+            let here = lagged[j];
+            let (speed, known) = if j + 1 < cells {
+                transport.out_of(&before, &here, &lagged[j + 1], &old_liquid[j + 1].map(|c| most * c))
+            } else {
+                transport.out_of_last(&before, &here)
+            };
+            before = here;
+
+            let history = &problem.loading[j];
+            let (mut supply, mut held, mut coupling) = ([0.0; N], [0.0; N], [0.0; N]);
+            let (mut balance, mut share) = ([0.0; N], [0.0; N]);
+            for i in 0..N {
+                balance[i] = problem.liquid[j][i] + into[i] * inflow[i] - out[i] * known[i];
+                held[i] = eps + out[i] * speed[i];
+                let both = 1.0 + held[i] * film;
+                share[i] = 1.0 / both;
+                coupling[i] = kappa * both;
+                supply[i] = balance[i] + coupling[i] * history[i];
+            }
+            if balance.iter().any(|b| *b < 0.0) {
+                return Err(Refusal::Negative { cell: j });
+            }
+            let guess = if first { problem.ratio[j] } else { ratio[j] };
+            let Some((rho, iterations)) = solve_ratio(
+                &supply,
+                &held,
+                &coupling,
+                &exchange.selectivity,
+                &exchange.valence,
+                exchange.capacity,
+                guess,
+            ) else {
                 return Err(Refusal::Nonlinear { cell: j });
             };
-            self.effort.equilibrium_iterations += u64::from(iterations);
-            self.trial.ratio[j] = rho;
-            let (q, c) = (&mut self.trial.loading[j], &mut self.trial.liquid[j]);
+            iterations_spent += u64::from(iterations);
+            ratio[j] = rho;
+            let (mut q, mut c) = ([0.0; N], [0.0; N]);
             for i in 0..N {
                 let m = exchange.selectivity[i] * power(rho, exchange.valence[i]);
-                let at_surface = supply[i] / (held[i] + kappa * m);
+                let at_surface = supply[i] / (held[i] + coupling[i] * m);
                 q[i] = (1.0 - kappa) * history[i] + kappa * m * at_surface;
-                c[i] = share[i] * (liquid[i] + at_surface);
+                c[i] = share[i] * (film * balance[i] + at_surface);
                 inflow[i] = speed[i] * c[i] + known[i];
             }
-            problem.flux[j + 1] = inflow;
+            loading[j] = q;
+            liquid[j] = c;
+            flux[j + 1] = inflow;
+            into = out;
         }
+        self.effort.equilibrium_iterations += iterations_spent;
         Ok(())
     }
 }

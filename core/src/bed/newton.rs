@@ -84,8 +84,15 @@ impl<const N: usize> Column<N> {
     /// Second-order fluxes from the liquid of the trial: speeds and known parts, dispersion left out.
     fn face_speeds(&self, speeds: &mut [([f64; N], [f64; N])]) {
         let transport = Transport { u: self.rates.velocity, d: 0.0, inlet: self.inlet };
+        let liquid = &self.trial.liquid;
+        let last = liquid.len() - 1;
         for (j, speed) in speeds.iter_mut().enumerate() {
-            *speed = transport.out_of(&self.trial.liquid, j, &[0.0; N]);
+            let before = if j == 0 { transport.before_first(&liquid[0]) } else { liquid[j - 1] };
+            *speed = if j == last {
+                transport.out_of_last(&before, &liquid[j])
+            } else {
+                transport.out_of(&before, &liquid[j], &liquid[j + 1], &[0.0; N])
+            };
         }
     }
 
@@ -109,8 +116,12 @@ impl<const N: usize> Column<N> {
         }
         self.effort.equilibria += cells as u64;
         for j in 0..cells {
-            let weight = |face: usize, i: usize| per_cell * problem.weights.of_new(problem.memory[face][i]);
-            let exchange_weight = problem.exchange_weight[j];
+            let weights = problem.weights;
+            let blended = problem.blended;
+            let weight = |face: usize, i: usize| {
+                per_cell * if blended { weights.of_new(problem.memory[face][i]) } else { weights.theta }
+            };
+            let exchange_weight = if blended { problem.exchange_weight[j] } else { weights.theta };
             let kappa = 1.0 / (1.0 + self.rates.bead_s / exchange_weight);
             let coupling = kappa * self.rates.film_s / exchange_weight;
             let history = &problem.loading[j];
@@ -118,7 +129,7 @@ impl<const N: usize> Column<N> {
             let Some((rho, iterations)) = solve_ratio(
                 &supply,
                 &[1.0; N],
-                coupling,
+                &[coupling; N],
                 &exchange.selectivity,
                 &exchange.valence,
                 exchange.capacity,

@@ -21,11 +21,11 @@ use num_dual::DualNum;
 use crate::error::{Error, Result};
 use crate::inputs::ion::Ion;
 
-/// Iterations after which the bracketing search must have ended; Newton takes two or three.
+/// Iterations after which the bracketing search must have ended; it takes one to three.
 const MOST_ITERATIONS: u32 = 200;
-/// A Newton correction of ln rho below this leaves an error of its square.
-const LAST_CORRECTION: f64 = 1e-8;
-/// Newton steps of ln rho are cut to this length.
+/// A correction of ln rho below this is the last: third order leaves an error of its cube.
+const LAST_CORRECTION: f64 = 1e-4;
+/// Steps of ln rho are cut to this length.
 const LONGEST_CORRECTION: f64 = 2.0;
 
 /// rho^z for z = 1 or 2.
@@ -39,17 +39,18 @@ pub fn power<S: DualNum<Primitive = f64> + Copy>(rho: S, valence: u32) -> S {
 /// Solves, for rho > 0, the monotone scalar equation
 ///
 /// ```text
-/// sum_i m_i supply_i / (held_i + coupling m_i) = Q,    m_i = K_i rho^z_i
+/// sum_i m_i supply_i / (held_i + coupling_i m_i) = Q,    m_i = K_i rho^z_i
 /// ```
 ///
 /// With held = 1, coupling = 0 it is plain equilibrium with concentrations `supply`; with the two resistances of film
-/// and bead, or a whole implicit cell, eliminated it keeps this form. Newton in ln rho from `guess`, bracketed.
+/// and bead, or a whole implicit cell, eliminated it keeps this form. Halley's method in ln rho from `guess`, bracketed:
+/// with t = held/(held + coupling m), a term L has the derivatives z L t and z^2 L t (2 t - 1) in ln rho.
 /// Returns rho and the iterations used; `None` if no positive rho exists (nothing supplied, or not enough).
 #[inline]
 pub fn solve_ratio<S: DualNum<Primitive = f64> + Copy, const N: usize>(
     supply: &[S; N],
     held: &[S; N],
-    coupling: S,
+    coupling: &[S; N],
     selectivity: &[S; N],
     valence: &[u32; N],
     capacity: S,
@@ -62,35 +63,39 @@ pub fn solve_ratio<S: DualNum<Primitive = f64> + Copy, const N: usize>(
         iterations += 1;
         let mut sum = S::from(0.0);
         let mut slope = S::from(0.0);
+        let mut curvature = S::from(0.0);
         for i in 0..N {
             let m = selectivity[i] * power(rho, valence[i]);
-            let inverse = (held[i] + coupling * m).recip();
+            let inverse = (held[i] + coupling[i] * m).recip();
             let loading = m * supply[i] * inverse;
+            let free = held[i] * inverse;
+            let first = loading * free * f64::from(valence[i]);
             sum += loading;
-            // d/d(ln rho): z m supply held / (held + coupling m)^2
-            slope += loading * held[i] * inverse * f64::from(valence[i]);
+            slope += first;
+            curvature += first * (free * 2.0 - 1.0) * f64::from(valence[i]);
         }
-        let miss = capacity - sum;
-        if miss.re() > 0.0 {
+        let newton = (capacity - sum) / slope;
+        let size = newton.re().abs();
+        if size < LAST_CORRECTION {
+            // Halley's correction, and exp of it to third order.
+            let halley = newton / (newton * curvature / slope * 0.5 + 1.0);
+            return Some((rho * (halley * (halley * (halley / 3.0 + 1.0) * 0.5 + 1.0) + 1.0), iterations));
+        }
+        if newton.re() > 0.0 {
             low = rho.re()
         } else {
             high = rho.re()
         }
-        let correction = miss / slope;
-        let size = correction.re();
-        if size.abs() < LAST_CORRECTION {
-            return Some((rho + rho * correction, iterations));
-        }
         if iterations > MOST_ITERATIONS || low > 1e150 || high < 1e-150 {
             return None;
         }
-        let next = if size.abs() < 0.3 {
-            rho + rho * correction
+        let next = if size < 0.3 {
+            let halley = newton / (newton * curvature / slope * 0.5 + 1.0);
+            rho * (halley * (halley * 0.5 + 1.0) + 1.0)
         } else {
-            rho * S::from(size.clamp(-LONGEST_CORRECTION, LONGEST_CORRECTION).exp())
+            rho * S::from(newton.re().clamp(-LONGEST_CORRECTION, LONGEST_CORRECTION).exp())
         };
-        let inside = next.re() > low && next.re() < high;
-        rho = if inside && size.is_finite() {
+        rho = if next.re() > low && next.re() < high {
             next
         } else if low > 0.0 && high.is_finite() {
             S::from((low * high).sqrt())
@@ -114,7 +119,7 @@ pub fn loading_from_solution<S: DualNum<Primitive = f64> + Copy, const N: usize>
     let ones = [S::from(1.0); N];
     let total: f64 = concentration.iter().map(|c| c.re()).sum();
     let guess = capacity.re() / total.max(f64::MIN_POSITIVE);
-    let (rho, _) = solve_ratio(concentration, &ones, S::from(0.0), selectivity, valence, capacity, guess)?;
+    let (rho, _) = solve_ratio(concentration, &ones, &[S::from(0.0); N], selectivity, valence, capacity, guess)?;
     Some((std::array::from_fn(|i| selectivity[i] * power(rho, valence[i]) * concentration[i]), rho))
 }
 
@@ -131,7 +136,7 @@ pub fn solution_from_loading<S: DualNum<Primitive = f64> + Copy, const N: usize>
     let inverse: [S; N] = std::array::from_fn(|i| selectivity[i].recip());
     let total: f64 = loading.iter().map(|q| q.re()).sum();
     let guess = normality.re() / total.max(f64::MIN_POSITIVE);
-    let (reciprocal, _) = solve_ratio(loading, &ones, S::from(0.0), &inverse, valence, normality, guess)?;
+    let (reciprocal, _) = solve_ratio(loading, &ones, &[S::from(0.0); N], &inverse, valence, normality, guess)?;
     Some((std::array::from_fn(|i| inverse[i] * power(reciprocal, valence[i]) * loading[i]), reciprocal.recip()))
 }
 

@@ -43,15 +43,11 @@ impl Weights {
         self.h + memory * (self.theta - self.h)
     }
 
-    /// Second-order prediction of y_(n+1) from value, last increment and rate at n: the quadratic through y_(n-1), y_n
-    /// with slope f_n.
+    /// Second-order prediction of y_(n+1): the quadratic through y_(n-1), y_n with slope f_n. Returned are the factors of
+    /// the rate f_n and of the last increment dy_n; their sum is the predicted increment.
     #[inline]
-    pub fn predict(&self, value: f64, increment: f64, rate: f64) -> f64 {
-        if self.ratio == 0.0 {
-            return value + self.h * rate;
-        }
-        let before = self.h / self.ratio;
-        value + self.h * rate + self.ratio * self.ratio * (before * rate - increment)
+    pub fn predictor(&self) -> (f64, f64) {
+        (self.h * (1.0 + self.ratio), -self.ratio * self.ratio)
     }
 
     /// Local error as a fraction of (value - prediction), from the leading terms of both:
@@ -105,7 +101,7 @@ mod tests {
         let y = |t: f64| t * t * t;
         let w = Weights::new(h, Some(before));
         let numerical = y(0.0) + w.p * (y(0.0) - y(-before)) + w.theta * 3.0 * h * h;
-        let predicted = w.predict(y(0.0), y(0.0) - y(-before), 0.0);
+        let predicted = y(0.0) + w.predictor().1 * (y(0.0) - y(-before));
         let estimate = w.error_fraction() * (numerical - predicted);
         assert!((estimate / (numerical - y(h)) - 1.0).abs() < 1e-12);
     }

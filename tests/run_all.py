@@ -1,0 +1,18 @@
+"""Build and run every test: Rust, doc tests, Python, notebooks."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+TOP = Path(__file__).resolve().parent.parent
+sys.path.insert(0, str(TOP / "py"))
+
+from environment import prepare, run  # noqa: E402
+
+if __name__ == "__main__":
+    run("cargo", "test", "--workspace", "--exclude", "brinefront-py", "--quiet")
+    python = prepare("test")
+    run(python, "-m", "pytest", "tests/python", "-q", MPLBACKEND="Agg")
+    run(python, "tests/notebooks.py")
+    print("\nevery test passed")
