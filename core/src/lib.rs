@@ -59,3 +59,8 @@ pub mod units;
 
 pub use error::{Error, Result};
 pub use inputs::case::Case;
+
+/// The examples of the README are tested with the crate's own.
+#[cfg(doctest)]
+#[doc = include_str!("../../README.md")]
+struct Readme;

@@ -4,7 +4,7 @@ use brinefront::inputs::case;
 use brinefront::inputs::ion::Ion;
 use brinefront::report::tables::{Curve, Profiles, StepRow, Waste};
 use brinefront::report::{CycleReport, RunReport};
-use numpy::{PyArray1, ToPyArray};
+use numpy::PyArray;
 use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyFloat, PyList, PyTuple};
 use serde::Serialize;
@@ -19,7 +19,7 @@ pub fn cycle(py: Python<'_>, found: CycleReport) -> PyResult<Bound<'_, PyAny>> {
     data.set_item("figures", plain(py, &found.figures)?)?;
     data.set_item("leakage", curve(py, found.leakage)?)?;
     data.set_item("waste_curve", curve(py, found.waste_curve)?)?;
-    data.set_item("profiles", profiles(py, &found.profiles)?)?;
+    data.set_item("profiles", profiles(py, found.profiles)?)?;
     data.set_item("steps", steps(py, &found.steps)?)?;
     data.set_item("waste", waste(py, &found.waste)?)?;
     data.set_item("effort", plain(py, &found.effort)?)?;
@@ -31,7 +31,7 @@ pub fn cycle(py: Python<'_>, found: CycleReport) -> PyResult<Bound<'_, PyAny>> {
 pub fn run<'py>(py: Python<'py>, case: &case::Case, found: RunReport) -> PyResult<Bound<'py, PyAny>> {
     let data = PyDict::new(py);
     data.set_item("effluent", curve(py, found.effluent)?)?;
-    data.set_item("loading", profiles(py, &found.loading)?)?;
+    data.set_item("loading", profiles(py, found.loading)?)?;
     data.set_item("ledger_error", found.ledger_error)?;
     data.set_item("hardness_ions", PyTuple::new(py, symbols(&case.hardness_ions))?)?;
     data.set_item("effort", plain(py, &found.effort)?)?;
@@ -55,19 +55,19 @@ fn symbols(ions: &[Ion]) -> Vec<&'static str> {
 fn curve(py: Python<'_>, found: Curve) -> PyResult<Bound<'_, PyDict>> {
     let data = PyDict::new(py);
     data.set_item("ions", symbols(&found.ions))?;
-    data.set_item("bv", PyArray1::from_vec(py, found.bv))?;
-    data.set_item("eq_per_l", found.eq_per_l.to_pyarray(py))?;
+    data.set_item("bv", PyArray::from_vec(py, found.bv))?;
+    data.set_item("eq_per_l", PyArray::from_owned_array(py, found.eq_per_l))?;
     data.set_item("step", found.step)?;
     Ok(data)
 }
 
-fn profiles<'py>(py: Python<'py>, found: &Profiles) -> PyResult<Bound<'py, PyDict>> {
+fn profiles(py: Python<'_>, found: Profiles) -> PyResult<Bound<'_, PyDict>> {
     let data = PyDict::new(py);
-    data.set_item("steps", &found.steps)?;
+    data.set_item("steps", found.steps)?;
     data.set_item("ions", symbols(&found.ions))?;
-    data.set_item("depth_m", found.depth_m.to_pyarray(py))?;
-    data.set_item("loading_eq_per_l", found.loading_eq_per_l.to_pyarray(py))?;
-    data.set_item("liquid_eq_per_l", found.liquid_eq_per_l.to_pyarray(py))?;
+    data.set_item("depth_m", PyArray::from_vec(py, found.depth_m))?;
+    data.set_item("loading_eq_per_l", PyArray::from_owned_array(py, found.loading_eq_per_l))?;
+    data.set_item("liquid_eq_per_l", PyArray::from_owned_array(py, found.liquid_eq_per_l))?;
     Ok(data)
 }
 

@@ -99,7 +99,10 @@ def test_a_case_gives_its_parts_back() -> None:
 
 
 def test_every_default_of_a_resin_is_there() -> None:
-    assert bf.Resin() == bf.Resin(1.9, {"Mg": 1.66, "Ca": 2.6}, bead_diameter_mm=0.6, void_fraction=0.38)
+    default = bf.Resin()
+    assert set(default.selectivity) == {"Mg", "Ca"}
+    assert bf.Resin(capacity_eq_per_l=default.capacity_eq_per_l) == default
+    assert bf.Resin(capacity_eq_per_l=1.2).void_fraction == default.void_fraction
 
 
 def test_a_water_says_what_it_assumed() -> None:

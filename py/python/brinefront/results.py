@@ -103,7 +103,7 @@ class Cycle(Figures):
     def __repr__(self) -> str:
         return (
             f"<Cycle {self.direction}, {self.dose_g_per_l:g} g/L: {text.number(self.run_length_bv)} BV, "
-            f"{text.number(self.leakage_half_run_mg_per_l_caco3)} mg/L as CaCO3 at half run>"
+            f"{text.shown(self, 'leakage_half_run_mg_per_l_caco3')} mg/L as CaCO3 at half run>"
         )
 
 

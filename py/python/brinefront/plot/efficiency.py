@@ -36,7 +36,10 @@ PUBLISHED_CO_CURRENT = {
     12.0: (27.0, 30.5),
     15.0: (29.0, 32.5),
 }
-PUBLISHED_WORDS = "published co-current figures, several sources\n(8 to 12 % brine, feed below 500 mg/L\nof dissolved solids, end point 17 mg/L)"
+PUBLISHED_WORDS = (
+    "published co-current figures, several sources\n"
+    "(8 to 12 % brine, feed below 500 mg/L\nof dissolved solids, end point 17 mg/L)"
+)
 
 PANELS = (
     ("capacity_eq_per_l", "operating capacity [eq/L of bed]", "Operating capacity"),

@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
     from brinefront.results import Cycle
 
+HALF_RUN = "leakage_half_run_mg_per_l_caco3"
+
 # A range of leakages wider than this is read on a logarithmic axis.
 LOG_ABOVE_RATIO = 20.0
 # The feed's hardness is drawn where the curves come within this fraction of it.
@@ -39,9 +41,9 @@ def leakage(cycles: Cycle | Sequence[Cycle], ax: Axes | None = None) -> Axes:
         for cycle, name, look in zip(shown, text.labels(shown), style.of_cycles(shown), strict=True):
             curve = cycle.leakage()
             hardness = curve["hardness_mg_per_l_caco3"].to_numpy()
-            half = cycle.leakage_half_run_mg_per_l_caco3
-            known = np.isfinite(half)
-            words = f"{name}: {text.number(half)} mg/L at half run" if known else name
+            half = getattr(cycle, HALF_RUN)
+            known = np.isfinite(half) and cycle.run_length_bv > 0.0
+            words = f"{name}: {text.shown(cycle, HALF_RUN)} mg/L at half run" if known else name
             ax.plot(curve["bv"], hardness, label=words, **style.line_only(look))
             if known:
                 mark = {"color": look["color"], "marker": look["marker"], "markersize": 8, "markeredgecolor": "white"}
@@ -65,6 +67,12 @@ def _scale(ax: Axes, lowest: float, highest: float, *, entries: int) -> None:
     if highest > LOG_ABOVE_RATIO * lowest:
         low, high = np.log10(lowest / 2.0), np.log10(highest)
         style.log_y(ax, 10.0**low, 10.0 ** (low + (high - low) * room))
+        told = text.LEAKAGE_TOLD_MG_PER_L_CACO3
+        if low < np.log10(told / 2.0):
+            ax.axhspan(10.0**low, told, color=style.FAINT, alpha=0.10, linewidth=0, zorder=0)
+            where = {"xycoords": ("axes fraction", "data"), "xytext": (-3, -3), "textcoords": "offset points"}
+            words = "less than an analysis can tell"
+            ax.annotate(words, (1.0, told), ha="right", va="top", fontsize=8.5, color=style.FAINT, **where)
     else:
         ax.set_ylim(0.0, highest * room)
 

@@ -164,7 +164,7 @@ def _figures(ax: Axes, cycles: tuple[Cycle, ...], names: list[str]) -> None:
             ax.text(
                 across,
                 up,
-                text.number(getattr(cycle, name)),
+                text.shown(cycle, name),
                 transform=ax.transAxes,
                 ha="right",
                 va="center",
@@ -186,12 +186,5 @@ def _foot(page: Figure, comparison: Comparison) -> None:
     )
     page.text(0.04, 0.055, caution, fontsize=8, color=style.FAINT, va="center", linespacing=1.35)
     if warned:
-        page.text(
-            0.04,
-            0.095,
-            textwrap.fill(warned, 150, break_on_hyphens=False),
-            fontsize=9,
-            color=style.LIMIT,
-            fontweight="bold",
-            va="center",
-        )
+        lines = textwrap.fill(warned, 150, break_on_hyphens=False)
+        page.text(0.04, 0.855, lines, fontsize=8.5, color=style.LIMIT, fontweight="bold", va="top")

@@ -91,7 +91,7 @@ def axes_or_new(ax: Axes | None, size: tuple[float, float]) -> Axes:
 
 
 def log_y(ax: Axes, low: float, high: float) -> None:
-    """A logarithmic vertical axis from `low` to `high` with plain numbers on it, at decades or at 1, 2 and 5 of each."""
+    """A logarithmic vertical axis from `low` to `high` with plain numbers on it, at 1, 2 and 5 or at decades."""
     from matplotlib.ticker import LogLocator, NullFormatter
 
     ax.set_yscale("log")
