@@ -268,7 +268,8 @@ impl<const N: usize> Column<N> {
             problem.exchange_weight[j] = problem.weights.of_new(share);
             self.effort.blended_cells += u64::from(share < 1.0);
             for i in 0..N {
-                problem.loading[j][i] = q[i] + share * p * dq[i];
+                // Rounding of the share must not leave a trace below zero; the liquid's history closes the balance.
+                problem.loading[j][i] = (q[i] + share * p * dq[i]).max(0.0);
                 let gained = (self.flux_before[j][i] - self.flux_before[j + 1][i]) * per_cell;
                 let rest = eps * c[i] - share * p * dq[i];
                 if rest + p * gained < 0.0 {

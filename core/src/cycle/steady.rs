@@ -16,8 +16,23 @@ use crate::numerics::fixed_point::Anderson;
 
 /// Change of the loading over a cycle, relative to capacity, below which it is steady.
 pub const SETTLED: f64 = 1e-6;
-/// Cycles after which the search ends unsettled.
-const MOST_CYCLES: usize = 60;
+/// When a search ends.
+#[derive(Debug, Clone, Copy)]
+struct Until {
+    settled: f64,
+    most_cycles: usize,
+}
+
+/// The search that counts: settled, or given up after so many cycles.
+const FINE: Until = Until { settled: SETTLED, most_cycles: 60 };
+/// A search on a coarser grid gives the first guess and the first differences; it is worth a few cheap cycles.
+const COARSE: Until = Until { settled: 1e-5, most_cycles: 16 };
+/// How much coarser that grid is, ...
+const COARSENING: usize = 3;
+/// ... with how many cells at least, ...
+const FEWEST_COARSE_CELLS: usize = 20;
+/// ... and the tolerance of its time steps.
+const COARSE_TOLERANCE: f64 = 1e-3;
 /// Change of the loading below which a cycle follows the time steps of the one before.
 const GUIDED: f64 = 0.02;
 /// Differences that the acceleration remembers.
@@ -53,11 +68,69 @@ fn change<const N: usize>(before: &[[f64; N]], after: &[[f64; N]], capacity: f64
     before.as_flattened().iter().zip(after.as_flattened()).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max) / capacity
 }
 
+/// Where a search on one grid ended.
+struct Found<const N: usize> {
+    state: State<N>,
+    anderson: Anderson,
+    history: CycleHistory,
+    residuals: Vec<f64>,
+    never_soft: bool,
+    effort: Effort,
+}
+
 fn search<const N: usize>(case: &Case, model: &Model, watch: &Watch<'_>) -> Result<(CycleHistory, Settling)> {
-    let mut state = State::<N>::in_equilibrium_with(model, model.cations_of(&model.feed))?;
-    let mut anderson = Anderson::new(DEPTH);
+    let (mut state, mut anderson) =
+        (State::<N>::in_equilibrium_with(model, model.cations_of(&model.feed))?, Anderson::new(DEPTH));
     let mut effort = Effort::default();
-    let mut residuals: Vec<f64> = Vec::with_capacity(MOST_CYCLES);
+    if let Some(coarse) = coarser(case) {
+        let coarse_model = Model::new(&coarse, &[])?;
+        let start = State::<N>::in_equilibrium_with(&coarse_model, model.cations_of(&model.feed))?;
+        let found = settle_on_grid(&coarse, &coarse_model, start, Anderson::new(DEPTH), COARSE, watch)?;
+        effort.add(&found.effort);
+        effort.coarse_cycles = effort.cycles;
+        effort.cycles = 0;
+        // A coarse bed that is never soft, or hunts, says nothing about the fine one: begin without it.
+        if !found.never_soft && found.residuals.last().is_some_and(|residual| *residual <= COARSE.settled) {
+            anderson = found.anderson.carried(|values| refined::<N>(values, model.cells));
+            state = refined_state(&found.state, model.cells);
+        }
+    }
+    let found = settle_on_grid(case, model, state, anderson, FINE, watch)?;
+    effort.add(&found.effort);
+    let residual = found.residuals.last().copied().unwrap_or(1.0);
+    let settled = residual <= SETTLED && !found.never_soft;
+    let contraction = found.anderson.contraction().unwrap_or(0.0).clamp(0.0, 1.0 - 1e-6);
+    let settling = Settling {
+        cycles: found.residuals.len(),
+        residual,
+        distance: residual / (1.0 - contraction),
+        settled,
+        outcome: describe(settled, found.never_soft, &found.residuals),
+        effort,
+    };
+    Ok((found.history, settling))
+}
+
+/// The case on a coarser grid and with a looser tolerance, if that is worth a search of its own.
+fn coarser(case: &Case) -> Option<Case> {
+    let cells = case.cells / COARSENING;
+    (cells >= FEWEST_COARSE_CELLS).then(|| Case {
+        cells,
+        tolerance: case.tolerance.max(COARSE_TOLERANCE),
+        ..case.clone()
+    })
+}
+
+fn settle_on_grid<const N: usize>(
+    case: &Case,
+    model: &Model,
+    mut state: State<N>,
+    mut anderson: Anderson,
+    until: Until,
+    watch: &Watch<'_>,
+) -> Result<Found<N>> {
+    let mut effort = Effort::default();
+    let mut residuals: Vec<f64> = Vec::with_capacity(until.most_cycles);
     let mut last: Option<CycleHistory> = None;
     loop {
         let cycle = residuals.len() + 1;
@@ -75,18 +148,32 @@ fn search<const N: usize>(case: &Case, model: &Model, watch: &Watch<'_>) -> Resu
         let residual = change(&before, &after.loading, model.capacity);
         residuals.push(residual);
         let never_soft = history.steps.last().is_some_and(|step| step.stop == StopReason::NeverSoft);
-        let settled = residual <= SETTLED && !never_soft;
         let next = anderson.next(before.as_flattened(), after.loading.as_flattened());
-        if settled || never_soft || cycle == MOST_CYCLES {
-            let contraction = anderson.contraction().unwrap_or(0.0).clamp(0.0, 1.0 - 1e-6);
-            let outcome = describe(settled, never_soft, &residuals);
-            let distance = residual / (1.0 - contraction);
-            return Ok((history, Settling { cycles: cycle, residual, distance, settled, outcome, effort }));
-        }
         state = after;
+        if residual <= until.settled || never_soft || cycle == until.most_cycles {
+            return Ok(Found { state, anderson, history, residuals, never_soft, effort });
+        }
         last = Some(history);
         shift_towards(&mut state.loading, &next);
     }
+}
+
+/// Values of a coarse grid at the cell centres of a finer one, on straight lines; sums over ions are kept.
+fn refined<const N: usize>(coarse: &[f64], cells: usize) -> Vec<f64> {
+    let coarse_cells = coarse.len() / N;
+    let mut fine = Vec::with_capacity(cells * N);
+    for cell in 0..cells {
+        let at = ((cell as f64 + 0.5) * coarse_cells as f64 / cells as f64 - 0.5).clamp(0.0, coarse_cells as f64 - 1.0);
+        let left = (at as usize).min(coarse_cells - 2);
+        let share = at - left as f64;
+        fine.extend((0..N).map(|i| (1.0 - share) * coarse[left * N + i] + share * coarse[(left + 1) * N + i]));
+    }
+    fine
+}
+
+fn refined_state<const N: usize>(coarse: &State<N>, cells: usize) -> State<N> {
+    let table = |values: &[[f64; N]]| refined::<N>(values.as_flattened(), cells).as_chunks::<N>().0.to_vec();
+    State { loading: table(&coarse.loading), liquid: table(&coarse.liquid), ratio: refined::<1>(&coarse.ratio, cells) }
 }
 
 /// Move a loading towards a proposal as far as every value stays positive; sums over ions are kept.

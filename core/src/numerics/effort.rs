@@ -25,8 +25,10 @@ pub struct Effort {
     pub factorisations: u64,
     /// Cells where a step fell back to backward Euler to stay positive.
     pub blended_cells: u64,
-    /// Cycles run.
+    /// Cycles run on the grid asked for.
     pub cycles: u64,
+    /// Cycles run on a coarser grid to begin from.
+    pub coarse_cycles: u64,
 }
 
 impl Effort {
@@ -43,5 +45,6 @@ impl Effort {
         self.factorisations += other.factorisations;
         self.blended_cells += other.blended_cells;
         self.cycles += other.cycles;
+        self.coarse_cycles += other.coarse_cycles;
     }
 }

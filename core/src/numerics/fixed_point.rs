@@ -9,13 +9,13 @@ use nalgebra::{DMatrix, DVector};
 /// Relative singular value below which a direction of the history is ignored.
 const RANK_TOLERANCE: f64 = 1e-8;
 
-/// The history of an accelerated iteration.
+/// The history of an accelerated iteration: differences of residuals and images, and the last iterate.
 #[derive(Debug, Clone, Default)]
 pub struct Anderson {
     depth: usize,
-    images: Vec<DVector<f64>>,
-    residuals: Vec<DVector<f64>>,
-    points: Vec<DVector<f64>>,
+    residual_steps: Vec<DVector<f64>>,
+    image_steps: Vec<DVector<f64>>,
+    last: Option<(DVector<f64>, DVector<f64>)>,
 }
 
 impl Anderson {
@@ -24,51 +24,56 @@ impl Anderson {
         Self { depth, ..Self::default() }
     }
 
+    /// The same history carried over to another grid by a linear map, for an iteration that begins there.
+    #[must_use]
+    pub fn carried(&self, map: impl Fn(&[f64]) -> Vec<f64>) -> Self {
+        let carry = |steps: &[DVector<f64>]| steps.iter().map(|step| DVector::from_vec(map(step.as_slice()))).collect();
+        Self {
+            depth: self.depth,
+            residual_steps: carry(&self.residual_steps),
+            image_steps: carry(&self.image_steps),
+            last: None,
+        }
+    }
+
     /// Take a point and its image, give the next point to try.
     ///
     /// The weights of the images sum to 1, so that a linear invariant of G is kept.
     pub fn next(&mut self, point: &[f64], image: &[f64]) -> Vec<f64> {
-        let x = DVector::from_column_slice(point);
         let g = DVector::from_column_slice(image);
-        self.residuals.push(&g - &x);
-        self.images.push(g);
-        self.points.push(x);
-        if self.images.len() > self.depth + 1 {
-            self.images.remove(0);
-            self.residuals.remove(0);
-            self.points.remove(0);
+        let f = &g - DVector::from_column_slice(point);
+        if let Some((last_f, last_g)) = self.last.take() {
+            self.residual_steps.push(&f - last_f);
+            self.image_steps.push(&g - last_g);
+            if self.residual_steps.len() > self.depth {
+                self.residual_steps.remove(0);
+                self.image_steps.remove(0);
+            }
         }
-        let columns = self.images.len() - 1;
-        if columns == 0 {
-            return image.to_vec();
-        }
-        let differences =
-            |of: &[DVector<f64>]| DMatrix::from_columns(&(0..columns).map(|k| &of[k + 1] - &of[k]).collect::<Vec<_>>());
-        let (df, dg) = (differences(&self.residuals), differences(&self.images));
-        let svd = df.svd(true, true);
+        let next = if self.residual_steps.is_empty() { None } else { self.corrected(&f, &g) };
+        let next = next.map_or_else(|| image.to_vec(), |x| x.as_slice().to_vec());
+        self.last = Some((f, g));
+        next
+    }
+
+    fn corrected(&self, f: &DVector<f64>, g: &DVector<f64>) -> Option<DVector<f64>> {
+        let svd = DMatrix::from_columns(&self.residual_steps).svd(true, true);
         let cut = RANK_TOLERANCE * svd.singular_values.max();
-        match svd.solve(&self.residuals[columns], cut) {
-            Ok(gamma) => (&self.images[columns] - dg * gamma).as_slice().to_vec(),
-            Err(_) => image.to_vec(),
-        }
+        let gamma = svd.solve(f, cut).ok()?;
+        Some(g - DMatrix::from_columns(&self.image_steps) * gamma)
     }
 
     /// Largest ratio |G(a) - G(b)| / |a - b| (largest component) among the remembered neighbours: an estimate of the
     /// contraction of G along the directions still alive. `None` before two points are known.
     pub fn contraction(&self) -> Option<f64> {
-        self.points
-            .windows(2)
-            .zip(self.images.windows(2))
-            .filter_map(|(x, g)| {
-                let moved = (&x[1] - &x[0]).amax();
-                (moved > 0.0).then(|| (&g[1] - &g[0]).amax() / moved)
+        self.residual_steps
+            .iter()
+            .zip(&self.image_steps)
+            .filter_map(|(df, dg)| {
+                let moved = (dg - df).amax();
+                (moved > 0.0).then(|| dg.amax() / moved)
             })
             .reduce(f64::max)
-    }
-
-    /// Forget everything, after a point that did not help.
-    pub fn restart(&mut self) {
-        *self = Self::new(self.depth);
     }
 }
 

@@ -2,10 +2,11 @@
 //!
 //! [`limiter`] makes second-order face values, [`bdf`] advances time and controls its error, [`block`] solves
 //! block-tridiagonal systems, [`fixed_point`] accelerates repetition, [`event`] finds the moment a limit is met,
-//! [`effort`] counts what all that cost.
+//! [`curve`] makes samples dense enough for straight lines, [`effort`] counts what all that cost.
 
 pub mod bdf;
 pub mod block;
+pub mod curve;
 pub mod effort;
 pub mod event;
 pub mod fixed_point;

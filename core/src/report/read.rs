@@ -8,6 +8,7 @@ use crate::cycle::run::RunHistory;
 use crate::inputs::case::Case;
 use crate::inputs::ion::Ion;
 use crate::inputs::recipe::{StepDirection, StepName};
+use crate::numerics::curve::densified;
 use crate::report::figures::Figures;
 use crate::report::tables::{Curve, Profiles, StepRow, Waste};
 use crate::report::{CycleReport, RunReport};
@@ -69,9 +70,15 @@ fn curve(model: &Model, steps: &[StepHistory]) -> Curve {
     let (mut bv, mut values, mut names) = (Vec::new(), Vec::new(), Vec::new());
     let mut passed = 0.0;
     for step in steps {
-        bv.extend(step.sample_bv.iter().map(|at| passed + at));
-        values.extend_from_slice(&step.sample_eq_per_l);
-        names.extend(std::iter::repeat_n(step.name.words(), step.sample_bv.len()));
+        // A backwash is recorded as the two plugs it is; what was marched is smooth.
+        let (dense_bv, dense) = if step.name == StepName::Backwash {
+            (step.sample_bv.clone(), step.sample_eq_per_l.clone())
+        } else {
+            densified(&step.sample_bv, &step.sample_eq_per_l, ions)
+        };
+        bv.extend(dense_bv.iter().map(|at| passed + at));
+        values.extend_from_slice(&dense);
+        names.extend(std::iter::repeat_n(step.name.words(), dense_bv.len()));
         passed += step.volume_bv;
     }
     let shape = (bv.len(), ions);

@@ -1,0 +1,94 @@
+//! Samples of a smooth curve made dense enough to be joined by straight lines.
+
+/// Share of the curve's largest value by which straight lines may miss it.
+const MISS: f64 = 1e-4;
+/// Most pieces that one interval is cut into.
+const MOST_PIECES: usize = 16;
+
+/// Insert points between samples of several curves over one abscissa, so that straight lines through the result follow
+/// the cubic through each interval's ends with the slopes of the parabolas around them.
+///
+/// `values` holds `width` curves, row by row. Samples are kept as they are; a cubic that would leave the range of its
+/// ends towards zero or below is replaced by the straight line, so that nothing positive turns negative.
+pub fn densified(x: &[f64], values: &[f64], width: usize) -> (Vec<f64>, Vec<f64>) {
+    let rows = x.len();
+    if rows < 3 {
+        return (x.to_vec(), values.to_vec());
+    }
+    let at = |row: usize, column: usize| values[row * width + column];
+    let scale: Vec<f64> =
+        (0..width).map(|c| (0..rows).map(|r| at(r, c).abs()).fold(f64::MIN_POSITIVE, f64::max)).collect();
+    let (mut dense_x, mut dense) = (Vec::with_capacity(2 * rows), Vec::with_capacity(2 * values.len()));
+    for row in 0..rows - 1 {
+        dense_x.push(x[row]);
+        dense.extend_from_slice(&values[row * width..(row + 1) * width]);
+        let h = x[row + 1] - x[row];
+        if h <= 0.0 {
+            continue;
+        }
+        let slopes = |column: usize| (slope(x, row, |r| at(r, column)), slope(x, row + 1, |r| at(r, column)));
+        // The cubic leaves its chord by at most about h |m0 - m1| / 8.
+        let miss = (0..width)
+            .map(|c| {
+                let (m0, m1) = slopes(c);
+                let chord = (at(row + 1, c) - at(row, c)) / h;
+                0.125 * h * (m0 - chord).abs().max((m1 - chord).abs()) / scale[c]
+            })
+            .fold(0.0, f64::max);
+        let pieces = ((miss / MISS).sqrt().ceil() as usize).clamp(1, MOST_PIECES);
+        for piece in 1..pieces {
+            let t = piece as f64 / pieces as f64;
+            dense_x.push(x[row] + t * h);
+            for column in 0..width {
+                let (y0, y1) = (at(row, column), at(row + 1, column));
+                let (m0, m1) = slopes(column);
+                let cubic = y0 * (1.0 + 2.0 * t) * (1.0 - t) * (1.0 - t)
+                    + h * m0 * t * (1.0 - t) * (1.0 - t)
+                    + y1 * t * t * (3.0 - 2.0 * t)
+                    - h * m1 * t * t * (1.0 - t);
+                let straight = y0 + t * (y1 - y0);
+                dense.push(if cubic < y0.min(y1) && cubic < 0.5 * straight { straight } else { cubic });
+            }
+        }
+    }
+    dense_x.push(x[rows - 1]);
+    dense.extend_from_slice(&values[(rows - 1) * width..]);
+    (dense_x, dense)
+}
+
+/// Slope at a sample of the parabola through it and its neighbours; one-sided at the ends.
+fn slope(x: &[f64], row: usize, y: impl Fn(usize) -> f64) -> f64 {
+    let difference = |a: usize, b: usize| (y(b) - y(a)) / (x[b] - x[a]).max(f64::MIN_POSITIVE);
+    let last = x.len() - 1;
+    if row == 0 {
+        return difference(0, 1);
+    }
+    if row == last {
+        return difference(last - 1, last);
+    }
+    let (before, after) = (x[row] - x[row - 1], x[row + 1] - x[row]);
+    (difference(row - 1, row) * after + difference(row, row + 1) * before) / (before + after).max(f64::MIN_POSITIVE)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lines_through_the_result_follow_a_smooth_peak() {
+        let f = |x: f64| (-x * x).exp();
+        let x: Vec<f64> = (0..17).map(|k| -2.0 + 0.25 * k as f64 + 0.07).collect();
+        let y: Vec<f64> = x.iter().map(|x| f(*x)).collect();
+        let (dense_x, dense_y) = densified(&x, &y, 1);
+        let highest = dense_y.iter().copied().fold(0.0, f64::max);
+        assert!((highest - 1.0).abs() < 2e-3, "{highest}");
+        for k in 1..dense_x.len() {
+            let middle = 0.5 * (dense_x[k] + dense_x[k - 1]);
+            let straight = 0.5 * (dense_y[k] + dense_y[k - 1]);
+            if middle.abs() < 1.5 {
+                assert!((straight - f(middle)).abs() < 2e-3, "{middle}");
+            }
+        }
+        assert!(dense_y.iter().all(|y| *y > 0.0));
+    }
+}
