@@ -9,7 +9,6 @@ pub type Result<T> = std::result::Result<T, Error>;
 ///
 /// A bed that never settles or a service that is never soft is an *outcome* and is reported by the result itself.
 #[derive(Debug, Clone, PartialEq, Error)]
-#[non_exhaustive]
 pub enum Error {
     /// A value outside what its field allows.
     #[error("{field} = {value}: {limits}")]

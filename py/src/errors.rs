@@ -25,8 +25,6 @@ pub fn to_python(error: Error) -> PyErr {
         Error::File { .. } => CaseFileAccessError::new_err(error.to_string()),
         Error::StepTooSmall { .. } => SolverError::new_err(error.to_string()),
         Error::Interrupted => pyo3::exceptions::PyKeyboardInterrupt::new_err("interrupted"),
-        // The enum may grow; a new variant is a failure of the run until it has a class of its own.
-        _ => SolverError::new_err(error.to_string()),
     }
 }
 

@@ -24,10 +24,14 @@ pub enum Loading {
 }
 
 impl Loading {
-    fn ions(&self) -> Vec<Ion> {
+    /// The cations it names.
+    fn ions(&self) -> Result<Vec<Ion>> {
         match self {
-            Self::Feed => Vec::new(),
-            Self::Fractions(fractions) => fractions.keys().copied().collect(),
+            Self::Feed => Ok(Vec::new()),
+            Self::Fractions(fractions) => match fractions.keys().find(|ion| !ion.is_cation()) {
+                Some(anion) => Err(Error::value("from_loading", anion, "a cation resin holds no anion")),
+                None => Ok(fractions.keys().copied().collect()),
+            },
         }
     }
 
@@ -35,9 +39,6 @@ impl Loading {
         match self {
             Self::Feed => State::in_equilibrium_with(model, model.cations_of(&model.feed)),
             Self::Fractions(fractions) => {
-                if let Some(ion) = fractions.keys().find(|ion| !ion.is_cation()) {
-                    return Err(Error::value("from_loading", ion, "a cation resin holds no anion"));
-                }
                 let y = std::array::from_fn(|i| fractions.get(&model.ions[i]).copied().unwrap_or(0.0));
                 State::uniform(model, y, model.feed.normality())
             }
@@ -97,7 +98,7 @@ fn single(case: &Case, from: &Loading, volume_bv: f64, inlet: Inlet, watch: &Wat
     if !(volume_bv.is_finite() && volume_bv > 0.0 && volume_bv <= 1e7) {
         return Err(Error::value("volume_bv", volume_bv, "must be a number above 0 and at most 1e7 BV"));
     }
-    let model = Model::new(case, &from.ions())?;
+    let model = Model::new(case, &from.ions()?)?;
     let history = for_ion_count!(model.ions.len(), march, case, &model, from, volume_bv, inlet, watch)?;
     Ok((model, history))
 }

@@ -20,19 +20,21 @@ pub const SETTLED: f64 = 1e-6;
 #[derive(Debug, Clone, Copy)]
 struct Until {
     settled: f64,
+    /// Near enough to be of use all the same.
+    near: f64,
     most_cycles: usize,
 }
 
 /// The search that counts: settled, or given up after so many cycles.
-const FINE: Until = Until { settled: SETTLED, most_cycles: 60 };
+const FINE: Until = Until { settled: SETTLED, near: SETTLED, most_cycles: 60 };
 /// A search on a coarser grid gives the first guess and the first differences; it is worth a few cheap cycles.
-const COARSE: Until = Until { settled: 1e-5, most_cycles: 16 };
+const COARSE: Until = Until { settled: 1e-5, near: 1e-4, most_cycles: 40 };
 /// How much coarser that grid is, ...
 const COARSENING: usize = 3;
 /// ... with how many cells at least, ...
 const FEWEST_COARSE_CELLS: usize = 20;
 /// ... and the tolerance of its time steps.
-const COARSE_TOLERANCE: f64 = 1e-3;
+const COARSE_TOLERANCE: f64 = 5e-4;
 /// Change of the loading below which a cycle follows the time steps of the one before.
 const GUIDED: f64 = 0.02;
 /// Differences that the acceleration remembers.
@@ -79,22 +81,32 @@ struct Found<const N: usize> {
 }
 
 fn search<const N: usize>(case: &Case, model: &Model, watch: &Watch<'_>) -> Result<(CycleHistory, Settling)> {
-    let (mut state, mut anderson) =
-        (State::<N>::in_equilibrium_with(model, model.cations_of(&model.feed))?, Anderson::new(DEPTH));
+    let mut begun: Option<(State<N>, Anderson)> = None;
     let mut effort = Effort::default();
     if let Some(coarse) = coarser(case) {
         let coarse_model = Model::new(&coarse, &[])?;
-        let start = State::<N>::in_equilibrium_with(&coarse_model, model.cations_of(&model.feed))?;
-        let found = settle_on_grid(&coarse, &coarse_model, start, Anderson::new(DEPTH), COARSE, watch)?;
-        effort.add(&found.effort);
-        effort.coarse_cycles = effort.cycles;
-        effort.cycles = 0;
-        // A coarse bed that is never soft, or hunts, says nothing about the fine one: begin without it.
-        if !found.never_soft && found.residuals.last().is_some_and(|residual| *residual <= COARSE.settled) {
-            anderson = found.anderson.carried(|values| refined::<N>(values, model.cells));
-            state = refined_state(&found.state, model.cells);
+        let start = loaded_once(&coarse, &coarse_model, &mut effort, watch);
+        let found =
+            start.and_then(|start| settle_on_grid(&coarse, &coarse_model, start, Anderson::new(DEPTH), COARSE, watch));
+        match found {
+            Err(Error::Interrupted) => return Err(Error::Interrupted),
+            // A coarse bed that fails, is never soft, or hunts says nothing about the fine one: begin without it.
+            Err(_) => {}
+            Ok(found) => {
+                effort.add(&found.effort);
+                effort.coarse_cycles = effort.cycles;
+                effort.cycles = 0;
+                if !found.never_soft && found.residuals.last().is_some_and(|residual| *residual <= COARSE.near) {
+                    let anderson = found.anderson.carried(|values| refined::<N>(values, model.cells));
+                    begun = Some((refined_state(&found.state, model.cells), anderson));
+                }
+            }
         }
     }
+    let (state, anderson) = match begun {
+        Some(begun) => begun,
+        None => (loaded_once(case, model, &mut effort, watch)?, Anderson::new(DEPTH)),
+    };
     let found = settle_on_grid(case, model, state, anderson, FINE, watch)?;
     effort.add(&found.effort);
     let residual = found.residuals.last().copied().unwrap_or(1.0);
@@ -109,6 +121,20 @@ fn search<const N: usize>(case: &Case, model: &Model, watch: &Watch<'_>) -> Resu
         effort,
     };
     Ok((found.history, settling))
+}
+
+/// New resin after its first service run: near the steady bed whether service ends at a limit or on a meter.
+fn loaded_once<const N: usize>(case: &Case, model: &Model, effort: &mut Effort, watch: &Watch<'_>) -> Result<State<N>> {
+    let (state, history) = run_cycle(case, model, new_resin(model)?, true, None, watch, Progress::default())?;
+    history.steps.iter().for_each(|step| effort.add(&step.effort));
+    Ok(state)
+}
+
+/// Sodium-form resin in softened water.
+fn new_resin<const N: usize>(model: &Model) -> Result<State<N>> {
+    let mut y = [0.0; N];
+    y[0] = 1.0;
+    State::uniform(model, y, model.feed.normality())
 }
 
 /// The case on a coarser grid and with a looser tolerance, if that is worth a search of its own.
@@ -216,9 +242,7 @@ fn in_a_row<const N: usize>(
     n: usize,
     watch: &Watch<'_>,
 ) -> Result<Vec<(CycleHistory, Settling)>> {
-    let mut y = [0.0; N];
-    y[0] = 1.0;
-    let mut state = State::<N>::uniform(model, y, model.feed.normality())?;
+    let mut state = new_resin::<N>(model)?;
     let mut cycles = Vec::with_capacity(n);
     for cycle in 1..=n {
         let progress = Progress { cycle, done: cycle - 1, total: n, ..Progress::default() };

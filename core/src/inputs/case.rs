@@ -217,12 +217,25 @@ impl Case {
         for (name, value) in changes {
             set(&mut tree, name, value.clone())?;
         }
-        let names: Vec<_> = changes.iter().map(|(name, _)| *name).collect();
-        let values: Vec<_> = changes.iter().map(|(_, value)| value.to_string()).collect();
-        let case: Self = serde_json::from_value(tree)
-            .map_err(|e| Error::value(names.join(", "), values.join(", "), e.to_string()))?;
+        let case: Self = match serde_json::from_value(tree) {
+            Ok(case) => case,
+            Err(_) => return Err(self.culprit(changes)?),
+        };
         case.validate()?;
         Ok(case)
+    }
+
+    /// Which of several changes does not fit its field, and why.
+    fn culprit(&self, changes: &[(&str, Value)]) -> Result<Error> {
+        for (name, value) in changes {
+            let mut tree = serde_json::to_value(self).map_err(|e| Error::value("case", "", e.to_string()))?;
+            set(&mut tree, name, value.clone())?;
+            if let Err(e) = serde_json::from_value::<Self>(tree) {
+                return Ok(Error::value(*name, shown(value), plain_words(&e.to_string())));
+            }
+        }
+        let names: Vec<_> = changes.iter().map(|(name, _)| *name).collect();
+        Ok(Error::value(names.join(", "), "together", "do not make a case"))
     }
 
     /// Read a case from TOML text; `source_name` is named in errors.
@@ -233,7 +246,7 @@ impl Case {
         let case: Self = toml::from_str(text).map_err(|e| {
             let line = e.span().map(|span| 1 + text[..span.start.min(text.len())].matches('\n').count());
             let place = line.map_or(String::new(), |line| format!("line {line}: "));
-            let reason = e.message().replace('\n', " ");
+            let reason = plain_words(e.message());
             Error::Text { source_name: source_name.to_string(), reason: format!("{place}{reason}") }
         })?;
         case.validate()?;
@@ -281,9 +294,22 @@ impl Case {
     }
 }
 
+/// A value as a person would write it.
+fn shown(value: &Value) -> String {
+    value.as_str().map_or_else(|| value.to_string(), str::to_string)
+}
+
+/// A reader's message without names of machine types.
+fn plain_words(message: &str) -> String {
+    message
+        .replace("expected f64", "expected a number")
+        .replace("expected usize", "expected a whole number")
+        .replace('\n', " ")
+}
+
 /// Set one value in a case's tree by its dotted name.
 fn set(tree: &mut Value, name: &str, value: Value) -> Result<()> {
-    let refuse = || Error::value(name, &value, "no such field");
+    let refuse = || Error::value(name, shown(&value), "no such field");
     let mut place = tree;
     let mut parts = name.split('.').peekable();
     while let Some(part) = parts.next() {
@@ -329,5 +355,11 @@ mod tests {
         assert!((case.regeneration.dose_g_per_l - 120.0).abs() < 1e-12);
         assert!(case.with("regeneration.dosage", 1.0.into()).is_err());
         assert!(case.with("regeneration.dose_g_per_l", (-1.0).into()).is_err());
+        let two = [("cells", "many".into()), ("regeneration.dose_g_per_l", 80.0.into())];
+        let message = case.with_all(&two).unwrap_err().to_string();
+        assert!(message.contains("cells = many") && message.contains("a whole number"), "{message}");
+        let ion = serde_json::json!({"Ca": 2.6, "Xx": 1.0});
+        let message = case.with("resin.selectivity", ion).unwrap_err().to_string();
+        assert!(message.contains("Xx") && message.contains("not an ion"), "{message}");
     }
 }

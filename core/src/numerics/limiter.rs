@@ -3,17 +3,19 @@
 //! All three return a *factor* on the upstream cell value, between 0 and 2 for values that are not negative. A factor
 //! keeps an implicit upwind operator positive whatever the step, which an added correction would not.
 
-/// Increment over a cell, twice that from its value to its downstream face: van Leer's harmonic mean of the differences
-/// to the neighbour `before` and from the neighbour `after`, 0 at an extremum.
+/// Increment over a cell, twice that from its value to its downstream face, from the differences to the neighbour
+/// `before` and from the neighbour `after`; 0 at an extremum.
 ///
-/// B. van Leer (1974), J. Comput. Phys. 14, 361 (from memory). It is smooth in both differences, and that was decisive:
-/// with a limiter that switches between branches (Koren's) the map from one cycle of a repeated process to the next was
-/// found to be rough at 1e-5 to 1e-4, and a fixed point could not be settled below that; with this one it settles at
-/// 1e-8 at the same cost and nearly the same accuracy.
+/// With r = after/before the increment is phi(r) before, phi = r (2 r + 1)/(r^2 + r + 1). phi(1) = 1 and phi'(1) = 2/3:
+/// the third-order upwind-biased face value (kappa = 1/3) where the profile is smooth. phi stays below 2 and 2 r: total
+/// variation diminishing (P. K. Sweby 1984, SIAM J. Numer. Anal. 21, 995; from memory). It is smooth in both differences,
+/// and that was decisive: with a limiter that switches between branches (B. Koren's of 1993 for the same kappa) the map
+/// from one cycle of a repeated process to the next was found to be rough at 1e-5 to 1e-4, and a fixed point could not be
+/// settled below that; with a smooth one it settles at 1e-8.
 #[inline]
 pub fn limited_increment(before: f64, after: f64) -> f64 {
     let product = before * after;
-    if product <= 0.0 { 0.0 } else { 2.0 * product / (before + after) }
+    if product <= 0.0 { 0.0 } else { product * (2.0 * after + before) / (before * before + product + after * after) }
 }
 
 /// Face factor at the outlet, where there is no downstream neighbour: extrapolation from the last two cells, the

@@ -180,6 +180,11 @@ impl Duty {
     }
 }
 
+/// A leakage; what no titration reads is not given digits (routine hardness titration: common practice, no source).
+fn leakage(value: f64) -> String {
+    if value < 0.01 { "less than 0.01".to_string() } else { short(value) }
+}
+
 /// Three figures that count, without an exponent.
 fn short(value: f64) -> String {
     let digits = if value.abs() >= 100.0 {
@@ -238,28 +243,32 @@ fn sentence(cycles: &[CycleReport], at: At) -> String {
             } else {
                 format!("At {} and {} g of salt per litre of resin", short(b.dose_g_per_l), short(w.dose_g_per_l))
             };
+            let leaks = format!(
+                "{best} leaks {} mg/L as CaCO3 at half run where {worst} leaks {}",
+                leakage(b.leakage_half_run_mg_per_l_caco3),
+                leakage(w.leakage_half_run_mg_per_l_caco3)
+            );
+            let metered = b.stop_reason == "throughput" && w.stop_reason == "throughput";
+            if metered && (b.run_length_bv - w.run_length_bv).abs() < 1e-6 * b.run_length_bv {
+                return format!("{dose} and {} bed volumes a run, {leaks}.", short(b.run_length_bv));
+            }
             let difference = 100.0 * (b.capacity_eq_per_l / w.capacity_eq_per_l - 1.0);
             let capacity = if difference.abs() < 0.05 {
-                "the capacity used is the same".to_string()
+                "its capacity is the same".to_string()
             } else {
-                format!(
-                    "its capacity is {:.1} % {}",
-                    difference.abs(),
-                    if difference > 0.0 { "higher" } else { "lower" }
-                )
+                let sense = if difference > 0.0 { "higher" } else { "lower" };
+                format!("its capacity is {:.1} % {sense}", difference.abs())
             };
             format!(
-                "{dose}, {best} leaks {} mg/L as CaCO3 at half run where {worst} leaks {}; {capacity} ({} against {} bed volumes).",
-                short(b.leakage_half_run_mg_per_l_caco3),
-                short(w.leakage_half_run_mg_per_l_caco3),
+                "{dose}, {leaks}; {capacity} ({} against {} bed volumes).",
                 short(b.run_length_bv),
-                short(w.run_length_bv),
+                short(w.run_length_bv)
             )
         }
         At::EqualLeakage => format!(
             "For {} bed volumes a run at no more than {} mg/L as CaCO3 at half run, {best} needs {} g of salt per litre of resin and {worst} {}: {:.0} % less.",
             short(b.run_length_bv),
-            short(b.leakage_half_run_mg_per_l_caco3.max(w.leakage_half_run_mg_per_l_caco3)),
+            leakage(b.leakage_half_run_mg_per_l_caco3.max(w.leakage_half_run_mg_per_l_caco3)),
             short(b.dose_g_per_l),
             short(w.dose_g_per_l),
             100.0 * (1.0 - b.dose_g_per_l / w.dose_g_per_l),
