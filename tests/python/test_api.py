@@ -100,7 +100,7 @@ def test_a_case_gives_its_parts_back() -> None:
 
 def test_every_default_of_a_resin_is_there() -> None:
     default = bf.Resin()
-    assert set(default.selectivity) == {"Mg", "Ca"}
+    assert default.selectivity == "BonnerSmith1957"
     assert bf.Resin(capacity_eq_per_l=default.capacity_eq_per_l) == default
     assert bf.Resin(capacity_eq_per_l=1.2).void_fraction == default.void_fraction
 

@@ -29,6 +29,8 @@ use crate::numerics::effort::Effort;
 
 /// A cell Peclet number u dz/(eps D) below this is dispersion's: the march along the flow would converge slowly there.
 const MARCH_PECLET: f64 = 4.0;
+/// Histories are kept this share away from zero, so that rounding does not carry them beyond.
+const ROUNDING: f64 = 1e-9;
 
 /// Why a trial step cannot be accepted.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -273,7 +275,7 @@ impl<const N: usize> Column<N> {
                 let gained = (self.flux_before[j][i] - self.flux_before[j + 1][i]) * per_cell;
                 let rest = eps * c[i] - share * p * dq[i];
                 if rest + p * gained < 0.0 {
-                    let memory = (-rest / (p * gained)).clamp(0.0, 1.0);
+                    let memory = (-rest / (p * gained) * (1.0 - ROUNDING)).clamp(0.0, 1.0);
                     problem.memory[j][i] = problem.memory[j][i].min(memory);
                     problem.memory[j + 1][i] = memory;
                     self.effort.blended_cells += 1;

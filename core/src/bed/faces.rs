@@ -18,6 +18,8 @@ const MODERATE: f64 = 0.1;
 const STEEP: f64 = 0.4;
 /// Ions below this share of the normality are traces: what they miss of the sum does not count.
 const TRACE: f64 = 1e-6;
+/// Ions below this share of the normality are all but gone: a known part of their flux could exceed what is left of them.
+const VANISHED: f64 = 1e-20;
 /// Share of u below which dispersion would carry a cell's flux back: it is then taken from the next cell instead.
 const LEAST_FACTOR: f64 = 0.05;
 
@@ -27,6 +29,9 @@ pub(super) struct Transport<const N: usize> {
     pub u: f64,
     pub d: f64,
     pub inlet: [f64; N],
+    /// Nothing is taken as known: every correction is a factor between 0 and its own, so that no balance can turn
+    /// negative whatever the lagged liquid was.
+    pub plain: bool,
 }
 
 impl<const N: usize> Transport<N> {
@@ -57,6 +62,11 @@ impl<const N: usize> Transport<N> {
         let (mut speed, mut known) = ([self.u; N], [0.0; N]);
         for i in 0..N {
             let c = here[i];
+            if self.plain {
+                let correction = 0.5 * self.u * (increment[i] + c * missing) - self.d * after[i];
+                speed[i] = (self.u + correction / c.max(NEGLIGIBLE)).clamp(0.0, 2.0 * (self.u + self.d));
+                continue;
+            }
             if c < NEGLIGIBLE {
                 known[i] = -ahead_at_most[i].min(self.d * after[i].max(0.0));
                 continue;
@@ -72,7 +82,7 @@ impl<const N: usize> Transport<N> {
             }
             // From moderate to steep the correction goes over smoothly: a switch would be felt by a search for steadiness.
             let steep = ((relative.abs() - MODERATE) * (1.0 / (STEEP - MODERATE))).clamp(0.0, 1.0);
-            let known_share = (1.0 - steep) * (c * per_normality * (1.0 / TRACE)).min(1.0);
+            let known_share = (1.0 - steep) * ((c * per_normality - VANISHED) * (1.0 / TRACE)).clamp(0.0, 1.0);
             known[i] = known_share * correction;
             speed[i] = (self.u + (1.0 - known_share) * factor).max(0.0);
         }

@@ -10,22 +10,30 @@ use crate::bed::column::{Column, Refusal};
 use crate::bed::faces::Transport;
 use crate::laws::equilibrium::{power, solve_ratio};
 
-/// Sweeps of one step.
+/// Sweeps of one step, ...
 const SWEEPS: usize = 2;
+/// ... and at most, where a balance came out negative because the liquid had moved far from what it was lagged at: the
+/// sweeps that follow take nothing as known.
+const MOST_SWEEPS: usize = 4;
 
 impl<const N: usize> Column<N> {
     /// Solve the prepared step by sweeping along the flow.
     pub(super) fn march(&mut self) -> Result<(), Refusal> {
-        for sweep in 0..SWEEPS {
+        let mut negative = None;
+        for sweep in 0..MOST_SWEEPS {
             if sweep > 0 {
                 self.problem.lagged.copy_from_slice(&self.trial.liquid);
             }
-            self.sweep(sweep == 0)?;
+            negative = self.sweep(sweep == 0, sweep >= SWEEPS)?;
+            if negative.is_none() && (sweep + 1 == SWEEPS || sweep + 1 == MOST_SWEEPS) {
+                return Ok(());
+            }
         }
-        Ok(())
+        negative.map_or(Ok(()), |cell| Err(Refusal::Negative { cell }))
     }
 
-    fn sweep(&mut self, first: bool) -> Result<(), Refusal> {
+    /// One pass along the flow; says where a balance was negative, if any was: then it is an iterate, not a step.
+    fn sweep(&mut self, first: bool, plain: bool) -> Result<Option<usize>, Refusal> {
         let cells = self.state.loading.len();
         let (u, d) = (self.rates.velocity, self.conductance());
         let per_cell = 1.0 / self.cell_m;
@@ -38,7 +46,7 @@ impl<const N: usize> Column<N> {
         self.effort.sweeps += 1;
         self.effort.equilibria += cells as u64;
 
-        let transport = Transport { u, d, inlet: self.inlet };
+        let transport = Transport { u, d, inlet: self.inlet, plain };
         // Dispersion against the flow may empty the next cell by a quarter at most.
         let most = 0.25 * eps / (weights.h * per_cell);
         // Everything below runs along the cells once; equal lengths let the bounds be known.
@@ -48,6 +56,7 @@ impl<const N: usize> Column<N> {
         let (loading, liquid) = (&mut self.trial.loading[..cells], &mut self.trial.liquid[..cells]);
         let (ratio, old_liquid) = (&mut self.trial.ratio[..cells], &self.state.liquid[..cells]);
 
+        let mut negative = None;
         let mut iterations_spent = 0_u64;
         let mut inflow: [f64; N] = self.inlet.map(|c| u * c);
         let mut into = [weights.theta * per_cell; N];
@@ -78,13 +87,17 @@ impl<const N: usize> Column<N> {
             let (mut balance, mut share) = ([0.0; N], [0.0; N]);
             for i in 0..N {
                 balance[i] = problem.liquid[j][i] + into[i] * inflow[i] - out[i] * known[i];
+                if balance[i] < 0.0 {
+                    negative = Some(j);
+                    balance[i] = 0.0;
+                }
                 held[i] = eps + out[i] * speed[i];
                 let both = 1.0 + held[i] * film;
                 share[i] = 1.0 / both;
                 coupling[i] = kappa * both;
                 supply[i] = balance[i] + coupling[i] * history[i];
             }
-            if balance.iter().any(|b| *b < 0.0) {
+            if supply.iter().any(|s| *s < 0.0) {
                 return Err(Refusal::Negative { cell: j });
             }
             let guess = if first { problem.ratio[j] } else { ratio[j] };
@@ -109,12 +122,16 @@ impl<const N: usize> Column<N> {
                 c[i] = share[i] * (film * balance[i] + at_surface);
                 inflow[i] = speed[i] * c[i] + known[i];
             }
+            // Beads may feed a liquid faster than a known flux drains it: what counts is what is left.
+            if c.iter().any(|c| *c < 0.0) {
+                return Err(Refusal::Negative { cell: j });
+            }
             loading[j] = q;
             liquid[j] = c;
             flux[j + 1] = inflow;
             into = out;
         }
         self.effort.equilibrium_iterations += iterations_spent;
-        Ok(())
+        Ok(negative)
     }
 }

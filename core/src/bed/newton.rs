@@ -18,9 +18,9 @@ use crate::numerics::block::BlockTridiagonal;
 const MOST_ITERATIONS: usize = 20;
 /// Limited face values are renewed in this many iterations, then frozen.
 const RENEWED: usize = 2;
-/// Largest correction, relative to the normality, that counts as converged.
-const CONVERGED: f64 = 1e-13;
-/// A correction no longer shrinking below this is rounding.
+/// Largest residual of a cell's balance, relative to the capacity, that counts as converged.
+const CONVERGED: f64 = 1e-14;
+/// A residual no longer shrinking below this is rounding.
 const ROUNDING: f64 = 1e-11;
 /// A concentration falls to no less than this share of itself in one iteration.
 const LEAST_SHARE: f64 = 0.05;
@@ -39,51 +39,42 @@ impl<const N: usize> Column<N> {
     }
 
     fn iterate(&mut self, block: &mut BlockTridiagonal<N>, speeds: &mut [([f64; N], [f64; N])]) -> Result<(), Refusal> {
-        let cells = self.state.loading.len();
-        let scale = self.problem.normality_scale;
         self.trial.liquid.copy_from_slice(&self.problem.lagged);
         self.trial.ratio.copy_from_slice(&self.state.ratio);
-        let mut last_correction = f64::INFINITY;
+        let mut last_residual = f64::INFINITY;
         for iteration in 0..MOST_ITERATIONS {
             if iteration <= RENEWED {
                 self.face_speeds(speeds);
             }
             self.assemble(block, speeds)?;
-            self.effort.sweeps += 1;
-            self.effort.factorisations += 1;
-            if !block.solve() {
-                return Err(Refusal::Nonlinear { cell: 0 });
+            let residual = block.right.iter().flatten().fold(0.0_f64, |most, miss| most.max(miss.abs()));
+            if !residual.is_finite() {
+                break;
             }
-            let mut largest = 0.0_f64;
-            for j in 0..cells {
-                for i in 0..N {
-                    let (c, change) = (self.trial.liquid[j][i], block.right[j][i]);
-                    let new = (c + change).max(LEAST_SHARE * c);
-                    largest = largest.max((new - c).abs());
-                    self.trial.liquid[j][i] = new;
-                }
-            }
-            largest /= scale;
-            let stalled = largest < ROUNDING && largest > 0.5 * last_correction;
-            if iteration > RENEWED && (largest < CONVERGED || stalled) {
-                self.assemble(block, speeds)?;
+            let stalled = residual < ROUNDING * self.exchange.capacity && residual > 0.5 * last_residual;
+            if iteration > RENEWED && (residual < CONVERGED * self.exchange.capacity || stalled) {
                 // What rounding left of the balances goes onto the resin: the ledger closes by construction.
                 for (q, miss) in self.trial.loading.as_flattened_mut().iter_mut().zip(block.right.iter().flatten()) {
                     *q = (*q + miss).max(0.0);
                 }
                 return Ok(());
             }
-            if !largest.is_finite() {
-                break;
+            last_residual = residual;
+            self.effort.sweeps += 1;
+            self.effort.factorisations += 1;
+            if !block.solve() {
+                return Err(Refusal::Nonlinear { cell: 0 });
             }
-            last_correction = largest;
+            for (c, change) in self.trial.liquid.as_flattened_mut().iter_mut().zip(block.right.iter().flatten()) {
+                *c = (*c + change).max(LEAST_SHARE * *c);
+            }
         }
         Err(Refusal::Nonlinear { cell: 0 })
     }
 
     /// Second-order fluxes from the liquid of the trial: speeds and known parts, dispersion left out.
     fn face_speeds(&self, speeds: &mut [([f64; N], [f64; N])]) {
-        let transport = Transport { u: self.rates.velocity, d: 0.0, inlet: self.inlet };
+        let transport = Transport { u: self.rates.velocity, d: 0.0, inlet: self.inlet, plain: false };
         let liquid = &self.trial.liquid;
         let last = liquid.len() - 1;
         for (j, speed) in speeds.iter_mut().enumerate() {

@@ -98,7 +98,7 @@ fn default_cells() -> usize {
 /// At this, the effluent of a front is within 1e-3 of its height of the exact one in time, elution peaks within 0.1 %,
 /// run lengths and capacities within 0.02 %.
 fn default_tolerance() -> f64 {
-    5e-5
+    3e-5
 }
 
 fn default_hardness_ions() -> Vec<Ion> {
