@@ -7,6 +7,7 @@ column, whose outlet it does.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
 import brinefront as bf
@@ -234,7 +235,7 @@ def _equilibrium_leakage(loading: float, normality: float, selectivity: float) -
     in the form that loses no digits at small s.
     """
     s = loading / (1.0 - loading) ** 2 * normality / (selectivity * CAPACITY_EQ_PER_L)
-    return normality * 2.0 * s / (1.0 + 2.0 * s + np.sqrt(1.0 + 4.0 * s))
+    return normality * 2.0 * s / (1.0 + 2.0 * s + math.sqrt(1.0 + 4.0 * s))
 
 
 def test_leakage_goes_with_normality_squared() -> None:

@@ -20,6 +20,17 @@ KGR_PER_FT3_AN_EQ_PER_L = 21.8686
 
 DOSES_LB_PER_FT3 = (5.0, 6.0, 8.0, 10.0, 12.0)
 
+# Every dose is fed over half an hour, so that a small one has as long to work as a
+# large one: brine takes 30 to 60 min, M. L. Davis (2010), Water and Wastewater
+# Engineering, ch. 8, p. 8-19, after D. A. Clifford (1999) (seen).
+BRINE_H = 0.5
+# g of NaCl in a litre of 10 % brine at 20 C: a tenth of 1070.7 kg/m3 (handbook density,
+# from memory). It only sets the flow.
+NACL_IN_BRINE_G_PER_L = 107.07
+
+# The two ends of the temperatures the published figures are taken to hold for.
+TEMPERATURES_C = (15.0, 25.0)
+
 # kgr/ft3, low and high, co-current with about 10 % brine to 17 mg/L on water below
 # 500 mg/L of dissolved solids at 15-25 C. Envelope of published rows for standard-mesh
 # resin, widened by about 1 kgr/ft3 by judgement. The rows:
@@ -54,23 +65,30 @@ class Figures:
     half_run_leakage_mg_per_l_caco3: float
 
 
-def _cycle(direction: str, dose_lb_per_ft3: float) -> Figures:
+def _cycle(
+    direction: str, dose_lb_per_ft3: float, temperature_c: float = 20.0
+) -> Figures:
     """Run the default resin in a household-to-plant setting.
 
     276 mg/L of dissolved solids with chloride as the only anion, 211 mg/L of hardness
-    as CaCO3; flows and rinses of common practice, no source.
+    as CaCO3; service flow and rinses of common practice, no source.
     """
+    dose_g_per_l = dose_lb_per_ft3 * G_PER_L_A_LB_PER_FT3
     case = bf.Case(
-        bf.Water({"Ca": 60.0, "Mg": 15.0, "Na": 20.0}, unit="mg/L", temperature_c=20.0),
+        bf.Water(
+            {"Ca": 60.0, "Mg": 15.0, "Na": 20.0},
+            unit="mg/L",
+            temperature_c=temperature_c,
+        ),
         bf.Resin(),
         bf.Bed(depth_m=0.9, diameter_m=0.3),
         bf.Service(flow_bv_per_h=16.0, limit_mg_per_l_caco3=17.0),
         bf.Regeneration(
             direction=direction,
             salt="NaCl",
-            dose_g_per_l=dose_lb_per_ft3 * G_PER_L_A_LB_PER_FT3,
+            dose_g_per_l=dose_g_per_l,
             strength_percent=10.0,
-            flow_bv_per_h=3.0,
+            flow_bv_per_h=dose_g_per_l / NACL_IN_BRINE_G_PER_L / BRINE_H,
             brine_water="soft",
             slow_rinse_bv=1.5,
             fast_rinse_bv=3.0,
@@ -102,13 +120,16 @@ def counter_current() -> dict[float, Figures]:
 @pytest.fixture(params=["co_current", "counter_current"])
 def either(request: pytest.FixtureRequest) -> dict[float, Figures]:
     """Give both directions in turn."""
-    return request.getfixturevalue(request.param)
+    figures: dict[float, Figures] = request.getfixturevalue(request.param)
+    return figures
 
 
+@pytest.mark.parametrize("temperature_c", TEMPERATURES_C)
 @pytest.mark.parametrize("dose", DOSES_LB_PER_FT3)
-def test_co_current_capacity(co_current: dict[float, Figures], dose: float) -> None:
+def test_co_current_capacity(dose: float, temperature_c: float) -> None:
     low, high = CO_CURRENT_BAND_KGR_PER_FT3[dose]
-    assert low <= co_current[dose].capacity_kgr_per_ft3 <= high
+    capacity = _cycle("co-current", dose, temperature_c).capacity_kgr_per_ft3
+    assert low <= capacity <= high
 
 
 @pytest.mark.parametrize("dose", DOSES_LB_PER_FT3)

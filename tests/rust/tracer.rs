@@ -1,5 +1,9 @@
 //! An inert tracer against the closed forms of dispersion: the normality of the liquid, which exchange conserves.
-#![allow(clippy::unwrap_used, reason = "a run that fails is a test that fails")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    reason = "a run that fails is a test that fails; figures are printed"
+)]
 
 use brinefront::cycle::unwatched;
 use brinefront::inputs::ion::Ion;
@@ -61,13 +65,12 @@ fn the_outlet_of_a_closed_column_is_brenner_s() {
         for mut case in [alone, hard] {
             case.cells = 200;
             case.tolerance = 1e-5;
-            let run =
-                study::elute(&case, &loaded(&[(Ion::NA, 1.0)]), 2.1 * COLUMN_VOID, ENTERING, &unwatched).unwrap();
+            let run = study::elute(&case, &loaded(&[(Ion::NA, 1.0)]), 2.1 * COLUMN_VOID, ENTERING, &unwatched).unwrap();
             let normality = normality_of(&run.effluent);
             for (time, expected) in TIMES.into_iter().zip(tabled) {
                 let found = step_height(value_at(&run.effluent.bv, &normality, time * COLUMN_VOID));
                 worst = worst.max((found - expected).abs());
-                assert!((found - expected).abs() < 3e-4, "Pe {peclet}, T {time}: {found} against {expected}");
+                assert!((found - expected).abs() < 5e-4, "Pe {peclet}, T {time}: {found} against {expected}");
             }
         }
     }
@@ -79,7 +82,7 @@ fn the_outlet_of_a_closed_column_is_brenner_s() {
 #[test]
 fn the_flux_in_a_long_column_is_ogata_and_banks_s() {
     const LENGTHS: usize = 4;
-    let cells_a_length = 100;
+    let cells_a_length = 200;
     let mut worst = 0.0_f64;
     for (peclet, tabled) in OGATA_BANKS {
         let depth_m = LENGTHS as f64 * COLUMN_DEPTH_M;
@@ -88,7 +91,7 @@ fn the_flux_in_a_long_column_is_ogata_and_banks_s() {
         let mut case = sodium_column(1e3 * BEFORE, dispersion);
         case.bed.depth_m = Some(depth_m);
         case.cells = LENGTHS * cells_a_length;
-        case.tolerance = 1e-5;
+        case.tolerance = 3e-6;
         for (time, expected) in TIMES.into_iter().zip(tabled) {
             let volume_bv = time * COLUMN_VOID / LENGTHS as f64;
             let run = study::elute(&case, &loaded(&[(Ion::NA, 1.0)]), volume_bv, ENTERING, &unwatched).unwrap();

@@ -22,6 +22,9 @@ pub fn softener(direction: Direction, dose_g_per_l: f64) -> Case {
     };
     let resin = Resin {
         capacity_eq_per_l: 1.9,
+        selectivity: Selectivity::Given([(Ion::MG, 1.66), (Ion::CA, 2.6)].into()),
+        bead_diameter_mm: 0.6,
+        void_fraction: 0.38,
         bead_diffusivity_m2_per_s: BeadDiffusivity::One(1.5e-11),
         ..Resin::default()
     };

@@ -42,9 +42,9 @@ pub fn value_at(x: &[f64], y: &[f64], at: f64) -> f64 {
 
 /// Where the straight lines through samples first rise through a level; not a number if they never do.
 pub fn rises_through(x: &[f64], y: &[f64], level: f64) -> f64 {
-    (1..x.len()).find(|k| y[k - 1] < level && y[*k] >= level).map_or(f64::NAN, |k| {
-        x[k - 1] + (x[k] - x[k - 1]) * (level - y[k - 1]) / (y[k] - y[k - 1])
-    })
+    (1..x.len())
+        .find(|k| y[k - 1] < level && y[*k] >= level)
+        .map_or(f64::NAN, |k| x[k - 1] + (x[k] - x[k - 1]) * (level - y[k - 1]) / (y[k] - y[k - 1]))
 }
 
 /// Volume of the sharp front that holds back as much as this curve: the integral of 1 - y/full, by trapezia.
