@@ -2,7 +2,7 @@
 
 use thiserror::Error;
 
-/// A result whose error is [`Error`].
+/// A result whose error is [`enum@Error`].
 pub type Result<T> = std::result::Result<T, Error>;
 
 /// Everything that can go wrong, one variant for each thing a caller could do about it.

@@ -6,8 +6,8 @@
 //!
 //! - *What does this softener do, cycle after cycle?* [`study::cycle`] runs it to its cyclic steady state and reports
 //!   [`report::figures::Figures`], curves, profiles and waste.
-//! - *Co-current or counter-current?* [`study::compare`] sets a case against its mirror, at equal dose or at equal leakage.
-//! - *What does another kilogram of salt buy?* [`study::sweep`] runs a grid of cases in parallel.
+//! - *Co-current or counter-current?* [`study::compare()`] sets a case against its mirror, at equal dose or at equal leakage.
+//! - *What does another kilogram of salt buy?* [`study::sweep()`] runs a grid of cases in parallel.
 //! - *How does this bed load, or elute, once?* [`study::load`] and [`study::elute`].
 //! - *How does a new bed come to its cycle?* [`study::cycles`].
 //!

@@ -1,4 +1,4 @@
-//! Python bindings: a list of names. The skins carry the names of the crate's rooms, and [`enter`] is the one way in.
+//! Python bindings: a list of names. The skins carry the names of the crate's rooms, and `enter` is the one way in.
 
 mod convert;
 mod cycle;

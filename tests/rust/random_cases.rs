@@ -97,7 +97,7 @@ fn fault(case: &Case) -> Option<String> {
         let values = curves.into_iter().flatten().chain(beds.into_iter().flatten());
         let least = values.clone().copied().fold(f64::INFINITY, f64::min);
         let overfull = |cell: f64| (cell / case.resin.capacity_eq_per_l - 1.0).abs() > 1e-9;
-        if !(cycle.figures.ledger_error < 1e-10) {
+        if cycle.figures.ledger_error.is_nan() || cycle.figures.ledger_error >= 1e-10 {
             return Some(format!("the ledger is open by {:.1e}", cycle.figures.ledger_error));
         } else if least < 0.0 || values.clone().any(|v| !v.is_finite()) {
             return Some(format!("a concentration or loading of {least:e} eq/L, or no number"));

@@ -1,6 +1,6 @@
 //! Bed: where the laws meet the numerics. The finite-volume column: its model, state, implicit step and ledger.
 //!
-//! [`model`] turns a case into coefficients, [`state`] is what a bed holds, [`column`] takes one implicit time step
+//! [`model`] turns a case into coefficients, [`state`] is what a bed holds, [`mod@column`] takes one implicit time step
 //! (by [`march`] along the flow, or by [`newton`] where dispersion rules), [`ledger`] adds up what passed its ends.
 //! Cell indices live here and nowhere else.
 
