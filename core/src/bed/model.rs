@@ -10,7 +10,7 @@ use crate::inputs::resin::BeadDiffusivity;
 use crate::inputs::service::ServiceFlow;
 use crate::inputs::water::Composition;
 use crate::laws::{bead, density, diffusivity, dispersion, film, viscosity};
-use crate::units::convert::{bv_per_h_to_m_per_s, celsius_to_kelvin, mg_per_l_caco3_to_eq_per_l};
+use crate::units::convert::{bv_per_h_to_m_per_s, celsius_to_kelvin, kilo, mg_per_l_caco3_to_eq_per_l, milli};
 
 /// Everything about a case that does not change while it runs.
 #[derive(Debug, Clone)]
@@ -93,7 +93,7 @@ impl Model {
         let regeneration = &case.regeneration;
         let salt = regeneration.salt;
         let temperature_k = celsius_to_kelvin(case.water.temperature_c);
-        let molar_mass = salt.g_per_eq() * 1e-3;
+        let molar_mass = milli(salt.g_per_eq());
         let (salt_normality, salt_weight_fraction) =
             match (regeneration.strength_percent, regeneration.normality_eq_per_l) {
                 (None, Some(normality)) => {
@@ -126,9 +126,9 @@ impl Model {
         for ion in [salt.cation(), Ion::CL] {
             *brine.eq_per_l.entry(ion).or_insert(0.0) += salt_normality;
         }
-        let bead_diameter_m = case.resin.bead_diameter_mm * 1e-3;
+        let bead_diameter_m = milli(case.resin.bead_diameter_mm);
         let bead_25 = hardness_weighted(case, &feed, bead_diffusivity_of(case));
-        let bead_m2_per_s = bead::arrhenius(bead_25, case.resin.bead_activation_kj_per_mol * 1e3, temperature_k);
+        let bead_m2_per_s = bead::arrhenius(bead_25, kilo(case.resin.bead_activation_kj_per_mol), temperature_k);
         let rates = RateData {
             equilibrium: case.kinetics == Kinetics::Equilibrium,
             film_per_s: case.rates.film_per_s,

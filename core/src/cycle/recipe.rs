@@ -11,15 +11,12 @@ use crate::inputs::case::Case;
 use crate::inputs::ion::Ion;
 use crate::inputs::recipe::{Step, StepDirection, StepEnd, StepName, StepWater};
 use crate::numerics::effort::Effort;
-use crate::units::convert::{mg_per_l_caco3_to_eq_per_l, min_to_s};
+use crate::units::convert::{
+    bv_at_bv_per_h_to_s, mg_per_l_caco3_to_eq_per_l, mg_per_l_to_eq_per_l, min_to_s, s_at_bv_per_h_to_bv,
+};
 
 /// Service without a metered end stops at this many times the throughput that would load the whole bed.
 const MOST_LOADINGS: f64 = 20.0;
-
-/// Seconds that a volume takes at a flow.
-fn seconds(volume_bv: f64, flow_bv_per_h: f64) -> f64 {
-    volume_bv / flow_bv_per_h * 3600.0
-}
 
 /// The steps of a case's regeneration.
 pub fn regeneration_steps(case: &Case, model: &Model) -> Vec<Step> {
@@ -30,16 +27,18 @@ pub fn regeneration_steps(case: &Case, model: &Model) -> Vec<Step> {
 pub fn plan<const N: usize>(model: &Model, step: &Step) -> Plan<N> {
     let weights: [f64; N] = std::array::from_fn(|i| model.hardness[i]);
     let end = match step.end {
-        StepEnd::VolumeBv(volume) => End::After(seconds(volume, step.flow_bv_per_h), StopReason::Throughput),
+        StepEnd::VolumeBv(volume) => {
+            End::After(bv_at_bv_per_h_to_s(volume, step.flow_bv_per_h), StopReason::Throughput)
+        }
         StepEnd::TimeMin(minutes) => End::After(min_to_s(minutes), StopReason::Time),
         StepEnd::HardnessBelow { mg_per_l_caco3, at_most_bv } => End::Fall {
             level: mg_per_l_caco3_to_eq_per_l(mg_per_l_caco3),
-            at_most_s: seconds(at_most_bv, step.flow_bv_per_h),
+            at_most_s: bv_at_bv_per_h_to_s(at_most_bv, step.flow_bv_per_h),
         },
         // Chloride is what the normality leaves beside the feed's other anions.
         StepEnd::ChlorideBelow { mg_per_l, at_most_bv } => End::Fall {
-            level: mg_per_l * 1e-3 / Ion::CL.g_per_eq() + model.feed.normality() - model.feed.of(Ion::CL),
-            at_most_s: seconds(at_most_bv, step.flow_bv_per_h),
+            level: mg_per_l_to_eq_per_l(mg_per_l, Ion::CL.g_per_eq()) + model.feed.normality() - model.feed.of(Ion::CL),
+            at_most_s: bv_at_bv_per_h_to_s(at_most_bv, step.flow_bv_per_h),
         },
     };
     let watched = if matches!(step.end, StepEnd::ChlorideBelow { .. }) { [1.0; N] } else { weights };
@@ -60,7 +59,7 @@ pub fn service_plan<const N: usize>(case: &Case, model: &Model) -> Plan<N> {
     let flow = case.service.flow_bv_per_h;
     let inlet: [f64; N] = model.cations_of(&model.feed);
     let watched: [f64; N] = std::array::from_fn(|i| model.hardness[i]);
-    let metered = case.service.volume_bv.map(|volume| seconds(volume, flow));
+    let metered = case.service.volume_bv.map(|volume| bv_at_bv_per_h_to_s(volume, flow));
     let end = match case.service.limit_mg_per_l_caco3 {
         None => End::After(metered.unwrap_or(0.0), StopReason::Throughput),
         Some(limit) => {
@@ -68,8 +67,8 @@ pub fn service_plan<const N: usize>(case: &Case, model: &Model) -> Plan<N> {
             let whole = MOST_LOADINGS * (1.0 + model.capacity / hardness.max(1e-9));
             End::Rise {
                 level: mg_per_l_caco3_to_eq_per_l(limit),
-                armed_s: seconds(model.void_fraction, flow),
-                at_most_s: metered.unwrap_or(seconds(whole, flow)),
+                armed_s: bv_at_bv_per_h_to_s(model.void_fraction, flow),
+                at_most_s: metered.unwrap_or(bv_at_bv_per_h_to_s(whole, flow)),
             }
         }
     };
@@ -92,7 +91,7 @@ fn run_backwash<const N: usize>(model: &Model, mut state: State<N>, step: &Step)
     let water: [f64; N] = model.cations_of(model.water(step.water));
     let volume_bv = match step.end {
         StepEnd::VolumeBv(volume) => volume,
-        StepEnd::TimeMin(minutes) => min_to_s(minutes) / 3600.0 * step.flow_bv_per_h,
+        StepEnd::TimeMin(minutes) => s_at_bv_per_h_to_bv(min_to_s(minutes), step.flow_bv_per_h),
         StepEnd::HardnessBelow { at_most_bv, .. } | StepEnd::ChlorideBelow { at_most_bv, .. } => at_most_bv,
     };
     let before = state.held(model.void_fraction);
@@ -116,7 +115,7 @@ fn run_backwash<const N: usize>(model: &Model, mut state: State<N>, step: &Step)
         water: step.water,
         direction: step.direction,
         flow_bv_per_h: step.flow_bv_per_h,
-        duration_s: seconds(volume_bv, step.flow_bv_per_h),
+        duration_s: bv_at_bv_per_h_to_s(volume_bv, step.flow_bv_per_h),
         volume_bv,
         stop: StopReason::Throughput,
         time_steps_s: Vec::new(),

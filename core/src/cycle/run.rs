@@ -13,6 +13,7 @@ use crate::inputs::case::Case;
 use crate::inputs::ion::Ion;
 use crate::inputs::recipe::{StepDirection, StepName, StepWater};
 use crate::inputs::regeneration::Direction;
+use crate::units::convert::bv_at_bv_per_h_to_s;
 
 /// The loading that a single run begins from.
 #[derive(Debug, Clone, PartialEq)]
@@ -135,7 +136,7 @@ fn march<const N: usize>(
         flow_bv_per_h: flow,
         rates: model.step_rates(water, flow),
         inlet: entering,
-        end: End::After(volume_bv / flow * 3600.0, StopReason::Throughput),
+        end: End::After(bv_at_bv_per_h_to_s(volume_bv, flow), StopReason::Throughput),
         watched: [0.0; N],
     };
     let before = state.held(model.void_fraction);

@@ -16,6 +16,7 @@ use crate::numerics::fixed_point::Anderson;
 
 /// Change of the loading over a cycle, relative to capacity, below which it is steady.
 pub const SETTLED: f64 = 1e-6;
+
 /// When a search ends.
 #[derive(Debug, Clone, Copy)]
 struct Until {
@@ -40,7 +41,7 @@ const GUIDED: f64 = 0.02;
 /// Differences that the acceleration remembers.
 const DEPTH: usize = 5;
 
-/// Run cycles from a bed loaded with feed until the loading repeats itself.
+/// Run cycles, from new resin after its first service run, until the loading repeats itself.
 ///
 /// # Errors
 /// [`Error::Value`] for a case that is not valid; else as [`crate::cycle::step::run_step`].
@@ -91,7 +92,7 @@ fn search<const N: usize>(case: &Case, model: &Model, watch: &Watch<'_>) -> Resu
         match found {
             Err(Error::Interrupted) => return Err(Error::Interrupted),
             // A coarse bed that fails, is never soft, or hunts says nothing about the fine one: begin without it.
-            Err(_) => {}
+            Err(_) => effort.coarse_failures += 1,
             Ok(found) => {
                 effort.add(&found.effort);
                 effort.coarse_cycles = effort.cycles;
@@ -115,7 +116,8 @@ fn search<const N: usize>(case: &Case, model: &Model, watch: &Watch<'_>) -> Resu
     let settling = Settling {
         cycles: found.residuals.len(),
         residual,
-        distance: residual / (1.0 - contraction),
+        // Where no steady cycle was sought there is no distance to it.
+        distance: if found.never_soft { f64::NAN } else { residual / (1.0 - contraction) },
         settled,
         outcome: describe(settled, found.never_soft, &found.residuals),
         effort,

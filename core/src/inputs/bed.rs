@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::error::{Error, Result};
 use crate::inputs::check::{within, within_if};
+use crate::units::convert::{kilo, milli};
 
 /// A bed of settled resin: two of depth, diameter and volume.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
@@ -44,7 +45,7 @@ impl Bed {
     pub fn area_m2(&self) -> f64 {
         match (self.diameter_m, self.depth_m, self.volume_l) {
             (Some(diameter), ..) => std::f64::consts::PI / 4.0 * diameter * diameter,
-            (None, Some(depth), Some(volume)) => volume * 1e-3 / depth,
+            (None, Some(depth), Some(volume)) => milli(volume) / depth,
             _ => f64::NAN,
         }
     }
@@ -53,13 +54,13 @@ impl Bed {
     pub fn depth_m(&self) -> f64 {
         match (self.depth_m, self.volume_l) {
             (Some(depth), _) => depth,
-            (None, Some(volume)) => volume * 1e-3 / self.area_m2(),
+            (None, Some(volume)) => milli(volume) / self.area_m2(),
             _ => f64::NAN,
         }
     }
 
     /// Volume of settled resin \[L\]: one bed volume.
     pub fn volume_l(&self) -> f64 {
-        self.volume_l.unwrap_or_else(|| 1e3 * self.area_m2() * self.depth_m())
+        self.volume_l.unwrap_or_else(|| kilo(self.area_m2() * self.depth_m()))
     }
 }

@@ -7,7 +7,7 @@ use crate::inputs::bed::Bed;
 use crate::inputs::check::{within, within_if};
 use crate::inputs::recipe::{Step, StepDirection, StepEnd, StepName, StepWater};
 use crate::inputs::salt::Salt;
-use crate::units::convert::min_to_s;
+use crate::units::convert::{m_per_h_to_m_per_s, min_to_s};
 
 /// Direction of the brine, relative to service.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -267,7 +267,7 @@ impl Regeneration {
                 water: StepWater::Feed,
                 flow_bv_per_h: flow_m_per_h / bed.depth_m(),
                 direction: StepDirection::AgainstService,
-                end: StepEnd::VolumeBv(flow_m_per_h / 3600.0 * min_to_s(minutes) / bed.depth_m()),
+                end: StepEnd::VolumeBv(m_per_h_to_m_per_s(flow_m_per_h) * min_to_s(minutes) / bed.depth_m()),
                 mixing: self.mixing(),
             });
         }

@@ -7,8 +7,9 @@ use serde::{Deserialize, Serialize};
 use crate::error::{Error, Result};
 use crate::inputs::check::within;
 use crate::inputs::ion::Ion;
-use crate::units::constants::CACO3_G_PER_EQ;
-use crate::units::convert::eq_per_l_to_mg_per_l_caco3;
+use crate::units::convert::{
+    eq_per_l_to_mg_per_l_caco3, kilo, mg_per_l_caco3_to_eq_per_l, mg_per_l_to_eq_per_l, milli,
+};
 
 /// Largest imbalance of a complete analysis, |cations - anions| / (cations + anions) in equivalents
 /// (common practice for a routine analysis, no single source).
@@ -56,10 +57,10 @@ impl ConcentrationUnit {
 
     fn to_eq_per_l(self, ion: Ion, value: f64) -> f64 {
         match self {
-            Self::MgPerL => value * 1e-3 / ion.g_per_eq(),
-            Self::MgPerLCaco3 => value * 1e-3 / CACO3_G_PER_EQ,
-            Self::MmolPerL => value * 1e-3 * f64::from(ion.valence()),
-            Self::MeqPerL => value * 1e-3,
+            Self::MgPerL => mg_per_l_to_eq_per_l(value, ion.g_per_eq()),
+            Self::MgPerLCaco3 => mg_per_l_caco3_to_eq_per_l(value),
+            Self::MmolPerL => milli(value) * f64::from(ion.valence()),
+            Self::MeqPerL => milli(value),
         }
     }
 }
@@ -128,7 +129,7 @@ impl Water {
                 return Err(Error::value(
                     "water.balance",
                     ion,
-                    format!("cannot close the balance: it would have to be {:.3} meq/L", missing * 1e3),
+                    format!("cannot close the balance: it would have to be {:.3} meq/L", kilo(missing)),
                 ));
             }
             eq.insert(ion, missing);
@@ -137,7 +138,7 @@ impl Water {
             if imbalance > IMBALANCE_LIMIT {
                 return Err(Error::value(
                     "water.ions",
-                    format!("{:.3} meq/L of cations against {:.3} meq/L of anions", cations * 1e3, anions * 1e3),
+                    format!("{:.3} meq/L of cations against {:.3} meq/L of anions", kilo(cations), kilo(anions)),
                     format!(
                         "unbalanced by {:.1} % of the total, at most {:.0} % is allowed; correct the analysis or set balance to the ion that closes it",
                         imbalance * 100.0,

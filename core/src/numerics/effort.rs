@@ -29,6 +29,8 @@ pub struct Effort {
     pub cycles: u64,
     /// Cycles run on a coarser grid to begin from.
     pub coarse_cycles: u64,
+    /// Searches on a coarser grid that failed, so that the one asked for began without it.
+    pub coarse_failures: u64,
 }
 
 impl Effort {
@@ -46,5 +48,6 @@ impl Effort {
         self.blended_cells += other.blended_cells;
         self.cycles += other.cycles;
         self.coarse_cycles += other.coarse_cycles;
+        self.coarse_failures += other.coarse_failures;
     }
 }

@@ -13,7 +13,10 @@ use crate::report::figures::Figures;
 use crate::report::tables::{Curve, Profiles, StepRow, Waste};
 use crate::report::{CycleReport, RunReport};
 use crate::units::constants::CACO3_G_PER_EQ;
-use crate::units::convert::{eq_per_g_to_gr_per_lb, eq_per_l_to_kgr_per_ft3, eq_per_l_to_mg_per_l_caco3, s_to_min};
+use crate::units::convert::{
+    eq_per_g_to_gr_per_lb, eq_per_l_to_kgr_per_ft3, eq_per_l_to_mg_per_l, eq_per_l_to_mg_per_l_caco3, kilo,
+    m3_per_day_to_runs_per_week, milli, s_to_min,
+};
 
 /// Read a cycle.
 pub fn cycle(case: &Case, model: &Model, history: &CycleHistory, settling: &Settling) -> CycleReport {
@@ -150,10 +153,10 @@ fn waste(model: &Model, steps: &[StepHistory]) -> Waste {
         volume_l,
         composite_mg_per_l: mass_g
             .iter()
-            .map(|(ion, g)| (*ion, if volume_l > 0.0 { g / volume_l * 1e3 } else { 0.0 }))
+            .map(|(ion, g)| (*ion, if volume_l > 0.0 { kilo(g / volume_l) } else { 0.0 }))
             .collect(),
         mass_g,
-        peak_chloride_mg_per_l: peak * Ion::CL.g_per_eq() * 1e3,
+        peak_chloride_mg_per_l: eq_per_l_to_mg_per_l(peak, Ion::CL.g_per_eq()),
     }
 }
 
@@ -202,7 +205,7 @@ fn integral(x: &[f64], y: &[f64], to: f64) -> f64 {
 
 fn figures(case: &Case, model: &Model, history: &CycleHistory, settling: &Settling, waste: &Waste) -> Figures {
     let dose = case.regeneration.dose_g_per_l;
-    let salt_kg = dose * model.volume_l * 1e-3;
+    let salt_kg = milli(dose * model.volume_l);
     let (service, between) = match history.steps.split_last() {
         Some((service, between)) => (Some(service), between),
         None => (None, &[][..]),
@@ -216,13 +219,17 @@ fn figures(case: &Case, model: &Model, history: &CycleHistory, settling: &Settli
     let shape = service.map(|step| leakage(model, step));
     let caco3 = |pick: fn(&Leakage) -> f64| shape.as_ref().map_or(0.0, |shape| eq_per_l_to_mg_per_l_caco3(pick(shape)));
     let mean = service.map_or(0.0, |step| hardness(model, &step.left)) / passed_bv;
-    let sodium_mg = |eq: f64| eq * Ion::NA.g_per_eq() * 1e3;
+    let sodium_mg = |eq: f64| eq_per_l_to_mg_per_l(eq, Ion::NA.g_per_eq());
     let sodium = service.map_or(0.0, |step| step.left[0]) / passed_bv;
     let run_l = run_bv * model.volume_l;
     let mass = |ion: Ion| waste.mass_g.iter().find(|(i, _)| *i == ion).map_or(0.0, |(_, g)| *g);
     let waste_hardness_eq: f64 = between.iter().map(|step| hardness(model, &step.left)).sum::<f64>() * model.volume_l;
     let rinse = |step: &&StepHistory| step.name == StepName::FastRinse;
-    let weekly = case.site.as_ref().filter(|_| run_l > 0.0).map(|site| 7e3 * site.water_use_m3_per_day / run_l);
+    let weekly = case
+        .site
+        .as_ref()
+        .filter(|_| run_l > 0.0)
+        .map(|site| m3_per_day_to_runs_per_week(site.water_use_m3_per_day, run_l));
     Figures {
         direction: case.regeneration.direction.name(),
         dose_g_per_l: dose,
@@ -251,15 +258,15 @@ fn figures(case: &Case, model: &Model, history: &CycleHistory, settling: &Settli
         waste_volume_bv: waste.volume_bv,
         waste_volume_l: waste.volume_l,
         waste_chloride_g: mass(Ion::CL),
-        waste_chloride_mg_per_l: mass(Ion::CL) / waste.volume_l.max(f64::MIN_POSITIVE) * 1e3,
+        waste_chloride_mg_per_l: kilo(mass(Ion::CL) / waste.volume_l.max(f64::MIN_POSITIVE)),
         waste_hardness_g_caco3: waste_hardness_eq * CACO3_G_PER_EQ,
         waste_sodium_g: mass(Ion::NA),
         salt_kg,
         regeneration_min: s_to_min(between.iter().map(|step| step.duration_s).sum()),
         regenerations_per_week: weekly,
         salt_kg_per_week: weekly.map(|n| n * salt_kg),
-        chloride_kg_per_week: weekly.map(|n| n * mass(Ion::CL) * 1e-3),
-        waste_m3_per_week: weekly.map(|n| n * waste.volume_l * 1e-3),
+        chloride_kg_per_week: weekly.map(|n| n * milli(mass(Ion::CL))),
+        waste_m3_per_week: weekly.map(|n| n * milli(waste.volume_l)),
         ledger_error: history.ledger_error,
         residual: settling.residual,
         distance: settling.distance,

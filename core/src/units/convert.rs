@@ -125,6 +125,41 @@ pub fn m_per_h_to_m_per_s(m_per_h: f64) -> f64 {
     m_per_h / 3600.0
 }
 
+/// Time \[s\] that a volume in bed volumes takes at a flow in bed volumes per hour.
+pub fn bv_at_bv_per_h_to_s(volume_bv: f64, flow_bv_per_h: f64) -> f64 {
+    volume_bv / flow_bv_per_h * 3600.0
+}
+
+/// Volume in bed volumes that a flow in bed volumes per hour passes in a time \[s\].
+pub fn s_at_bv_per_h_to_bv(seconds: f64, flow_bv_per_h: f64) -> f64 {
+    seconds / 3600.0 * flow_bv_per_h
+}
+
+/// Runs a week, from a use in m3/day and the litres that one run delivers.
+pub fn m3_per_day_to_runs_per_week(use_m3_per_day: f64, run_l: f64) -> f64 {
+    7.0 * 1000.0 * use_m3_per_day / run_l
+}
+
+/// Concentration \[eq/L\] to mg/L of something of `g_per_eq`.
+pub fn eq_per_l_to_mg_per_l(eq_per_l: f64, g_per_eq: f64) -> f64 {
+    eq_per_l * g_per_eq * 1e3
+}
+
+/// Concentration in mg/L of something of `g_per_eq` to eq/L.
+pub fn mg_per_l_to_eq_per_l(mg_per_l: f64, g_per_eq: f64) -> f64 {
+    mg_per_l * 1e-3 / g_per_eq
+}
+
+/// Thousandths to ones: g to kg, L to m3, mmol to mol, mm to m.
+pub fn milli(value: f64) -> f64 {
+    value * 1e-3
+}
+
+/// Thousands to ones: kJ to J, m3 to L.
+pub fn kilo(value: f64) -> f64 {
+    value * 1e3
+}
+
 /// Minutes to seconds.
 pub fn min_to_s(minutes: f64) -> f64 {
     minutes * 60.0
