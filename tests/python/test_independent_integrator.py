@@ -42,10 +42,11 @@ FEED_EQ_PER_L = np.array(
 NORMALITY_EQ_PER_L = FEED_EQ_PER_L.sum()
 
 # The reference is good to 0.005 % (0.03 % in the overshoot), so these bound the error
-# of the package at CASE_CELLS cells.
+# of the package at CASE_CELLS cells. What asks for so many is the place of the elution
+# peaks, which follow the brine's front: 1.7 % late on 100 cells, 0.7 % on 200.
 VOLUME_TOLERANCE = 0.005
 PEAK_TOLERANCE = 0.01
-CASE_CELLS = 200
+CASE_CELLS = 300
 
 Curve = dict[str, np.ndarray]
 

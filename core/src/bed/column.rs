@@ -7,9 +7,9 @@
 //! ```
 //!
 //! with Rf = 1/kf_a and Rb = 1/kb, the film and bead resistances; the liquid that enters carries u C_in (P. V. Danckwerts
-//! 1953, Chem. Eng. Sci. 2, 1) and the end where it leaves has no gradient. Time is BDF2 in the form of
+//! 1953, Chem. Eng. Sci. 2, 1) and the end where it leaves has no gradient. Time is BDF of order 3 in the form of
 //! [`crate::numerics::bdf`], applied to the *integrated flux through each face*, so that what leaves a cell enters the
-//! next whatever the weights, and the ledger closes by construction.
+//! next whatever the weights, and the ledger closes by construction. A step begins with orders 1 and 2.
 //!
 //! **Exchange is eliminated cell by cell.** Given rho of the interface, C*, q*, q and C follow linearly and ion by ion;
 //! rho follows from sum q* = Q ([`crate::laws::equilibrium::solve_ratio`]). Then sum q = Q, and the sum over the ions of
@@ -20,12 +20,16 @@
 //! operator stays an M-matrix at any step; where extrapolation in time would turn a cell's history negative, the faces
 //! (or the exchange) of that cell fall back towards backward Euler, just as far as it takes.
 
+use crate::bed::faces::outlet;
 use crate::bed::ledger::Ledger;
+use crate::bed::march::Prepared;
 use crate::bed::model::{Model, StepRates};
+use crate::bed::newton::Workspace;
 use crate::bed::state::{Exchange, State};
 use crate::numerics::bdf::Weights;
-use crate::numerics::block::BlockTridiagonal;
 use crate::numerics::effort::Effort;
+use crate::numerics::lanes::largest;
+use crate::numerics::rows::Rows;
 
 /// A cell Peclet number u dz/(eps D) below this is dispersion's: the march along the flow would converge slowly there.
 const MARCH_PECLET: f64 = 4.0;
@@ -52,17 +56,35 @@ pub enum Refusal {
 pub struct Trial<const N: usize> {
     /// Largest local error, in units of what is allowed.
     pub error: f64,
-    /// The cell where it is largest, counted along the flow.
-    pub cell: usize,
+    /// Order of the step that made it.
+    pub order: u32,
     /// Concentration of the liquid that leaves at the end of the step \[eq/L\].
     pub outlet: [f64; N],
 }
 
-/// The column with its history within one recipe step, oriented along the flow.
+/// What the bed holds at one time, along the flow.
+#[derive(Debug, Clone)]
+pub(super) struct Profile<const N: usize> {
+    /// Loading \[eq/L of bed\].
+    pub loading: Rows<N>,
+    /// Liquid \[eq/L\].
+    pub liquid: Rows<N>,
+    /// Sum of the liquid over the ions.
+    pub normality: Rows<1>,
+    /// q_1*/C_1* at the beads' surface.
+    pub ratio: Rows<1>,
+}
+
+/// What passed the two ends over one time step \[eq per litre of a cell\].
+#[derive(Debug, Clone, Copy)]
+struct Ends<const N: usize> {
+    inlet: [f64; N],
+    outlet: [f64; N],
+}
+
+/// The column with its history within one recipe step. Cell 0 is where the liquid enters.
 #[derive(Debug, Clone)]
 pub struct Column<const N: usize> {
-    /// The bed; cell 0 is where the liquid enters.
-    pub state: State<N>,
     /// What passed the ends since the recipe step began \[eq per litre of bed\].
     pub ledger: Ledger<N>,
     /// Counts.
@@ -73,19 +95,19 @@ pub struct Column<const N: usize> {
     pub(super) rates: StepRates,
     pub(super) inlet: [f64; N],
     tolerance: f64,
-    step_before: Option<f64>,
-    // History: increments over the last step, rates at its end, integrated fluxes over it.
-    loading_increment: Vec<[f64; N]>,
-    loading_rate: Vec<[f64; N]>,
-    normality_increment: Vec<f64>,
-    normality_rate: Vec<f64>,
-    ratio_increment: Vec<f64>,
-    pub(super) flux_before: Vec<[f64; N]>,
+    // History, the newest first: the bed now and at the ends of the two steps before.
+    pub(super) now: Profile<N>,
+    before: [Profile<N>; 2],
+    steps_before: [Option<f64>; 2],
+    ends_before: [Ends<N>; 2],
+    // Rates at the end of the last step, and of the trial.
+    loading_rate: [Rows<N>; 2],
+    normality_rate: [Rows<1>; 2],
     // The trial step.
     pub(super) problem: Problem<N>,
-    pub(super) trial: State<N>,
-    pub(super) block: Option<Box<BlockTridiagonal<N>>>,
-    pub(super) speeds: Vec<([f64; N], [f64; N])>,
+    pub(super) trial: Profile<N>,
+    pub(super) prepared: Option<Box<[Prepared<N>; 2]>>,
+    pub(super) workspace: Option<Box<Workspace<N>>>,
 }
 
 /// What a trial step solves, prepared once for all its sweeps.
@@ -93,80 +115,99 @@ pub struct Column<const N: usize> {
 pub(super) struct Problem<const N: usize> {
     pub weights: Weights,
     /// Loading that the history extrapolates to, q_n + p dq.
-    pub loading: Vec<[f64; N]>,
+    pub loading: Rows<N>,
     /// Liquid part of the history with the integrated fluxes' share, before the new inflow is added.
-    pub liquid: Vec<[f64; N]>,
-    /// Weight of the exchange rate: theta, or up to h where the cell falls back towards backward Euler.
-    pub exchange_weight: Vec<f64>,
-    /// Does any cell or face remember less than all of its history? If not, the two fields below are not read.
+    pub liquid: Rows<N>,
+    /// Does any cell or face remember less than all of its history? If not, the next three are not read.
     pub blended: bool,
-    /// Share of its history that each ion's flux through a face remembers: 1 is BDF2, 0 backward Euler.
-    pub memory: Vec<[f64; N]>,
+    /// Weight of the exchange rate: theta, or up to h where the cell falls back towards backward Euler.
+    pub exchange_weight: Rows<1>,
+    /// Weight of each ion's flux through a face per height of a cell \[s/m\], likewise.
+    pub flux_weight: Rows<N>,
+    /// Share of its history that each ion's flux through a face remembers: 1 is BDF, 0 backward Euler.
+    memory: Rows<N>,
+    /// What the history says has passed each face \[eq per litre of a cell\].
+    remembered: Rows<N>,
     /// First guesses of the ratio at the beads' surface.
-    pub ratio: Vec<f64>,
+    pub ratio: Rows<1>,
     /// The liquid that lagged face values are made from.
-    pub lagged: Vec<[f64; N]>,
-    /// Flux through each face at the end of the step \[eq/L m/s\].
-    pub flux: Vec<[f64; N]>,
+    pub lagged: Rows<N>,
+    /// Liquid and ratio after the first sweep.
+    pub swept: Rows<N>,
+    pub swept_ratio: Rows<1>,
+    /// New part of what leaves over the step \[eq per litre of a cell\].
+    pub outflow: [f64; N],
     /// Largest normality in the bed or entering it.
     pub normality_scale: f64,
 }
 
-impl<const N: usize> Column<N> {
-    /// A column with room for everything a march needs; nothing is allocated later.
-    pub fn new(model: &Model, state: State<N>) -> Self {
-        let cells = state.loading.len();
-        let zeros = || vec![[0.0; N]; cells];
+impl<const N: usize> Profile<N> {
+    fn of(state: &State<N>) -> Self {
         Self {
+            loading: Rows::from_columns(&state.loading),
+            liquid: Rows::from_columns(&state.liquid),
+            normality: Rows::from_columns(&state.liquid.iter().map(|c| [c.iter().sum()]).collect::<Vec<_>>()),
+            ratio: Rows::from_columns(state.ratio.as_chunks().0),
+        }
+    }
+}
+
+impl<const N: usize> Column<N> {
+    /// A column that begins a recipe step on a bed which already lies along the flow, with room for everything a march
+    /// needs; nothing is allocated later.
+    pub fn new(model: &Model, state: &State<N>, rates: StepRates, inlet: [f64; N]) -> Self {
+        let cells = state.loading.len();
+        let now = Profile::of(state);
+        let at_rest = Ends { inlet: [0.0; N], outlet: [0.0; N] };
+        let mut column = Self {
             ledger: Ledger::default(),
             effort: Effort::default(),
             exchange: Exchange::new(model),
             void_fraction: model.void_fraction,
             cell_m: model.cell_m(),
-            rates: StepRates { velocity: 0.0, film_s: 0.0, bead_s: 0.0, dispersion: 0.0 },
-            inlet: [0.0; N],
+            rates,
+            inlet,
             tolerance: model.tolerance,
-            step_before: None,
-            loading_increment: zeros(),
-            loading_rate: zeros(),
-            normality_increment: vec![0.0; cells],
-            normality_rate: vec![0.0; cells],
-            ratio_increment: vec![0.0; cells],
-            flux_before: vec![[0.0; N]; cells + 1],
+            before: [now.clone(), now.clone()],
+            steps_before: [None; 2],
+            ends_before: [at_rest; 2],
+            loading_rate: [Rows::filled(cells, 0.0), Rows::filled(cells, 0.0)],
+            normality_rate: [Rows::filled(cells, 0.0), Rows::filled(cells, 0.0)],
             problem: Problem {
-                weights: Weights::new(0.0, None),
-                loading: zeros(),
-                liquid: zeros(),
-                exchange_weight: vec![0.0; cells],
-                blended: true,
-                memory: vec![[1.0; N]; cells + 1],
-                ratio: vec![0.0; cells],
-                lagged: zeros(),
-                flux: vec![[0.0; N]; cells + 1],
+                weights: Weights::new(0.0, [None; 2]),
+                loading: now.loading.clone(),
+                liquid: now.liquid.clone(),
+                blended: false,
+                exchange_weight: Rows::filled(cells, 1.0),
+                flux_weight: Rows::filled(cells + 1, 1.0),
+                memory: Rows::filled(cells + 1, 1.0),
+                remembered: Rows::filled(cells + 1, 1.0),
+                ratio: now.ratio.clone(),
+                lagged: now.liquid.clone(),
+                swept: now.liquid.clone(),
+                swept_ratio: now.ratio.clone(),
+                outflow: [0.0; N],
                 normality_scale: 0.0,
             },
-            trial: state.clone(),
-            block: None,
-            speeds: Vec::new(),
-            state,
+            trial: now.clone(),
+            now,
+            prepared: None,
+            workspace: None,
+        };
+        if column.dispersion_rules() {
+            column.workspace = Some(Box::new(Workspace::new(cells)));
+        } else {
+            column.prepared = Some(Box::default());
         }
+        column
     }
 
-    /// Begin a recipe step: new flow, new inlet, no history. The state must already lie along the flow.
-    pub fn begin(&mut self, rates: StepRates, inlet: [f64; N]) {
-        self.rates = rates;
-        self.inlet = inlet;
-        self.step_before = None;
-        self.ledger = Ledger::default();
-        self.loading_increment.fill([0.0; N]);
-        self.loading_rate.fill([0.0; N]);
-        self.normality_increment.fill(0.0);
-        self.normality_rate.fill(0.0);
-        self.ratio_increment.fill(0.0);
-        self.flux_before.fill([0.0; N]);
-        if self.dispersion_rules() && self.block.is_none() {
-            self.block = Some(Box::new(BlockTridiagonal::new(self.state.loading.len())));
-            self.speeds = vec![([0.0; N], [0.0; N]); self.state.loading.len()];
+    /// What the bed holds now, along the flow.
+    pub fn state(&self) -> State<N> {
+        State {
+            loading: self.now.loading.to_columns(),
+            liquid: self.now.liquid.to_columns(),
+            ratio: self.now.ratio.row(0).to_vec(),
         }
     }
 
@@ -187,13 +228,15 @@ impl<const N: usize> Column<N> {
 
     /// Concentration of the liquid that leaves now \[eq/L\].
     pub fn outlet(&self) -> [f64; N] {
-        self.outlet_of(&self.state.liquid)
+        outlet(&self.now.liquid)
     }
 
-    fn outlet_of(&self, liquid: &[[f64; N]]) -> [f64; N] {
-        use crate::numerics::limiter::outlet_factor;
-        let last = liquid.len() - 1;
-        std::array::from_fn(|i| liquid[last][i] * outlet_factor(liquid[last - 1][i], liquid[last][i]))
+    /// New part of what enters the first cell over the step \[eq per litre of a cell\].
+    pub(super) fn inflow(&self) -> [f64; N] {
+        let problem = &self.problem;
+        let weights =
+            if problem.blended { problem.flux_weight.at(0) } else { [problem.weights.theta / self.cell_m; N] };
+        std::array::from_fn(|i| weights[i] * self.rates.velocity * self.inlet[i])
     }
 
     /// Solve a trial step of `h` seconds, without taking it.
@@ -201,7 +244,7 @@ impl<const N: usize> Column<N> {
     /// # Errors
     /// A [`Refusal`] says why a smaller step is needed.
     pub fn try_step(&mut self, h: f64) -> Result<Trial<N>, Refusal> {
-        self.prepare(Weights::new(h, self.step_before));
+        self.prepare(Weights::new(h, self.steps_before));
         if self.dispersion_rules() {
             self.solve_blocks()?
         } else {
@@ -212,166 +255,241 @@ impl<const N: usize> Column<N> {
 
     /// Histories extrapolated, with the fallbacks that keep them positive.
     fn prepare(&mut self, weights: Weights) {
-        let Weights { p, ratio, .. } = weights;
-        let per_cell = 1.0 / self.cell_m;
         let eps = self.void_fraction;
-        let per_void = 1.0 / eps;
-        let cells = self.state.loading.len();
         let problem = &mut self.problem;
         problem.weights = weights;
-        if problem.blended {
-            problem.memory.fill([1.0; N]);
-            problem.exchange_weight.fill(weights.theta);
-        }
-        problem.blended = false;
-        let mut scale: f64 = self.inlet.iter().sum();
-        let (state_q, state_c) = (&self.state.loading[..cells], &self.state.liquid[..cells]);
-        let (increments, flux) = (&self.loading_increment[..cells], &self.flux_before[..=cells]);
-        for j in 0..cells {
-            let (q, c, dq) = (&state_q[j], &state_c[j], &increments[j]);
-            let mut total = 0.0;
-            let mut short = false;
-            for i in 0..N {
-                total += c[i];
-                let gained = (flux[j][i] - flux[j + 1][i]) * per_cell;
-                problem.loading[j][i] = q[i] + p * dq[i];
-                problem.liquid[j][i] = eps * c[i] + p * (gained - dq[i]);
-                short |= problem.loading[j][i] < 0.0 || problem.liquid[j][i] < 0.0;
+        let [last, earlier] = &self.before;
+        let cells = self.now.ratio.length();
+        let mut lowest = 0.0_f64;
+        for i in 0..N {
+            let (q, q1, q2) = three(&self.now.loading, &last.loading, &earlier.loading, i);
+            let (c, c1, c2) = three(&self.now.liquid, &last.liquid, &earlier.liquid, i);
+            let loading = &mut problem.loading.row_mut(i)[..cells];
+            let liquid = &mut problem.liquid.row_mut(i)[..cells];
+            let lagged = &mut problem.lagged.row_mut(i)[..cells];
+            for j in 0..cells {
+                let dc = c[j] - c1[j];
+                loading[j] = q[j] + weights.remembered(q[j] - q1[j], q1[j] - q2[j]);
+                // Balances of the steps before have closed: their fluxes are what liquid and loading gained.
+                liquid[j] = eps * (c[j] + weights.remembered(dc, c1[j] - c2[j]));
                 // Where the liquid goes if it goes on as it did; only ratios between neighbours are taken from it.
-                let on = c[i] + ratio * (gained - dq[i]) * per_void;
-                problem.lagged[j][i] = on.clamp(0.25 * c[i], 4.0 * c[i]);
+                lagged[j] = between(c[j] + weights.linear * dc, 0.25 * c[j], 4.0 * c[j]);
             }
-            scale = scale.max(total);
-            problem.ratio[j] = (self.state.ratio[j] + ratio * self.ratio_increment[j]).max(0.5 * self.state.ratio[j]);
-            problem.blended |= short;
+            let (loading, liquid) = (&*loading, &*liquid);
+            lowest = -largest(cells, -lowest, |j| if loading[j] < liquid[j] { -loading[j] } else { -liquid[j] });
         }
-        problem.normality_scale = scale;
+        let (r, r1, r2) = three(&self.now.ratio, &last.ratio, &earlier.ratio, 0);
+        let guess = &mut problem.ratio.row_mut(0)[..cells];
+        let [ahead, bend] = weights.extrapolation;
+        for j in 0..cells {
+            let on = r[j] + ahead * (r[j] - r1[j]) + bend * (r1[j] - r2[j]);
+            guess[j] = between(on, 0.5 * r[j], 2.0 * r[j]);
+        }
+        let normality = &self.now.normality.row(0)[..cells];
+        problem.normality_scale = largest(cells, self.inlet.iter().sum(), |j| normality[j]);
+        problem.blended = lowest < 0.0;
         if problem.blended {
             self.blend();
         }
     }
 
-    /// Where a history would turn negative, remember just as much of it as keeps it from doing so.
+    /// Where a history would turn negative, remember just as much of it as keeps it from doing so: a share of a cell's
+    /// loading increments, then a share of what has left it, from the inlet on.
     fn blend(&mut self) {
-        let problem = &mut self.problem;
-        let Weights { p, .. } = problem.weights;
-        let per_cell = 1.0 / self.cell_m;
+        let weights = self.problem.weights;
         let eps = self.void_fraction;
-        let cells = self.state.loading.len();
-        problem.memory.fill([1.0; N]);
-        for j in 0..cells {
-            let (q, c, dq) = (&self.state.loading[j], &self.state.liquid[j], &self.loading_increment[j]);
-            let mut share = 1.0_f64;
-            for i in 0..N {
-                if q[i] + p * dq[i] < 0.0 {
-                    share = share.min(-q[i] / (p * dq[i]));
-                }
-            }
-            problem.exchange_weight[j] = problem.weights.of_new(share);
-            self.effort.blended_cells += u64::from(share < 1.0);
-            for i in 0..N {
-                // Rounding of the share must not leave a trace below zero; the liquid's history closes the balance.
-                problem.loading[j][i] = (q[i] + share * p * dq[i]).max(0.0);
-                let gained = (self.flux_before[j][i] - self.flux_before[j + 1][i]) * per_cell;
-                let rest = eps * c[i] - share * p * dq[i];
-                if rest + p * gained < 0.0 {
-                    let memory = (-rest / (p * gained) * (1.0 - ROUNDING)).clamp(0.0, 1.0);
-                    problem.memory[j][i] = problem.memory[j][i].min(memory);
-                    problem.memory[j + 1][i] = memory;
-                    self.effort.blended_cells += 1;
-                }
+        let [last, earlier] = &self.before;
+        let problem = &mut self.problem;
+        let cells = self.now.ratio.length();
+        // What the history adds to a loading, and to loading and liquid together.
+        let of_loading = |i: usize, j: usize| {
+            let (q, q1, q2) = three(&self.now.loading, &last.loading, &earlier.loading, i);
+            weights.remembered(q[j] - q1[j], q1[j] - q2[j])
+        };
+        let of_balance = |i: usize, j: usize| {
+            let (c, c1, c2) = three(&self.now.liquid, &last.liquid, &earlier.liquid, i);
+            eps * weights.remembered(c[j] - c1[j], c1[j] - c2[j]) + of_loading(i, j)
+        };
+        // Fluxes of the steps before, from the inlet on: what a cell did not gain went through it.
+        for i in 0..N {
+            let [after_last, after_earlier] = &self.ends_before;
+            let remembered = problem.remembered.row_mut(i);
+            remembered[0] = weights.remembered(after_last.inlet[i], after_earlier.inlet[i]);
+            for j in 0..cells {
+                remembered[j + 1] = remembered[j] - of_balance(i, j);
             }
         }
-        for j in 0..cells {
+        problem.memory.fill(1.0);
+        let mut j = 0;
+        while j < cells {
+            let mut share = 1.0_f64;
+            let mut against = [false; N];
             for i in 0..N {
-                let remembered = |face: usize| problem.memory[face][i] * self.flux_before[face][i];
-                problem.liquid[j][i] = eps * self.state.liquid[j][i]
-                    - (problem.loading[j][i] - self.state.loading[j][i])
-                    + per_cell * p * (remembered(j) - remembered(j + 1));
+                let (q, c) = (self.now.loading.row(i)[j], eps * self.now.liquid.row(i)[j]);
+                let more = of_loading(i, j);
+                let entered = c + problem.memory.row(i)[j] * problem.remembered.row(i)[j];
+                against[i] = entered < 0.0;
+                if q + more < 0.0 {
+                    share = share.min(-q / more);
+                } else if more > 0.0 && entered < more {
+                    // Beads that went on loading as they did would take more than there is.
+                    share = share.min((entered * (1.0 - ROUNDING) / more).max(0.0));
+                }
+            }
+            if against.contains(&true) {
+                // What is remembered to have gone against the flow would empty the cell that it came from: forget it.
+                for i in (0..N).filter(|i| against[*i]) {
+                    for (memory, remembered) in problem.memory.row_mut(i).iter_mut().zip(problem.remembered.row(i)) {
+                        *memory = if *remembered < 0.0 { 0.0 } else { 1.0 };
+                    }
+                }
+                j = 0;
+                continue;
+            }
+            problem.exchange_weight.row_mut(0)[j] = weights.of_new(share);
+            self.effort.blended_cells += u64::from(share < 1.0);
+            for i in 0..N {
+                let (q, c) = (self.now.loading.row(i)[j], eps * self.now.liquid.row(i)[j]);
+                // Rounding of the share must not leave a trace below zero; the liquid's history closes the balance.
+                let loading = (q + share * of_loading(i, j)).max(0.0);
+                let rest = c - (loading - q);
+                let (remembered, memory) = (problem.remembered.row(i), problem.memory.row_mut(i));
+                let gained = of_balance(i, j);
+                // Written so that a flux remembered whole on both sides leaves no rounding of its own.
+                let with = |memory_out: f64| rest + (memory[j] - memory_out) * remembered[j] + memory_out * gained;
+                let mut liquid = with(memory[j + 1]);
+                if liquid < 0.0 {
+                    let entered = rest + memory[j] * remembered[j];
+                    let enough = (entered * (1.0 - ROUNDING) / remembered[j + 1]).clamp(0.0, memory[j + 1]);
+                    liquid = with(enough);
+                    memory[j + 1] = enough;
+                    self.effort.blended_cells += 1;
+                }
+                problem.loading.row_mut(i)[j] = loading;
+                problem.liquid.row_mut(i)[j] = liquid;
+            }
+            j += 1;
+        }
+        for i in 0..N {
+            let (memory, weight) = (problem.memory.row(i), problem.flux_weight.row_mut(i));
+            for face in 0..=cells {
+                weight[face] = weights.of_new(memory[face]) / self.cell_m;
             }
         }
     }
 
-    /// Error of the trial step and what it delivers.
-    fn judge(&self) -> Trial<N> {
-        let weights = &self.problem.weights;
+    /// Error of the trial step and what it delivers; sums and rates of the trial on the way.
+    fn judge(&mut self) -> Trial<N> {
+        let weights = self.problem.weights;
+        let cells = self.now.ratio.length();
+        let [last, earlier] = &self.before;
         let per_loading = 1.0 / self.exchange.capacity;
         let per_normality = 1.0 / self.problem.normality_scale;
-        let (of_rate, of_increment) = weights.predictor();
-        let cells = self.state.loading.len();
-        let (old_q, new_q) = (&self.state.loading[..cells], &self.trial.loading[..cells]);
-        let (old_c, new_c) = (&self.state.liquid[..cells], &self.trial.liquid[..cells]);
-        let (increments, rates) = (&self.loading_increment[..cells], &self.loading_rate[..cells]);
-        let (n_increments, n_rates) = (&self.normality_increment[..cells], &self.normality_rate[..cells]);
-        let (mut worst, mut cell) = (0.0_f64, 0);
-        for j in 0..cells {
-            let (mut here, mut normality) = (0.0_f64, 0.0);
-            for i in 0..N {
-                let miss = new_q[j][i] - old_q[j][i] - of_rate * rates[j][i] - of_increment * increments[j][i];
-                here = here.max(miss.abs());
-                normality += new_c[j][i] - old_c[j][i];
+        let per_theta = 1.0 / weights.theta;
+        let trial = &mut self.trial;
+        let [rate, new_rate] = &mut self.loading_rate;
+        let mut worst = 0.0_f64;
+        trial.normality.fill(0.0);
+        for i in 0..N {
+            let (q, q1, q2) = three(&self.now.loading, &last.loading, &earlier.loading, i);
+            let (new, history) = (&trial.loading.row(i)[..cells], &self.problem.loading.row(i)[..cells]);
+            let (rate, new_rate) = (&rate.row(i)[..cells], &mut new_rate.row_mut(i)[..cells]);
+            if self.problem.blended {
+                for (j, weight) in self.problem.exchange_weight.row(0).iter().enumerate() {
+                    new_rate[j] = (new[j] - history[j]) / weight;
+                }
+            } else {
+                for j in 0..cells {
+                    new_rate[j] = (new[j] - history[j]) * per_theta;
+                }
             }
-            let miss = normality - of_rate * n_rates[j] - of_increment * n_increments[j];
-            here = (here * per_loading).max(miss.abs() * per_normality);
-            if here > worst {
-                (worst, cell) = (here, j);
-            }
-            if here.is_nan() {
-                (worst, cell) = (f64::NAN, j);
-                break;
+            let miss = largest(cells, 0.0, |j| {
+                (new[j] - q[j] - weights.predicted(rate[j], q[j] - q1[j], q1[j] - q2[j])).abs()
+            });
+            worst = worst.max(miss * per_loading);
+            for (n, c) in trial.normality.row_mut(0).iter_mut().zip(trial.liquid.row(i)) {
+                *n += c;
             }
         }
+        let (n, n1, n2) = three(&self.now.normality, &last.normality, &earlier.normality, 0);
+        let new = &self.trial.normality.row(0)[..cells];
+        let [rate, new_rate] = &mut self.normality_rate;
+        let (rate, new_rate) = (&rate.row(0)[..cells], &mut new_rate.row_mut(0)[..cells]);
+        for j in 0..cells {
+            new_rate[j] = (new[j] - n[j] - weights.remembered(n[j] - n1[j], n1[j] - n2[j])) * per_theta;
+        }
+        let miss =
+            largest(cells, 0.0, |j| (new[j] - n[j] - weights.predicted(rate[j], n[j] - n1[j], n1[j] - n2[j])).abs());
+        worst = worst.max(miss * per_normality);
         // A first step has no history to predict from: it is chosen small instead.
-        let error = if weights.ratio == 0.0 && !worst.is_nan() {
-            0.0
-        } else {
-            worst * weights.error_fraction() / self.tolerance
+        let error = if weights.order == 1 { 0.0 } else { worst * weights.error_fraction / self.tolerance };
+        Trial { error, order: weights.order, outlet: outlet(&self.trial.liquid) }
+    }
+
+    /// The cell where the trial step is worst, counted along the flow.
+    pub fn worst_cell(&self) -> usize {
+        let weights = self.problem.weights;
+        let [last, earlier] = &self.before;
+        let miss = |j: usize| {
+            (0..N)
+                .map(|i| {
+                    let (q, q1, q2) = three(&self.now.loading, &last.loading, &earlier.loading, i);
+                    let predicted = weights.predicted(self.loading_rate[0].row(i)[j], q[j] - q1[j], q1[j] - q2[j]);
+                    (self.trial.loading.row(i)[j] - q[j] - predicted).abs()
+                })
+                .fold(0.0, f64::max)
         };
-        Trial { error, cell, outlet: self.outlet_of(&self.trial.liquid) }
+        (0..self.now.ratio.length()).max_by(|a, b| miss(*a).total_cmp(&miss(*b))).unwrap_or(0)
     }
 
     /// Take the trial step that was solved last.
     pub fn accept(&mut self) {
-        let problem = &self.problem;
-        let weights = &problem.weights;
-        let cells = self.state.loading.len();
-        let last = cells;
-        let (old_q, new_q) = (&self.state.loading[..cells], &self.trial.loading[..cells]);
-        let (old_c, new_c) = (&self.state.liquid[..cells], &self.trial.liquid[..cells]);
-        let mut per_weight = 1.0 / weights.theta;
-        for j in 0..cells {
-            if problem.blended {
-                per_weight = 1.0 / problem.exchange_weight[j];
-            }
-            let mut normality = 0.0;
-            for i in 0..N {
-                self.loading_rate[j][i] = (new_q[j][i] - problem.loading[j][i]) * per_weight;
-                self.loading_increment[j][i] = new_q[j][i] - old_q[j][i];
-                normality += new_c[j][i] - old_c[j][i];
-            }
-            self.normality_rate[j] = weights.rate(normality, self.normality_increment[j]);
-            self.normality_increment[j] = normality;
-            self.ratio_increment[j] = self.trial.ratio[j] - self.state.ratio[j];
-        }
-        let (p, theta) = (weights.p, weights.theta);
-        for (face, before) in self.flux_before[..=cells].iter_mut().enumerate() {
-            let new = &problem.flux[face];
-            if problem.blended {
-                let memory = &problem.memory[face];
-                for i in 0..N {
-                    before[i] = memory[i] * p * before[i] + weights.of_new(memory[i]) * new[i];
-                }
-            } else {
-                for i in 0..N {
-                    before[i] = p * before[i] + theta * new[i];
-                }
-            }
-        }
-        let per_bed = 1.0 / (self.cell_m * self.state.loading.len() as f64);
-        let passed = |face: usize| -> [f64; N] { std::array::from_fn(|i| self.flux_before[face][i] * per_bed) };
-        self.ledger.count(&passed(0), &passed(last));
-        std::mem::swap(&mut self.state, &mut self.trial);
-        self.step_before = Some(weights.h);
+        let weights = self.problem.weights;
+        let cells = self.now.ratio.length();
+        let (first, last) = if self.problem.blended {
+            (self.problem.memory.at(0), self.problem.memory.at(cells))
+        } else {
+            ([1.0; N], [1.0; N])
+        };
+        let inflow = self.inflow();
+        let [after_last, after_earlier] = self.ends_before;
+        let passed = Ends {
+            inlet: std::array::from_fn(|i| {
+                first[i] * weights.remembered(after_last.inlet[i], after_earlier.inlet[i]) + inflow[i]
+            }),
+            outlet: std::array::from_fn(|i| {
+                last[i] * weights.remembered(after_last.outlet[i], after_earlier.outlet[i]) + self.problem.outflow[i]
+            }),
+        };
+        let per_bed = 1.0 / cells as f64;
+        self.ledger.count(&passed.inlet.map(|v| v * per_bed), &passed.outlet.map(|v| v * per_bed));
+        self.ends_before = [passed, after_last];
+        self.steps_before = [Some(weights.h), self.steps_before[0]];
+        self.loading_rate.swap(0, 1);
+        self.normality_rate.swap(0, 1);
+        let [last, earlier] = &mut self.before;
+        std::mem::swap(last, earlier);
+        std::mem::swap(&mut self.now, last);
+        std::mem::swap(&mut self.now, &mut self.trial);
         self.effort.steps += 1;
     }
+}
+
+/// Row `i` of three tables.
+#[inline(always)]
+fn three<'a, const N: usize>(
+    a: &'a Rows<N>,
+    b: &'a Rows<N>,
+    c: &'a Rows<N>,
+    i: usize,
+) -> (&'a [f64], &'a [f64], &'a [f64]) {
+    let length = a.length();
+    (a.row(i), &b.row(i)[..length], &c.row(i)[..length])
+}
+
+/// A number cut to a range; none of the three is NaN.
+#[inline(always)]
+fn between(value: f64, low: f64, high: f64) -> f64 {
+    let value = if value > low { value } else { low };
+    if value < high { value } else { high }
 }

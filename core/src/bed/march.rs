@@ -5,133 +5,387 @@
 //! u C_face - eps D dC/dz, and before it the scheme is already conservative and positive. Limited values are renewed
 //! once and then frozen: iterating a limiter to convergence costs many times more and changes nothing beyond the error
 //! that is controlled.
+//!
+//! What a cell does with the flux that enters it is prepared for a stretch of cells at a time, where nothing waits for
+//! anything else ([`Prepared::renew`]). What is left for the march itself ([`Prepared::pass`]) is short, but each cell
+//! waits for the one before: so the second sweep follows the first a stretch behind, and the processor works on one
+//! while the other waits.
 
 use crate::bed::column::{Column, Refusal};
-use crate::bed::faces::Transport;
+use crate::bed::faces::{Outflow, Stretch, Transport};
+use crate::bed::state::Exchange;
 use crate::laws::equilibrium::{power, solve_ratio};
+use crate::numerics::lanes::{LANES, Lanes};
+use crate::numerics::rows::Rows;
 
-/// Sweeps of one step, ...
-const SWEEPS: usize = 2;
-/// ... and at most, where a balance came out negative because the liquid had moved far from what it was lagged at: the
-/// sweeps that follow take nothing as known.
-const MOST_SWEEPS: usize = 4;
+/// Sweeps that follow, where a balance came out negative because the liquid had moved far from what it was lagged at;
+/// they take nothing as known.
+const PLAIN_SWEEPS: usize = 2;
+/// A correction of ln rho below this needs no second look: what is left out of the series below is its cube.
+const LAST_CORRECTION: f64 = 1e-4;
+/// The same in a sweep that is only to tell the next one where its faces lie.
+const LAST_CORRECTION_AHEAD: f64 = 5e-3;
+
+/// Everything about the cells of a stretch that does not depend on what enters them, in memory that is used again and
+/// again.
+///
+/// For each ion, with g what enters a cell over the step \[eq per litre of a cell\], the beads' surface and the liquid are
+///
+/// ```text
+/// a = (supply + g)/(held + coupling m),    m = K rho^z,    C = share (film (balance + g) + a)
+/// ```
+///
+/// and g' = through C + known enters the next cell. At a guess of rho, let f = held/(held + coupling m). About it, in
+/// d = d ln rho, m a = coupled share of (supply + g), and what it leaves in a, are
+///
+/// ```text
+/// m a = m a_0 (1 + z f d + z^2 f (2 f - 1) d^2/2),    a = a_0 (1 - z (1 - f) d - z^2 (1 - f)(2 f - 1) d^2/2)
+/// ```
+///
+/// Cut off at any power of d the two still close the balance held a + coupling m a = supply + g exactly: an ion is
+/// neither made nor lost by the shortcut. What its neglected cube changes is the sum of m a over the ions, by d^3.
+#[derive(Debug, Clone)]
+pub(super) struct Prepared<const N: usize> {
+    start: usize,
+    cells: usize,
+    out: Outflow<N>,
+    balance: Stretch<N>,
+    supply: Stretch<N>,
+    through: Stretch<N>,
+    known: Stretch<N>,
+    history: Stretch<N>,
+    /// Weights of supply + g in m a: of d^0, d, d^2/2.
+    bound: [Stretch<N>; 3],
+    /// Weights of supply + g in C: of d^0, d, d^2.
+    free: [Stretch<N>; 3],
+    /// Weight of balance + g in C.
+    direct: Stretch<N>,
+    /// What only a longer search needs.
+    held: Stretch<N>,
+    coupling: Stretch<N>,
+    share: Stretch<N>,
+    film: Lanes,
+    kappa: Lanes,
+    /// q_1*/C_1* at the beads' surface: a guess, then what was found.
+    ratio: Lanes,
+    /// What was found.
+    liquid: Stretch<N>,
+    loading: Stretch<N>,
+}
+
+/// A sweep under way.
+struct Sweep<const N: usize> {
+    /// What enters the next cell over the step \[eq per litre of a cell\].
+    entering: [f64; N],
+    /// The last cell where a balance was negative, if any was: then the sweep is an iterate, not a step.
+    negative: Option<usize>,
+    /// Iterations beyond the first of each cell.
+    more_iterations: u64,
+}
 
 impl<const N: usize> Column<N> {
     /// Solve the prepared step by sweeping along the flow.
     pub(super) fn march(&mut self) -> Result<(), Refusal> {
-        let mut negative = None;
-        for sweep in 0..MOST_SWEEPS {
-            if sweep > 0 {
-                self.problem.lagged.copy_from_slice(&self.trial.liquid);
-            }
-            negative = self.sweep(sweep == 0, sweep >= SWEEPS)?;
-            if negative.is_none() && (sweep + 1 == SWEEPS || sweep + 1 == MOST_SWEEPS) {
+        let Some(mut prepared) = self.prepared.take() else {
+            return Err(Refusal::Nonlinear { cell: 0 });
+        };
+        let solved = self.sweeps(&mut prepared);
+        self.prepared = Some(prepared);
+        solved
+    }
+
+    fn sweeps(&mut self, prepared: &mut [Prepared<N>; 2]) -> Result<(), Refusal> {
+        let mut negative = self.two_sweeps(prepared)?;
+        for _ in 0..PLAIN_SWEEPS {
+            if negative.is_none() {
                 return Ok(());
             }
+            self.problem.lagged.copy_from(&self.trial.liquid);
+            negative = self.plain_sweep(&mut prepared[0])?;
         }
         negative.map_or(Ok(()), |cell| Err(Refusal::Negative { cell }))
     }
 
-    /// One pass along the flow; says where a balance was negative, if any was: then it is an iterate, not a step.
-    fn sweep(&mut self, first: bool, plain: bool) -> Result<Option<usize>, Refusal> {
-        let cells = self.state.loading.len();
-        let (u, d) = (self.rates.velocity, self.conductance());
-        let per_cell = 1.0 / self.cell_m;
-        let eps = self.void_fraction;
-        let (film_s, bead_s) = (self.rates.film_s, self.rates.bead_s);
+    fn transport(&self, plain: bool) -> Transport<N> {
+        // Dispersion against the flow may empty the next cell by a quarter at most.
+        let back_at_most = 0.25 * self.void_fraction * self.cell_m / self.problem.weights.h;
+        Transport { u: self.rates.velocity, d: self.conductance(), inlet: self.inlet, plain, back_at_most }
+    }
+
+    /// Two sweeps, the second a stretch behind the first; says where the second met a negative balance.
+    fn two_sweeps(&mut self, prepared: &mut [Prepared<N>; 2]) -> Result<Option<usize>, Refusal> {
+        let [ahead, behind] = prepared;
+        let cells = self.trial.ratio.length();
         let exchange = self.exchange;
-        let problem = &mut self.problem;
-        let weights = problem.weights;
-        let blended = problem.blended;
+        let transport = self.transport(false);
+        let mut first = Sweep::new(self.inflow());
+        let mut second = Sweep::new(first.entering);
+        let (mut first_done, mut second_done) = (0, 0);
+        while second_done < cells {
+            ahead.renew(self, &transport, (&self.problem.lagged, &self.problem.ratio), first_done, cells);
+            // The second sweep's faces want the first's liquid on both sides.
+            let reach = if first_done == cells { cells } else { first_done.saturating_sub(1) };
+            behind.renew(self, &transport, (&self.problem.swept, &self.problem.swept_ratio), second_done, reach);
+            for k in 0..LANES {
+                if k < ahead.cells {
+                    ahead.pass::<true>(k, &mut first, &exchange)?;
+                }
+                if k < behind.cells {
+                    behind.pass::<false>(k, &mut second, &exchange)?;
+                }
+            }
+            ahead.store(&mut self.problem.swept, &mut self.problem.swept_ratio);
+            behind.store(&mut self.trial.liquid, &mut self.trial.ratio);
+            behind.store_loading(&mut self.trial.loading);
+            first_done += ahead.cells;
+            second_done += behind.cells;
+        }
+        self.problem.outflow = second.entering;
+        self.effort.sweeps += 2;
+        self.effort.equilibria += 2 * cells as u64;
+        self.effort.equilibrium_iterations += 2 * cells as u64 + first.more_iterations + second.more_iterations;
+        Ok(second.negative)
+    }
+
+    /// One sweep that takes nothing as known.
+    fn plain_sweep(&mut self, prepared: &mut Prepared<N>) -> Result<Option<usize>, Refusal> {
+        let cells = self.trial.ratio.length();
+        let exchange = self.exchange;
+        let transport = self.transport(true);
+        let mut sweep = Sweep::new(self.inflow());
+        for start in (0..cells).step_by(LANES) {
+            prepared.renew(self, &transport, (&self.problem.lagged, &self.trial.ratio), start, cells);
+            for k in 0..prepared.cells {
+                prepared.pass::<false>(k, &mut sweep, &exchange)?;
+            }
+            prepared.store(&mut self.trial.liquid, &mut self.trial.ratio);
+            prepared.store_loading(&mut self.trial.loading);
+        }
+        self.problem.outflow = sweep.entering;
         self.effort.sweeps += 1;
         self.effort.equilibria += cells as u64;
+        self.effort.equilibrium_iterations += cells as u64 + sweep.more_iterations;
+        Ok(sweep.negative)
+    }
+}
 
-        let transport = Transport { u, d, inlet: self.inlet, plain };
-        // Dispersion against the flow may empty the next cell by a quarter at most.
-        let most = 0.25 * eps / (weights.h * per_cell);
-        // Everything below runs along the cells once; equal lengths let the bounds be known.
-        let lagged = &problem.lagged[..cells];
-        let memory = &problem.memory[..=cells];
-        let flux = &mut problem.flux[..=cells];
-        let (loading, liquid) = (&mut self.trial.loading[..cells], &mut self.trial.liquid[..cells]);
-        let (ratio, old_liquid) = (&mut self.trial.ratio[..cells], &self.state.liquid[..cells]);
+impl<const N: usize> Sweep<N> {
+    fn new(entering: [f64; N]) -> Self {
+        Self { entering, negative: None, more_iterations: 0 }
+    }
+}
 
-        let mut negative = None;
-        let mut iterations_spent = 0_u64;
-        let mut inflow: [f64; N] = self.inlet.map(|c| u * c);
-        let mut into = [weights.theta * per_cell; N];
-        if blended {
-            into = memory[0].map(|share| per_cell * weights.of_new(share));
+impl<const N: usize> Default for Prepared<N> {
+    fn default() -> Self {
+        let zeros = [Lanes::default(); N];
+        Self {
+            start: 0,
+            cells: 0,
+            out: Outflow::default(),
+            balance: zeros,
+            supply: zeros,
+            through: zeros,
+            known: zeros,
+            history: zeros,
+            bound: [zeros; 3],
+            free: [zeros; 3],
+            direct: zeros,
+            held: zeros,
+            coupling: zeros,
+            share: zeros,
+            film: Lanes::default(),
+            kappa: Lanes::default(),
+            ratio: Lanes::default(),
+            liquid: zeros,
+            loading: zeros,
         }
-        let mut film = film_s / weights.theta;
-        let mut kappa = 1.0 / (1.0 + bead_s / weights.theta);
-        let mut before = transport.before_first(&lagged[0]);
-        flux[0] = inflow;
-        for j in 0..cells {
-            let mut out = into;
-            if blended {
-                out = memory[j + 1].map(|share| per_cell * weights.of_new(share));
-                film = film_s / problem.exchange_weight[j];
-                kappa = 1.0 / (1.0 + bead_s / problem.exchange_weight[j]);
-            }
-            let here = lagged[j];
-            let (speed, known) = if j + 1 < cells {
-                transport.out_of(&before, &here, &lagged[j + 1], &old_liquid[j + 1].map(|c| most * c))
-            } else {
-                transport.out_of_last(&before, &here)
-            };
-            before = here;
+    }
+}
 
-            let history = &problem.loading[j];
-            let (mut supply, mut held, mut coupling) = ([0.0; N], [0.0; N], [0.0; N]);
-            let (mut balance, mut share) = ([0.0; N], [0.0; N]);
-            for i in 0..N {
-                balance[i] = problem.liquid[j][i] + into[i] * inflow[i] - out[i] * known[i];
-                if balance[i] < 0.0 {
-                    negative = Some(j);
-                    balance[i] = 0.0;
-                }
-                held[i] = eps + out[i] * speed[i];
-                let both = 1.0 + held[i] * film;
-                share[i] = 1.0 / both;
-                coupling[i] = kappa * both;
-                supply[i] = balance[i] + coupling[i] * history[i];
-            }
-            if supply.iter().any(|s| *s < 0.0) {
-                return Err(Refusal::Negative { cell: j });
-            }
-            let guess = if first { problem.ratio[j] } else { ratio[j] };
-            let Some((rho, iterations)) = solve_ratio(
-                &supply,
-                &held,
-                &coupling,
-                &exchange.selectivity,
-                &exchange.valence,
-                exchange.capacity,
-                guess,
-            ) else {
-                return Err(Refusal::Nonlinear { cell: j });
-            };
-            iterations_spent += u64::from(iterations);
-            ratio[j] = rho;
-            let (mut q, mut c) = ([0.0; N], [0.0; N]);
-            for i in 0..N {
-                let m = exchange.selectivity[i] * power(rho, exchange.valence[i]);
-                let at_surface = supply[i] / (held[i] + coupling[i] * m);
-                q[i] = (1.0 - kappa) * history[i] + kappa * m * at_surface;
-                c[i] = share[i] * (film * balance[i] + at_surface);
-                inflow[i] = speed[i] * c[i] + known[i];
-            }
-            // Beads may feed a liquid faster than a known flux drains it: what counts is what is left.
-            if c.iter().any(|c| *c < 0.0) {
-                return Err(Refusal::Negative { cell: j });
-            }
-            loading[j] = q;
-            liquid[j] = c;
-            flux[j + 1] = inflow;
-            into = out;
+impl<const N: usize> Prepared<N> {
+    /// Prepare the cells from `start` as far as the stretch and `reach` allow, from a lagged liquid and guesses of rho.
+    fn renew(
+        &mut self,
+        column: &Column<N>,
+        transport: &Transport<N>,
+        (lagged, guess): (&Rows<N>, &Rows<1>),
+        start: usize,
+        reach: usize,
+    ) {
+        self.start = start;
+        self.cells = (reach - start).min(LANES);
+        if self.cells == 0 {
+            return;
         }
-        self.effort.equilibrium_iterations += iterations_spent;
-        Ok(negative)
+        transport.out_of(lagged, &column.now.liquid, start, &mut self.out);
+        let problem = &column.problem;
+        let eps = column.void_fraction;
+        let theta = problem.weights.theta;
+        let one = Lanes::all(1.0);
+        self.ratio = guess.lanes(0, start);
+        let resistances = |weight: f64| (column.rates.film_s / weight, 1.0 / (1.0 + column.rates.bead_s / weight));
+        if problem.blended {
+            let exchange_weight = problem.exchange_weight.lanes(0, start);
+            for k in 0..LANES {
+                (self.film.0[k], self.kappa.0[k]) = resistances(exchange_weight.0[k]);
+            }
+        } else {
+            let (film, kappa) = resistances(theta);
+            (self.film, self.kappa) = (Lanes::all(film), Lanes::all(kappa));
+        }
+        let common_weight = Lanes::all(theta / column.cell_m);
+        for i in 0..N {
+            let weight = match problem.blended {
+                true => problem.flux_weight.lanes(i, start + 1),
+                false => common_weight,
+            };
+            let history = problem.loading.lanes(i, start);
+            let liquid = problem.liquid.lanes(i, start);
+            let (linear, square) = (Lanes::all(column.exchange.linear[i]), column.exchange.square[i]);
+            let valence = column.exchange.power[i];
+            let through = weight * self.out.speed[i];
+            let known = weight * self.out.known[i];
+            let held = Lanes::all(eps) + through;
+            let both = one + held * self.film;
+            let coupling = self.kappa * both;
+            let m = self.ratio * (linear + self.ratio * square);
+            // One division for two reciprocals.
+            let exchanged = held + coupling * m;
+            let reciprocal = one / (both * exchanged);
+            let (inverse, share) = (both * reciprocal, exchanged * reciprocal);
+            let free = held * inverse;
+            let bent = (free + free - one) * valence;
+            let balance = liquid - known;
+            self.balance[i] = balance;
+            self.supply[i] = balance + coupling * history;
+            self.through[i] = through;
+            self.known[i] = known;
+            self.history[i] = history;
+            self.held[i] = held;
+            self.coupling[i] = coupling;
+            self.share[i] = share;
+            self.direct[i] = share * self.film;
+            let bound_0 = m * inverse;
+            let bound_1 = bound_0 * free * valence;
+            self.bound[0][i] = bound_0;
+            self.bound[1][i] = bound_1;
+            self.bound[2][i] = bound_1 * bent;
+            let free_0 = share * inverse;
+            let free_1 = free_0 * (free - one) * valence;
+            self.free[0][i] = free_0;
+            self.free[1][i] = free_1;
+            self.free[2][i] = free_1 * bent * 0.5;
+        }
+    }
+
+    /// Take what enters cell `k` of the stretch through it. A sweep `AHEAD` of the one that counts needs no loading.
+    #[inline(always)]
+    fn pass<const AHEAD: bool>(
+        &mut self,
+        k: usize,
+        sweep: &mut Sweep<N>,
+        exchange: &Exchange<N>,
+    ) -> Result<(), Refusal> {
+        let (mut balance, mut supply) = ([0.0; N], [0.0; N]);
+        let mut short = false;
+        for i in 0..N {
+            balance[i] = self.balance[i].0[k] + sweep.entering[i];
+            supply[i] = self.supply[i].0[k] + sweep.entering[i];
+            short |= balance[i] < 0.0;
+        }
+        if short {
+            sweep.negative = Some(self.start + k);
+            for i in 0..N {
+                supply[i] -= balance[i].min(0.0);
+                balance[i] = balance[i].max(0.0);
+            }
+        }
+        let (mut bound, mut slope, mut curvature) = ([0.0; N], [0.0; N], [0.0; N]);
+        let (mut sum, mut sum_slope, mut sum_curvature) = (0.0, 0.0, 0.0);
+        for i in 0..N {
+            bound[i] = self.bound[0][i].0[k] * supply[i];
+            slope[i] = self.bound[1][i].0[k] * supply[i];
+            curvature[i] = self.bound[2][i].0[k] * supply[i];
+            sum += bound[i];
+            sum_slope += slope[i];
+            sum_curvature += curvature[i];
+        }
+        // Halley's correction of ln rho.
+        let per_slope = 1.0 / sum_slope;
+        let newton = (exchange.capacity - sum) * per_slope;
+        let last = if AHEAD { LAST_CORRECTION_AHEAD } else { LAST_CORRECTION };
+        // What is not a number is not near either.
+        let near = newton.abs() < last;
+        if !near {
+            return self.pass_far(k, sweep, exchange, &balance, &supply, newton);
+        }
+        let change = newton * (1.0 - newton * (0.5 * sum_curvature * per_slope));
+        self.ratio.0[k] *= 1.0 + change * (1.0 + 0.5 * change);
+        for i in 0..N {
+            let at_guess = self.direct[i].0[k] * balance[i] + self.free[0][i].0[k] * supply[i];
+            let more = self.free[1][i].0[k] * supply[i] + change * (self.free[2][i].0[k] * supply[i]);
+            let liquid = at_guess + change * more;
+            sweep.entering[i] = self.through[i].0[k] * liquid + self.known[i].0[k];
+            self.liquid[i].0[k] = liquid;
+            if !AHEAD {
+                let bound = bound[i] + change * (slope[i] + 0.5 * change * curvature[i]);
+                let history = self.history[i].0[k];
+                self.loading[i].0[k] = history + self.kappa.0[k] * (bound - history);
+            }
+        }
+        Ok(())
+    }
+
+    /// The same where the guess of rho was not near.
+    #[cold]
+    #[inline(never)]
+    fn pass_far(
+        &mut self,
+        k: usize,
+        sweep: &mut Sweep<N>,
+        exchange: &Exchange<N>,
+        balance: &[f64; N],
+        supply: &[f64; N],
+        newton: f64,
+    ) -> Result<(), Refusal> {
+        let held = self.held.map(|row| row.0[k]);
+        let coupling = self.coupling.map(|row| row.0[k]);
+        let guess = self.ratio.0[k];
+        let nearer = guess * newton.clamp(-1.0, 1.0).exp();
+        let from = if nearer.is_finite() && nearer > 0.0 { nearer } else { guess };
+        let (selectivity, valence) = (&exchange.selectivity, &exchange.valence);
+        let found = solve_ratio(supply, &held, &coupling, selectivity, valence, exchange.capacity, from);
+        let (ratio, iterations) = found.ok_or(Refusal::Nonlinear { cell: self.start + k })?;
+        sweep.more_iterations += u64::from(iterations);
+        self.ratio.0[k] = ratio;
+        for i in 0..N {
+            let m = selectivity[i] * power(ratio, valence[i]);
+            let at_surface = supply[i] / (held[i] + coupling[i] * m);
+            let liquid = self.share[i].0[k] * (self.film.0[k] * balance[i] + at_surface);
+            sweep.entering[i] = self.through[i].0[k] * liquid + self.known[i].0[k];
+            self.liquid[i].0[k] = liquid;
+            let history = self.history[i].0[k];
+            self.loading[i].0[k] = history + self.kappa.0[k] * (m * at_surface - history);
+        }
+        Ok(())
+    }
+
+    /// Copy what was found for the liquid and rho into a table of the whole bed.
+    #[inline(always)]
+    fn store(&self, liquid: &mut Rows<N>, ratio: &mut Rows<1>) {
+        let cells = self.start..self.start + self.cells;
+        for i in 0..N {
+            liquid.row_mut(i)[cells.clone()].copy_from_slice(&self.liquid[i].0[..self.cells]);
+        }
+        ratio.row_mut(0)[cells].copy_from_slice(&self.ratio.0[..self.cells]);
+    }
+
+    /// The same for the loading.
+    #[inline(always)]
+    fn store_loading(&self, loading: &mut Rows<N>) {
+        let cells = self.start..self.start + self.cells;
+        for i in 0..N {
+            loading.row_mut(i)[cells.clone()].copy_from_slice(&self.loading[i].0[..self.cells]);
+        }
     }
 }

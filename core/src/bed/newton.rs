@@ -10,9 +10,11 @@
 use nalgebra::{SMatrix, SVector};
 
 use crate::bed::column::{Column, Refusal};
-use crate::bed::faces::Transport;
+use crate::bed::faces::{Outflow, Transport};
 use crate::laws::equilibrium::{power, solve_ratio};
 use crate::numerics::block::BlockTridiagonal;
+use crate::numerics::lanes::LANES;
+use crate::numerics::rows::Rows;
 
 /// Iterations after which a smaller step is asked for.
 const MOST_ITERATIONS: usize = 20;
@@ -25,98 +27,128 @@ const ROUNDING: f64 = 1e-11;
 /// A concentration falls to no less than this share of itself in one iteration.
 const LEAST_SHARE: f64 = 0.05;
 
+/// What the iteration works on, allocated once.
+#[derive(Debug, Clone)]
+pub(super) struct Workspace<const N: usize> {
+    block: BlockTridiagonal<N>,
+    /// Flux out of each cell, dispersion left out: speed on its concentration \[m/s\] ...
+    speed: Rows<N>,
+    /// ... and known part \[eq/L m/s\].
+    known: Rows<N>,
+    /// New part of what passes each face over the step \[eq per litre of a cell\].
+    passed: Rows<N>,
+}
+
+impl<const N: usize> Workspace<N> {
+    pub fn new(cells: usize) -> Self {
+        Self {
+            block: BlockTridiagonal::new(cells),
+            speed: Rows::filled(cells, 0.0),
+            known: Rows::filled(cells, 0.0),
+            passed: Rows::filled(cells + 1, 0.0),
+        }
+    }
+
+    /// Second-order fluxes from a liquid.
+    fn renew_faces(&mut self, transport: &Transport<N>, liquid: &Rows<N>) {
+        let cells = liquid.length();
+        let mut out = Outflow::default();
+        for start in (0..cells).step_by(LANES) {
+            transport.out_of(liquid, liquid, start, &mut out);
+            for i in 0..N {
+                for k in 0..LANES.min(cells - start) {
+                    self.speed.row_mut(i)[start + k] = out.speed[i].0[k];
+                    self.known.row_mut(i)[start + k] = out.known[i].0[k];
+                }
+            }
+        }
+    }
+}
+
 impl<const N: usize> Column<N> {
     /// Solve the prepared step by Newton's method on the liquid of all cells.
     pub(super) fn solve_blocks(&mut self) -> Result<(), Refusal> {
-        let Some(mut block) = self.block.take() else {
+        let Some(mut workspace) = self.workspace.take() else {
             return Err(Refusal::Nonlinear { cell: 0 });
         };
-        let mut speeds = std::mem::take(&mut self.speeds);
-        let solved = self.iterate(&mut block, &mut speeds);
-        self.speeds = speeds;
-        self.block = Some(block);
+        let solved = self.iterate(&mut workspace);
+        self.workspace = Some(workspace);
         solved
     }
 
-    fn iterate(&mut self, block: &mut BlockTridiagonal<N>, speeds: &mut [([f64; N], [f64; N])]) -> Result<(), Refusal> {
-        self.trial.liquid.copy_from_slice(&self.problem.lagged);
-        self.trial.ratio.copy_from_slice(&self.state.ratio);
+    fn iterate(&mut self, workspace: &mut Workspace<N>) -> Result<(), Refusal> {
+        self.trial.liquid.copy_from(&self.problem.lagged);
+        self.trial.ratio.copy_from(&self.now.ratio);
+        let transport =
+            Transport { u: self.rates.velocity, d: 0.0, inlet: self.inlet, plain: false, back_at_most: 0.0 };
+        let cells = self.trial.ratio.length();
         let mut last_residual = f64::INFINITY;
         for iteration in 0..MOST_ITERATIONS {
             if iteration <= RENEWED {
-                self.face_speeds(speeds);
+                workspace.renew_faces(&transport, &self.trial.liquid);
             }
-            self.assemble(block, speeds)?;
-            let residual = block.right.iter().flatten().fold(0.0_f64, |most, miss| most.max(miss.abs()));
+            self.assemble(workspace)?;
+            let right = &workspace.block.right;
+            let residual = right.iter().flatten().fold(0.0_f64, |most, miss| most.max(miss.abs()));
             if !residual.is_finite() {
                 break;
             }
             let stalled = residual < ROUNDING * self.exchange.capacity && residual > 0.5 * last_residual;
             if iteration > RENEWED && (residual < CONVERGED * self.exchange.capacity || stalled) {
                 // What rounding left of the balances goes onto the resin: the ledger closes by construction.
-                for (q, miss) in self.trial.loading.as_flattened_mut().iter_mut().zip(block.right.iter().flatten()) {
-                    *q = (*q + miss).max(0.0);
+                for (j, miss) in right.iter().enumerate() {
+                    for i in 0..N {
+                        let q = &mut self.trial.loading.row_mut(i)[j];
+                        *q = (*q + miss[i]).max(0.0);
+                    }
                 }
+                self.problem.outflow = workspace.passed.at(cells);
                 return Ok(());
             }
             last_residual = residual;
             self.effort.sweeps += 1;
             self.effort.factorisations += 1;
-            if !block.solve() {
+            if !workspace.block.solve() {
                 return Err(Refusal::Nonlinear { cell: 0 });
             }
-            for (c, change) in self.trial.liquid.as_flattened_mut().iter_mut().zip(block.right.iter().flatten()) {
-                *c = (*c + change).max(LEAST_SHARE * *c);
+            for (j, change) in workspace.block.right.iter().enumerate() {
+                for i in 0..N {
+                    let c = &mut self.trial.liquid.row_mut(i)[j];
+                    *c = (*c + change[i]).max(LEAST_SHARE * *c);
+                }
             }
         }
         Err(Refusal::Nonlinear { cell: 0 })
     }
 
-    /// Second-order fluxes from the liquid of the trial: speeds and known parts, dispersion left out.
-    fn face_speeds(&self, speeds: &mut [([f64; N], [f64; N])]) {
-        let transport = Transport { u: self.rates.velocity, d: 0.0, inlet: self.inlet, plain: false };
-        let liquid = &self.trial.liquid;
-        let last = liquid.len() - 1;
-        for (j, speed) in speeds.iter_mut().enumerate() {
-            let before = if j == 0 { transport.before_first(&liquid[0]) } else { liquid[j - 1] };
-            *speed = if j == last {
-                transport.out_of_last(&before, &liquid[j])
-            } else {
-                transport.out_of(&before, &liquid[j], &liquid[j + 1], &[0.0; N])
-            };
-        }
-    }
-
     /// Loading, fluxes, residual and Jacobian at the liquid of the trial.
-    fn assemble(&mut self, block: &mut BlockTridiagonal<N>, speeds: &[([f64; N], [f64; N])]) -> Result<(), Refusal> {
-        let cells = self.state.loading.len();
+    fn assemble(&mut self, workspace: &mut Workspace<N>) -> Result<(), Refusal> {
+        let Workspace { block, speed, known, passed } = workspace;
+        let cells = self.trial.ratio.length();
         let last = cells - 1;
         let d = self.conductance();
-        let per_cell = 1.0 / self.cell_m;
         let exchange = self.exchange;
-        let problem = &mut self.problem;
+        passed.set(0, &self.inflow());
+        let problem = &self.problem;
         let liquid = &self.trial.liquid;
+        let weights = problem.weights;
+        let common = weights.theta / self.cell_m;
+        let weight = |face: usize, i: usize| if problem.blended { problem.flux_weight.row(i)[face] } else { common };
         for i in 0..N {
-            problem.flux[0][i] = self.rates.velocity * self.inlet[i];
-        }
-        for j in 0..cells {
-            for i in 0..N {
-                let ahead = if j == last { 0.0 } else { d * (liquid[j][i] - liquid[j + 1][i]) };
-                problem.flux[j + 1][i] = speeds[j].0[i] * liquid[j][i] + speeds[j].1[i] + ahead;
+            let (c, speed, known) = (liquid.row(i), speed.row(i), known.row(i));
+            let passed = passed.row_mut(i);
+            for j in 0..cells {
+                let ahead = if j == last { 0.0 } else { d * (c[j] - c[j + 1]) };
+                passed[j + 1] = weight(j + 1, i) * (speed[j] * c[j] + known[j] + ahead);
             }
         }
         self.effort.equilibria += cells as u64;
         for j in 0..cells {
-            let weights = problem.weights;
-            let blended = problem.blended;
-            let weight = |face: usize, i: usize| {
-                per_cell * if blended { weights.of_new(problem.memory[face][i]) } else { weights.theta }
-            };
-            let exchange_weight = if blended { problem.exchange_weight[j] } else { weights.theta };
+            let exchange_weight = if problem.blended { problem.exchange_weight.row(0)[j] } else { weights.theta };
             let kappa = 1.0 / (1.0 + self.rates.bead_s / exchange_weight);
             let coupling = kappa * self.rates.film_s / exchange_weight;
-            let history = &problem.loading[j];
-            let supply: [f64; N] = std::array::from_fn(|i| liquid[j][i] + coupling * history[i]);
+            let (c, history) = (liquid.at(j), problem.loading.at(j));
+            let supply: [f64; N] = std::array::from_fn(|i| c[i] + coupling * history[i]);
             let Some((rho, iterations)) = solve_ratio(
                 &supply,
                 &[1.0; N],
@@ -124,34 +156,35 @@ impl<const N: usize> Column<N> {
                 &exchange.selectivity,
                 &exchange.valence,
                 exchange.capacity,
-                self.trial.ratio[j],
+                self.trial.ratio.row(0)[j],
             ) else {
                 return Err(Refusal::Nonlinear { cell: j });
             };
             self.effort.equilibrium_iterations += u64::from(iterations);
-            self.trial.ratio[j] = rho;
+            self.trial.ratio.row_mut(0)[j] = rho;
             let mut direct = SVector::<f64, N>::zeros();
             let mut through_ratio = SVector::<f64, N>::zeros();
+            let mut loading = [0.0; N];
             for i in 0..N {
                 let m = exchange.selectivity[i] * power(rho, exchange.valence[i]);
                 let s = 1.0 / (1.0 + coupling * m);
                 direct[i] = m * s;
                 through_ratio[i] = f64::from(exchange.valence[i]) * m * supply[i] * s * s;
-                self.trial.loading[j][i] = (1.0 - kappa) * history[i] + kappa * m * s * supply[i];
+                loading[i] = (1.0 - kappa) * history[i] + kappa * m * s * supply[i];
             }
+            self.trial.loading.set(j, &loading);
             let total = through_ratio.sum();
             let mut jacobian: SMatrix<f64, N, N> = -(through_ratio * direct.transpose()) * (kappa / total);
+            let (entering, leaving, prepared) = (passed.at(j), passed.at(j + 1), problem.liquid.at(j));
             for i in 0..N {
                 let (inward, outward) = (weight(j, i), weight(j + 1, i));
                 let (behind, ahead) = (if j == 0 { 0.0 } else { d }, if j == last { 0.0 } else { d });
                 jacobian[(i, i)] +=
-                    kappa * direct[i] + self.void_fraction + outward * (speeds[j].0[i] + ahead) + inward * behind;
-                block.lower[j][i] = if j == 0 { 0.0 } else { -inward * (speeds[j - 1].0[i] + d) };
+                    kappa * direct[i] + self.void_fraction + outward * (speed.row(i)[j] + ahead) + inward * behind;
+                block.lower[j][i] = if j == 0 { 0.0 } else { -inward * (speed.row(i)[j - 1] + d) };
                 block.upper[j][i] = -outward * ahead;
-                block.right[j][i] = problem.liquid[j][i] + history[i] + inward * problem.flux[j][i]
-                    - outward * problem.flux[j + 1][i]
-                    - self.void_fraction * liquid[j][i]
-                    - self.trial.loading[j][i];
+                block.right[j][i] =
+                    prepared[i] + history[i] + entering[i] - leaving[i] - self.void_fraction * c[i] - loading[i];
             }
             block.diagonal[j] = jacobian;
         }

@@ -22,6 +22,12 @@ pub struct Exchange<const N: usize> {
     pub selectivity: [f64; N],
     /// Charges.
     pub valence: [u32; N],
+    /// Charges, as the power of rho.
+    pub power: [f64; N],
+    /// K rho^z = linear rho + square rho^2: K where the charge is 1, else 0, ...
+    pub linear: [f64; N],
+    /// ... and K where the charge is 2, else 0.
+    pub square: [f64; N],
     /// Total capacity \[eq/L of bed\].
     pub capacity: f64,
 }
@@ -32,6 +38,9 @@ impl<const N: usize> Exchange<N> {
         Self {
             selectivity: std::array::from_fn(|i| model.selectivity[i]),
             valence: std::array::from_fn(|i| model.valence[i]),
+            power: std::array::from_fn(|i| f64::from(model.valence[i])),
+            linear: std::array::from_fn(|i| if model.valence[i] == 1 { model.selectivity[i] } else { 0.0 }),
+            square: std::array::from_fn(|i| if model.valence[i] == 1 { 0.0 } else { model.selectivity[i] }),
             capacity: model.capacity,
         }
     }

@@ -35,7 +35,7 @@ const COARSENING: usize = 3;
 /// ... with how many cells at least, ...
 const FEWEST_COARSE_CELLS: usize = 20;
 /// ... and the tolerance of its time steps.
-const COARSE_TOLERANCE: f64 = 5e-4;
+const COARSE_TOLERANCE: f64 = 5e-3;
 /// Change of the loading below which a cycle follows the time steps of the one before.
 const GUIDED: f64 = 0.02;
 /// Differences that the acceleration remembers.

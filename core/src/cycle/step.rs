@@ -7,7 +7,7 @@ use crate::cycle::history::{StepHistory, StopReason};
 use crate::cycle::{Progress, Watch};
 use crate::error::{Error, Result};
 use crate::inputs::recipe::{StepDirection, StepName, StepWater};
-use crate::numerics::bdf::next_step;
+use crate::numerics::bdf::StepControl;
 use crate::numerics::event::Crossing;
 
 /// First step, as a share of the time in which the liquid crosses a cell.
@@ -92,22 +92,22 @@ pub struct Plan<const N: usize> {
 /// [`Error::StepTooSmall`] with the cause, [`Error::Interrupted`] from the watcher.
 pub fn run_step<const N: usize>(
     model: &Model,
-    state: State<N>,
+    mut state: State<N>,
     plan: &Plan<N>,
     guide: &[f64],
     watch: &Watch<'_>,
     progress: Progress,
 ) -> Result<(State<N>, StepHistory)> {
     let against = plan.direction == StepDirection::AgainstService;
-    let mut column = Column::new(model, state);
     if against {
-        column.state.reverse();
+        state.reverse();
     }
-    column.begin(plan.rates, plan.inlet);
+    let mut column = Column::new(model, &state, plan.rates, plan.inlet);
     let mut clock = Clock::new(model, plan, guide, &column);
     clock.run(&mut column, watch, progress)?;
+    let mut state = column.state();
     if against {
-        column.state.reverse();
+        state.reverse();
     }
     let history = StepHistory {
         name: plan.name,
@@ -123,11 +123,11 @@ pub fn run_step<const N: usize>(
         sample_eq_per_l: clock.sample_eq_per_l,
         entered: column.ledger.entered.to_vec(),
         left: column.ledger.left.to_vec(),
-        loading: column.state.loading.as_flattened().to_vec(),
-        liquid: column.state.liquid.as_flattened().to_vec(),
+        loading: state.loading.as_flattened().to_vec(),
+        liquid: state.liquid.as_flattened().to_vec(),
         effort: column.effort,
     };
-    Ok((column.state, history))
+    Ok((state, history))
 }
 
 /// The clock of one step.
@@ -136,6 +136,7 @@ struct Clock<'a, const N: usize> {
     bv_per_s: f64,
     time_s: f64,
     next_s: f64,
+    control: StepControl,
     watched: f64,
     armed: bool,
     stop: StopReason,
@@ -157,6 +158,7 @@ impl<'a, const N: usize> Clock<'a, N> {
             bv_per_s: plan.rates.velocity / model.depth_m,
             time_s: 0.0,
             next_s: first.min(latest / 16.0),
+            control: StepControl::default(),
             watched: 0.0,
             armed: false,
             stop: StopReason::Throughput,
@@ -193,7 +195,7 @@ impl<'a, const N: usize> Clock<'a, N> {
                 return Err(Error::Interrupted);
             }
             let (trial, h) = self.accepted_trial(column)?;
-            self.next_s = next_step(h, trial.error);
+            self.next_s = self.control.after_taken(h, trial.error, trial.order);
             let (outlet, h) = if self.crosses(&trial.outlet) {
                 let (outlet, shortened) = self.locate(column, h, &trial)?;
                 // A neighbouring cycle will meet the limit a little earlier or later, but inside the same step.
@@ -273,11 +275,15 @@ impl<'a, const N: usize> Clock<'a, N> {
                 }
                 Ok(trial) if trial.error.is_finite() => {
                     column.effort.rejected_error += 1;
-                    ("its error is too large", trial.cell, next_step(h, trial.error).min(0.8 * h))
+                    (
+                        "its error is too large",
+                        column.worst_cell(),
+                        self.control.after_refused(h, trial.error, trial.order),
+                    )
                 }
-                Ok(trial) => {
+                Ok(_) => {
                     column.effort.rejected_nonlinear += 1;
-                    ("its error is not a number", trial.cell, REFUSED_SHRINKAGE * h)
+                    ("its error is not a number", column.worst_cell(), REFUSED_SHRINKAGE * h)
                 }
                 Err(Refusal::Negative { cell }) => {
                     column.effort.rejected_negative += 1;

@@ -95,10 +95,10 @@ fn default_cells() -> usize {
     100
 }
 
-/// At this, the effluent of a front is within 1e-3 of its height of the exact one in time, elution peaks within 0.1 %,
-/// run lengths and capacities within 0.02 %.
+/// At this, what time steps add to the figures is small beside what 100 cells do: run lengths and capacities within
+/// 0.001 %, leakages within 0.1 %, heights of elution peaks within 0.1 %.
 fn default_tolerance() -> f64 {
-    3e-5
+    3e-4
 }
 
 fn default_hardness_ions() -> Vec<Ion> {

@@ -40,20 +40,53 @@ pub fn densified(x: &[f64], values: &[f64], width: usize) -> (Vec<f64>, Vec<f64>
             let t = piece as f64 / pieces as f64;
             dense_x.push(x[row] + t * h);
             for column in 0..width {
-                let (y0, y1) = (at(row, column), at(row + 1, column));
                 let (m0, m1) = slopes(column);
-                let cubic = y0 * (1.0 + 2.0 * t) * (1.0 - t) * (1.0 - t)
-                    + h * m0 * t * (1.0 - t) * (1.0 - t)
-                    + y1 * t * t * (3.0 - 2.0 * t)
-                    - h * m1 * t * t * (1.0 - t);
-                let straight = y0 + t * (y1 - y0);
-                dense.push(if cubic < y0.min(y1) && cubic < 0.5 * straight { straight } else { cubic });
+                dense.push(cubic(t, h, (at(row, column), at(row + 1, column)), (m0, m1)));
             }
         }
     }
     dense_x.push(x[rows - 1]);
     dense.extend_from_slice(&values[(rows - 1) * width..]);
     (dense_x, dense)
+}
+
+/// Value at `at` of one curve through samples: on the cubic that [`densified`] follows.
+pub fn value_at(x: &[f64], y: &[f64], at: f64) -> f64 {
+    match x.iter().position(|x| *x >= at) {
+        None => y.last().copied().unwrap_or(0.0),
+        Some(0) => y[0],
+        Some(k) => {
+            let h = (x[k] - x[k - 1]).max(f64::MIN_POSITIVE);
+            let slopes = (slope(x, k - 1, |r| y[r]), slope(x, k, |r| y[r]));
+            cubic((at - x[k - 1]) / h, h, (y[k - 1], y[k]), slopes)
+        }
+    }
+}
+
+/// Integral of one curve through samples from its first to `to`, on the same cubics.
+pub fn integral_to(x: &[f64], y: &[f64], to: f64) -> f64 {
+    let mut sum = 0.0;
+    for k in 1..x.len() {
+        let (left, right) = (x[k - 1], x[k].min(to));
+        if left >= to {
+            break;
+        }
+        // Simpson's rule is exact for a cubic.
+        let middle = value_at(x, y, 0.5 * (left + right));
+        sum += (right - left) / 6.0 * (y[k - 1] + 4.0 * middle + value_at(x, y, right));
+    }
+    sum
+}
+
+/// Value at share `t` of an interval `h` of the cubic with these values and slopes at its ends; the straight line where
+/// the cubic would leave the range of its ends towards zero or below.
+fn cubic(t: f64, h: f64, (y0, y1): (f64, f64), (m0, m1): (f64, f64)) -> f64 {
+    let cubic = y0 * (1.0 + 2.0 * t) * (1.0 - t) * (1.0 - t)
+        + h * m0 * t * (1.0 - t) * (1.0 - t)
+        + y1 * t * t * (3.0 - 2.0 * t)
+        - h * m1 * t * t * (1.0 - t);
+    let straight = y0 + t * (y1 - y0);
+    if cubic < y0.min(y1) && cubic < 0.5 * straight { straight } else { cubic }
 }
 
 /// Slope at a sample of the parabola through it and its neighbours; one-sided at the ends.
@@ -90,5 +123,13 @@ mod tests {
             }
         }
         assert!(dense_y.iter().all(|y| *y > 0.0));
+    }
+    #[test]
+    fn values_and_integrals_of_a_smooth_curve() {
+        let x: Vec<f64> = (0..21).map(|k| 0.05 * f64::from(k)).collect();
+        let y: Vec<f64> = x.iter().map(|x| (3.0 * x).exp()).collect();
+        assert!((value_at(&x, &y, 0.527) / (3.0_f64 * 0.527).exp() - 1.0).abs() < 1e-4);
+        let exact = ((3.0_f64 * 0.73).exp() - 1.0) / 3.0;
+        assert!((integral_to(&x, &y, 0.73) / exact - 1.0).abs() < 3e-4);
     }
 }

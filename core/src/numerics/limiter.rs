@@ -3,6 +3,8 @@
 //! All three return a *factor* on the upstream cell value, between 0 and 2 for values that are not negative. A factor
 //! keeps an implicit upwind operator positive whatever the step, which an added correction would not.
 
+use crate::numerics::lanes::Lanes;
+
 /// Increment over a cell, twice that from its value to its downstream face, from the differences to the neighbour
 /// `before` and from the neighbour `after`; 0 at an extremum.
 ///
@@ -16,6 +18,14 @@
 pub fn limited_increment(before: f64, after: f64) -> f64 {
     let product = before * after;
     if product <= 0.0 { 0.0 } else { product * (2.0 * after + before) / (before * before + product + after * after) }
+}
+
+/// [`limited_increment`], several at a time.
+#[inline(always)]
+pub fn limited_increments(before: Lanes, after: Lanes) -> Lanes {
+    let product = before * after;
+    let increment = product * (after + after + before) / (before * before + product + after * after);
+    increment.where_positive(product, Lanes::default())
 }
 
 /// Face factor at the outlet, where there is no downstream neighbour: extrapolation from the last two cells, the

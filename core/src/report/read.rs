@@ -8,7 +8,7 @@ use crate::cycle::run::RunHistory;
 use crate::inputs::case::Case;
 use crate::inputs::ion::Ion;
 use crate::inputs::recipe::{StepDirection, StepName};
-use crate::numerics::curve::densified;
+use crate::numerics::curve::{densified, integral_to, value_at};
 use crate::report::figures::Figures;
 use crate::report::tables::{Curve, Profiles, StepRow, Waste};
 use crate::report::{CycleReport, RunReport};
@@ -174,33 +174,12 @@ fn leakage(model: &Model, service: &StepHistory) -> Leakage {
     let bv = &service.sample_bv;
     let first = service.volume_bv.min(1.0);
     Leakage {
-        half_run: interpolate(bv, &values, 0.5 * service.volume_bv),
-        initial: integral(bv, &values, first) / first.max(f64::MIN_POSITIVE),
+        half_run: value_at(bv, &values, 0.5 * service.volume_bv),
+        initial: integral_to(bv, &values, first) / first.max(f64::MIN_POSITIVE),
         minimum: values.iter().copied().fold(f64::INFINITY, f64::min),
         maximum: values.iter().copied().fold(0.0, f64::max),
         end: values.last().copied().unwrap_or(0.0),
     }
-}
-
-/// Value at `at` on the line through samples.
-fn interpolate(x: &[f64], y: &[f64], at: f64) -> f64 {
-    match x.iter().position(|x| *x >= at) {
-        None => y.last().copied().unwrap_or(0.0),
-        Some(0) => y[0],
-        Some(k) => y[k - 1] + (y[k] - y[k - 1]) * (at - x[k - 1]) / (x[k] - x[k - 1]).max(f64::MIN_POSITIVE),
-    }
-}
-
-/// Integral of the line through samples from 0 to `to`.
-fn integral(x: &[f64], y: &[f64], to: f64) -> f64 {
-    let mut sum = 0.0;
-    for k in 1..x.len() {
-        if x[k] >= to {
-            return sum + 0.5 * (to - x[k - 1]) * (y[k - 1] + interpolate(x, y, to));
-        }
-        sum += 0.5 * (x[k] - x[k - 1]) * (y[k - 1] + y[k]);
-    }
-    sum
 }
 
 fn figures(case: &Case, model: &Model, history: &CycleHistory, settling: &Settling, waste: &Waste) -> Figures {
@@ -273,19 +252,5 @@ fn figures(case: &Case, model: &Model, history: &CycleHistory, settling: &Settli
         cycles_run: settling.cycles,
         settled: settling.settled,
         outcome: settling.outcome.clone(),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn lines_through_samples() {
-        let (x, y) = ([0.0, 1.0, 3.0], [0.0, 2.0, 0.0]);
-        assert!((interpolate(&x, &y, 2.0) - 1.0).abs() < 1e-15);
-        assert!((interpolate(&x, &y, 9.0)).abs() < 1e-15);
-        assert!((integral(&x, &y, 3.0) - 3.0).abs() < 1e-15);
-        assert!((integral(&x, &y, 2.0) - 2.5).abs() < 1e-15);
     }
 }

@@ -1,0 +1,182 @@
+//! A few numbers side by side, worked on at a time: loops over them have no branches and become vector instructions of
+//! whatever width the processor has, with the same bits for any width.
+
+use std::ops::{Add, Div, Mul, Neg, Sub};
+
+/// How many.
+pub const LANES: usize = 8;
+
+/// Numbers side by side.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Lanes(pub [f64; LANES]);
+
+impl Default for Lanes {
+    fn default() -> Self {
+        Self::all(0.0)
+    }
+}
+
+impl Lanes {
+    /// The same number in every lane.
+    #[inline(always)]
+    pub fn all(value: f64) -> Self {
+        Self([value; LANES])
+    }
+
+    /// The first values of a slice, which holds at least [`LANES`].
+    #[inline(always)]
+    pub fn of(values: &[f64]) -> Self {
+        let mut out = [0.0; LANES];
+        out.copy_from_slice(&values[..LANES]);
+        Self(out)
+    }
+
+    #[inline(always)]
+    fn with(self, other: Self, of: impl Fn(f64, f64) -> f64) -> Self {
+        let mut out = [0.0; LANES];
+        for k in 0..LANES {
+            out[k] = of(self.0[k], other.0[k]);
+        }
+        Self(out)
+    }
+
+    /// Magnitudes.
+    #[inline(always)]
+    pub fn abs(self) -> Self {
+        self.with(self, |a, _| a.abs())
+    }
+
+    /// The larger of two numbers in each lane, neither of them NaN.
+    #[inline(always)]
+    pub fn at_least(self, floor: Self) -> Self {
+        self.with(floor, |a, b| if a > b { a } else { b })
+    }
+
+    /// The smaller of two numbers in each lane, neither of them NaN.
+    #[inline(always)]
+    pub fn at_most(self, ceiling: Self) -> Self {
+        self.with(ceiling, |a, b| if a < b { a } else { b })
+    }
+
+    /// Where `test` is above 0, this number; elsewhere `other`.
+    #[inline(always)]
+    pub fn where_positive(self, test: Self, other: Self) -> Self {
+        let mut out = [0.0; LANES];
+        for k in 0..LANES {
+            out[k] = if test.0[k] > 0.0 { self.0[k] } else { other.0[k] };
+        }
+        Self(out)
+    }
+
+    /// Does any lane lie below the other's?
+    #[inline(always)]
+    pub fn any_below(self, other: Self) -> bool {
+        let mut any = false;
+        for k in 0..LANES {
+            any |= self.0[k] < other.0[k];
+        }
+        any
+    }
+
+    /// Largest lane.
+    #[inline(always)]
+    pub fn largest(self) -> f64 {
+        self.0.into_iter().fold(f64::NEG_INFINITY, |a, b| if b > a { b } else { a })
+    }
+}
+
+impl Add for Lanes {
+    type Output = Self;
+    #[inline(always)]
+    fn add(self, other: Self) -> Self {
+        self.with(other, |a, b| a + b)
+    }
+}
+
+impl Sub for Lanes {
+    type Output = Self;
+    #[inline(always)]
+    fn sub(self, other: Self) -> Self {
+        self.with(other, |a, b| a - b)
+    }
+}
+
+impl Mul for Lanes {
+    type Output = Self;
+    #[inline(always)]
+    fn mul(self, other: Self) -> Self {
+        self.with(other, |a, b| a * b)
+    }
+}
+
+impl Mul<f64> for Lanes {
+    type Output = Self;
+    #[inline(always)]
+    fn mul(self, other: f64) -> Self {
+        self.with(Self::all(other), |a, b| a * b)
+    }
+}
+
+impl Div for Lanes {
+    type Output = Self;
+    #[inline(always)]
+    fn div(self, other: Self) -> Self {
+        self.with(other, |a, b| a / b)
+    }
+}
+
+impl Neg for Lanes {
+    type Output = Self;
+    #[inline(always)]
+    fn neg(self) -> Self {
+        self.with(self, |a, _| -a)
+    }
+}
+
+/// Largest value of `of` over the places `0..length`, at least `floor`; what is not a number counts for nothing.
+#[inline(always)]
+pub fn largest(length: usize, floor: f64, of: impl Fn(usize) -> f64) -> f64 {
+    let mut most = Lanes::all(floor);
+    let mut take = |start: usize| {
+        for k in 0..LANES {
+            let value = of(start + k);
+            most.0[k] = if value > most.0[k] { value } else { most.0[k] };
+        }
+    };
+    let mut start = 0;
+    while start + LANES <= length {
+        take(start);
+        start += LANES;
+    }
+    if start == length {
+        return most.largest();
+    }
+    if length >= LANES {
+        // The rest, with some of what was seen already.
+        take(length - LANES);
+        return most.largest();
+    }
+    (0..length).map(of).fold(floor, |most, value| if value > most { value } else { most })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_largest_is_found_wherever_it_stands() {
+        for place in 0..19 {
+            let row: Vec<f64> = (0..19).map(|j| if j == place { 5.0 } else { f64::from(j) * 0.1 }).collect();
+            assert_eq!(largest(19, 0.0, |j| row[j]), 5.0);
+        }
+        assert_eq!(largest(3, 7.0, |_| 1.0), 7.0);
+    }
+
+    #[test]
+    fn selections() {
+        let a = Lanes(std::array::from_fn(|k| k as f64 - 3.0));
+        assert_eq!(a.at_least(Lanes::all(0.0)).0[..5], [0.0, 0.0, 0.0, 0.0, 1.0]);
+        assert_eq!(a.where_positive(a, Lanes::all(9.0)).0[2..5], [9.0, 9.0, 1.0]);
+        assert!(a.any_below(Lanes::all(-2.5)) && !a.any_below(Lanes::all(-3.0)));
+    }
+}
