@@ -52,7 +52,7 @@ def test_a_point_says_what_was_run_and_what_came_of_it() -> None:
     assert repr(good.figures.figures()) == repr(cycle.figures())
     assert good.effort == cycle.effort and good.effort["steps"] > 0
     for failed in found[2:4]:
-        assert failed.figures is None and "regeneration.dose_g_per_l = -1.0: must be" in failed.error
+        assert failed.figures is None and "regeneration.dose_g_per_l = -1: must be" in failed.error
     assert all(not point.error for point in [*found[:2], *found[4:]])
 
 

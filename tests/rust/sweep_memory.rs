@@ -45,6 +45,6 @@ fn the_peak_of_a_stream_does_not_grow_with_its_length() {
     assert_eq!(stream(doses(100), 20), (2000, 0));
     assert_eq!(stream(refused(100), 200), (0, 20_000));
     let long = peak_mb().unwrap();
-    println!("peak resident set {short:.2} MB after 200 points of each kind, {long:.2} MB after 2000 and 20000");
+    eprintln!("peak resident set {short:.2} MB after 200 points of each kind, {long:.2} MB after 2000 and 20000");
     assert!(long - short < ALLOWED_MB, "{short:.2} MB grew to {long:.2} MB");
 }
