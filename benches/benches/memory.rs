@@ -6,7 +6,7 @@
 use std::process::ExitCode;
 
 use brinefront_benches::{compare_one_after_the_other, strategies};
-use brinefront_tests::memory::peak_mb;
+use brinefront_tests::process::peak_mb;
 
 /// Most that a comparison may take \[MB\].
 const MOST_MB: f64 = 50.0;

@@ -72,6 +72,9 @@ pub fn sweep<'py>(
     found.points.iter().map(|point| row(py, point)).collect()
 }
 
+/// A point with its place in the grid.
+type Placed = (usize, brinefront::Result<Point>);
+
 /// Points that wait for the caller beyond those that the sweep itself holds back.
 const WAITING: usize = 16;
 
@@ -82,7 +85,7 @@ const WAITING: usize = 16;
 pub struct PointStream {
     total: usize,
     stop: Arc<AtomicBool>,
-    points: Mutex<Option<Receiver<(usize, brinefront::Result<Point>)>>>,
+    points: Mutex<Option<Receiver<Placed>>>,
     worker: Mutex<Option<JoinHandle<brinefront::Result<()>>>>,
 }
 

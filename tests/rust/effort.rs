@@ -153,10 +153,7 @@ fn the_runs_cover_every_cause_of_effort() {
         let effort = &runs[name];
         assert!(effort.cycles > 0 && effort.coarse_cycles > 0 && effort.event_steps > 0, "{name}: {effort:?}");
     }
-    let causes = runs.values().fold(Effort::default(), |mut sum, effort| {
-        sum.add(effort);
-        sum
-    });
+    let causes: Effort = runs.values().sum();
     assert!(causes.rejected_error > 0 && causes.rejected_negative > 0, "{causes:?}");
 }
 

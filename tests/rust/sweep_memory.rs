@@ -7,7 +7,7 @@ use brinefront::cycle::unwatched;
 use brinefront::inputs::regeneration::Direction;
 use brinefront::study;
 use brinefront_tests::cases::tiny;
-use brinefront_tests::memory::peak_mb;
+use brinefront_tests::process::peak_mb;
 use serde_json::Value;
 
 /// Growth that is allowed \[MB\]: pages that the allocator takes a little later, 0.5 MB as measured. The second stream held

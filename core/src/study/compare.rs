@@ -77,8 +77,7 @@ pub fn compare(cases: &[Case], at: At, watch: &Watch<'_>) -> Result<Comparison> 
         case.validate_cycle()?;
     }
     let as_given = all(&cases, watch, single::cycle)?;
-    let mut effort = Effort::default();
-    as_given.iter().for_each(|cycle| effort.add(&cycle.effort));
+    let mut effort: Effort = as_given.iter().map(|cycle| &cycle.effort).sum();
     let cycles = match at {
         At::EqualDose => as_given,
         At::EqualLeakage => {

@@ -39,9 +39,7 @@ pub struct Sweep {
 impl Sweep {
     /// What all points together cost; a point that failed counts nothing.
     pub fn effort(&self) -> Effort {
-        let mut total = Effort::default();
-        self.points.iter().flatten().for_each(|point| total.add(&point.effort));
-        total
+        self.points.iter().flatten().map(|point| &point.effort).sum()
     }
 }
 
