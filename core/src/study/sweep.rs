@@ -2,6 +2,9 @@
 //!
 //! [`sweep_each`] hands over one point after the other and holds only a window of them: its memory does not grow with
 //! the grid. [`sweep`] collects what it hands over.
+//!
+//! A point is not begun from its neighbour's steady state, which would save cycles: its bits would then depend on which
+//! points had been finished before it.
 
 use std::ops::ControlFlow;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
