@@ -6,16 +6,10 @@
 use std::process::ExitCode;
 
 use brinefront_benches::{compare_one_after_the_other, strategies};
+use brinefront_tests::process::peak_mb;
 
 /// Most that a comparison may take \[MB\].
 const MOST_MB: f64 = 50.0;
-
-/// Peak resident set so far \[MB\]; none where the system does not count it.
-fn peak_mb() -> Option<f64> {
-    let status = std::fs::read_to_string("/proc/self/status").ok()?;
-    let line = status.lines().find(|line| line.starts_with("VmHWM:"))?;
-    line.split_whitespace().nth(1)?.parse::<f64>().ok().map(|kb| kb * 1024e-6)
-}
 
 fn main() -> ExitCode {
     let before = peak_mb();

@@ -8,6 +8,7 @@
 //!   [`report::figures::Figures`], curves, profiles and waste.
 //! - *Co-current or counter-current?* [`study::compare()`] sets a case against its mirror, at equal dose or at equal leakage.
 //! - *What does another kilogram of salt buy?* [`study::sweep()`] runs a grid of cases in parallel.
+//! - *And over more cases than memory should hold?* [`study::sweep_each`] hands over one point after the other.
 //! - *How does this bed load, or elute, once?* [`study::load`] and [`study::elute`].
 //! - *How does a new bed come to its cycle?* [`study::cycles`].
 //!

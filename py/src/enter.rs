@@ -12,7 +12,7 @@ use pyo3::prelude::*;
 use crate::errors;
 
 /// How often the caller's thread looks for a signal.
-const POLL: Duration = Duration::from_millis(20);
+pub const POLL: Duration = Duration::from_millis(20);
 /// How often a progress callback may be called.
 const REPORT: Duration = Duration::from_millis(100);
 

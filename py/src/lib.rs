@@ -20,7 +20,7 @@ mod _core {
     #[pymodule_export]
     use crate::laws::equilibrium;
     #[pymodule_export]
-    use crate::study::{compare, sweep};
+    use crate::study::{PointStream, compare, sweep};
     #[pymodule_export]
     use crate::units::{convert_unit, unit_names};
     #[pymodule_export]

@@ -1,31 +1,62 @@
 //! More than one run.
 
-use brinefront::study::{self, At};
+use std::ops::ControlFlow;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, sync_channel};
+use std::sync::{Arc, Mutex, PoisonError};
+use std::thread::JoinHandle;
+
+use brinefront::numerics::effort::Effort;
+use brinefront::study::{self, At, Point};
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 use serde_json::Value;
 
 use crate::convert::{count, to_value};
-use crate::enter::enter;
+use crate::enter::{POLL, enter};
 use crate::inputs::Case;
 use crate::{errors, report};
 
-/// Compare strategies at equal dose or equal leakage: `(cycles, at, sentence)`.
+/// Cycles, what was held equal, the sentence, and the effort by name.
+type Compared<'py> = (Vec<Bound<'py, PyAny>>, String, String, Bound<'py, PyAny>);
+
+/// Compare strategies at equal dose or equal leakage.
 #[pyfunction]
 pub fn compare<'py>(
     py: Python<'py>,
     cases: Vec<Bound<'py, Case>>,
     at: &str,
     progress: Option<Py<PyAny>>,
-) -> PyResult<(Vec<Bound<'py, PyAny>>, String, String)> {
+) -> PyResult<Compared<'py>> {
     let point = At::parse(at).map_err(errors::to_python)?;
     let cases: Vec<_> = cases.iter().map(|case| case.get().0.clone()).collect();
     let found = enter(py, progress, |watch| study::compare(&cases, point, watch))?;
     let cycles: PyResult<Vec<_>> = found.cycles.into_iter().map(|one| report::cycle(py, one)).collect();
-    Ok((cycles?, at.to_string(), found.sentence))
+    Ok((cycles?, at.to_string(), found.sentence, report::plain(py, &found.effort)?))
 }
 
-/// Run a grid of cases: one `dict` of figures or one error text for each point, in row-major order of the axes.
+/// One point as Python gets it: figures by name if there are any, effort by name, and the error's text.
+type Row<'py> = (Option<Bound<'py, PyAny>>, Bound<'py, PyAny>, String);
+
+fn row<'py>(py: Python<'py>, point: &brinefront::Result<Point>) -> PyResult<Row<'py>> {
+    match point {
+        Ok(point) => Ok((Some(report::plain(py, &point.figures)?), report::plain(py, &point.effort)?, String::new())),
+        Err(error) => Ok((None, report::plain(py, &Effort::default())?, error.to_string())),
+    }
+}
+
+/// Names and values of the axes of a grid.
+fn named(axes: &Bound<'_, PyDict>) -> PyResult<Vec<(String, Vec<Value>)>> {
+    let mut named = Vec::with_capacity(axes.len());
+    for (name, values) in axes {
+        let name: String = name.extract()?;
+        let values: PyResult<Vec<Value>> = values.try_iter()?.map(|value| to_value(&name, &value?)).collect();
+        named.push((name, values?));
+    }
+    Ok(named)
+}
+
+/// Run a grid of cases: figures, effort and error of each point, in row-major order of the axes.
 #[pyfunction]
 pub fn sweep<'py>(
     py: Python<'py>,
@@ -33,22 +64,114 @@ pub fn sweep<'py>(
     axes: &Bound<'py, PyDict>,
     threads: Option<&Bound<'py, PyAny>>,
     progress: Option<Py<PyAny>>,
-) -> PyResult<Vec<(Option<Bound<'py, PyAny>>, String)>> {
-    let mut named: Vec<(String, Vec<Value>)> = Vec::with_capacity(axes.len());
-    for (name, values) in axes {
-        let name: String = name.extract()?;
-        let values: PyResult<Vec<Value>> = values.try_iter()?.map(|value| to_value(&name, &value?)).collect();
-        named.push((name, values?));
-    }
+) -> PyResult<Vec<Row<'py>>> {
+    let named = named(axes)?;
     let threads = threads.map(|number| count("threads", number)).transpose()?;
     let case = case.get().0.clone();
     let found = enter(py, progress, |watch| study::sweep(&case, &named, threads, watch))?;
-    found
-        .figures
-        .into_iter()
-        .map(|point| match point {
-            Ok(figures) => Ok((Some(report::plain(py, &figures)?), String::new())),
-            Err(error) => Ok((None, error.to_string())),
-        })
-        .collect()
+    found.points.iter().map(|point| row(py, point)).collect()
+}
+
+/// A point with its place in the grid.
+type Placed = (usize, brinefront::Result<Point>);
+
+/// Points that wait for the caller beyond those that the sweep itself holds back.
+const WAITING: usize = 16;
+
+/// A grid of cases that hands over one point after the other while a thread of its own computes the next.
+///
+/// Closing it, or dropping the last reference to it, ends that thread before it returns.
+#[pyclass(frozen, module = "brinefront._core")]
+pub struct PointStream {
+    total: usize,
+    stop: Arc<AtomicBool>,
+    points: Mutex<Option<Receiver<Placed>>>,
+    worker: Mutex<Option<JoinHandle<brinefront::Result<()>>>>,
+}
+
+#[pymethods]
+impl PointStream {
+    #[new]
+    fn new(case: &Bound<'_, Case>, axes: &Bound<'_, PyDict>, threads: Option<&Bound<'_, PyAny>>) -> PyResult<Self> {
+        let named = named(axes)?;
+        let threads = threads.map(|number| count("threads", number)).transpose()?;
+        let case = case.get().0.clone();
+        // What is wrong with the grid as a whole is said here, not at the first point.
+        let total = study::sweep::count_points(&case, &named).map_err(errors::to_python)?;
+        let stop = Arc::new(AtomicBool::new(false));
+        let (sender, points) = sync_channel(WAITING);
+        let stopped = Arc::clone(&stop);
+        let worker = std::thread::Builder::new()
+            .name("brinefront sweep".into())
+            .spawn(move || {
+                let watch = |_| {
+                    if stopped.load(Ordering::Relaxed) { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+                };
+                // The receiver is gone once the caller has had enough.
+                study::sweep_each(&case, &named, threads, &watch, |index, point| match sender.send((index, point)) {
+                    Ok(()) => ControlFlow::Continue(()),
+                    Err(_) => ControlFlow::Break(()),
+                })
+            })
+            .map_err(|error| errors::internal(&format!("no thread for the sweep: {error}")))?;
+        Ok(Self { total, stop, points: Mutex::new(Some(points)), worker: Mutex::new(Some(worker)) })
+    }
+
+    /// How many points the grid has.
+    fn __len__(&self) -> usize {
+        self.total
+    }
+
+    fn __iter__(this: Py<Self>) -> Py<Self> {
+        this
+    }
+
+    /// Place, figures, effort and error of the next point; a signal, or an error of the sweep itself, is raised and ends it.
+    fn __next__<'py>(&self, py: Python<'py>) -> PyResult<Option<(usize, Row<'py>)>> {
+        loop {
+            let next = py.detach(|| {
+                let points = self.points.lock().unwrap_or_else(PoisonError::into_inner);
+                points.as_ref().map_or(Err(RecvTimeoutError::Disconnected), |points| points.recv_timeout(POLL))
+            });
+            match next {
+                Ok((index, point)) => return Ok(Some((index, row(py, &point)?))),
+                Err(RecvTimeoutError::Timeout) => {
+                    if let Err(raised) = py.check_signals() {
+                        let _ = py.detach(|| self.end());
+                        return Err(raised);
+                    }
+                }
+                Err(RecvTimeoutError::Disconnected) => {
+                    self.close(py)?;
+                    return Ok(None);
+                }
+            }
+        }
+    }
+
+    /// End the sweep; an error that ended it before is raised. Nothing happens the second time.
+    fn close(&self, py: Python<'_>) -> PyResult<()> {
+        match py.detach(|| self.end()) {
+            None | Some(Ok(Ok(()) | Err(brinefront::Error::Interrupted))) => Ok(()),
+            Some(Ok(Err(error))) => Err(errors::to_python(error)),
+            Some(Err(_)) => Err(errors::internal("the sweep ended without a result")),
+        }
+    }
+}
+
+impl PointStream {
+    /// Stop the thread and wait for it: at most for the time between two looks of its watcher.
+    fn end(&self) -> Option<std::thread::Result<brinefront::Result<()>>> {
+        self.stop.store(true, Ordering::Relaxed);
+        drop(self.points.lock().unwrap_or_else(PoisonError::into_inner).take());
+        let worker = self.worker.lock().unwrap_or_else(PoisonError::into_inner).take();
+        worker.map(JoinHandle::join)
+    }
+}
+
+impl Drop for PointStream {
+    fn drop(&mut self) {
+        // An error has no one left to be told.
+        let _ = self.end();
+    }
 }

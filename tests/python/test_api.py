@@ -276,7 +276,7 @@ def test_one_case_is_compared_with_its_mirror(both: bf.Comparison) -> None:
         assert table.loc["leakage, half run [mg/L as CaCO3]", cycle.direction] == cycle.leakage_half_run_mg_per_l_caco3
     assert all(re.search(r"\[.+\]$", words) for words, unit in table.attrs["units"].items() if unit)
     given = both.to_dict()
-    assert set(given) == {"cases", "at", "sentence"}
+    assert set(given) == {"cases", "at", "sentence", "effort"}
     assert {figure.name for figure in figures()} <= set(given["cases"][0])
 
 
@@ -285,6 +285,28 @@ def test_several_cases_are_compared_as_given(case: bf.Case) -> None:
     found = bf.compare([case, lean])
     assert [cycle.dose_g_per_l for cycle in found.cycles] == [96.0, 64.0]
     assert len(set(found.table().columns)) == 2
+
+
+def test_every_result_says_what_it_cost(case: bf.Case, cycle: bf.Cycle) -> None:
+    axes = {"regeneration.dose_g_per_l": [96.0, -1.0]}
+    runs = [case.load({"Na": 1.0}, 50.0), case.elute("feed", 1.0, 1.2)]
+    for counts in [cycle.effort, *(run.effort for run in [*runs, *case.cycles(2)]), bf.compare(case).effort]:
+        assert counts["steps"] > 0 and counts["sweeps"] >= counts["steps"]
+    grid = bf.sweep(case, axes)
+    assert {name: int(grid["effort_" + name][0]) for name in cycle.effort} == cycle.effort
+    assert all(int(grid["effort_" + name][1]) == 0 for name in cycle.effort)
+
+
+def test_equal_leakage_counts_every_dose_that_was_tried(case: bf.Case) -> None:
+    coarse = case.replace({"cells": 40})
+    as_given = bf.compare(coarse)
+    assert as_given.effort == {
+        name: sum(cycle.effort[name] for cycle in as_given.cycles) for name in as_given.cycles[0].effort
+    }
+    found = bf.compare(coarse, "equal-leakage")
+    shown = sum(cycle.effort["steps"] for cycle in found.cycles)
+    assert found.effort["steps"] > shown + as_given.effort["steps"]
+    assert found.to_dict()["effort"] == found.effort
 
 
 def test_a_sweep_is_a_labelled_grid(case: bf.Case, cycle: bf.Cycle) -> None:

@@ -51,3 +51,11 @@ impl Effort {
         self.coarse_failures += other.coarse_failures;
     }
 }
+
+impl<'a> std::iter::Sum<&'a Self> for Effort {
+    fn sum<I: Iterator<Item = &'a Self>>(runs: I) -> Self {
+        let mut total = Self::default();
+        runs.for_each(|run| total.add(run));
+        total
+    }
+}

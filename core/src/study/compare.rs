@@ -7,6 +7,7 @@ use rayon::prelude::*;
 use crate::cycle::{Progress, Watch};
 use crate::error::{Error, Result};
 use crate::inputs::case::Case;
+use crate::numerics::effort::Effort;
 use crate::report::CycleReport;
 use crate::study::{pool, single};
 
@@ -50,6 +51,8 @@ pub struct Comparison {
     pub at: At,
     /// The answer in a sentence.
     pub sentence: String,
+    /// What all of it cost: at equal leakage every dose that was tried, not the cycles shown alone.
+    pub effort: Effort,
 }
 
 /// Lowest and highest dose that is tried at equal leakage \[g/L\].
@@ -74,23 +77,26 @@ pub fn compare(cases: &[Case], at: At, watch: &Watch<'_>) -> Result<Comparison> 
         case.validate_cycle()?;
     }
     let as_given = all(&cases, watch, single::cycle)?;
+    let mut effort: Effort = as_given.iter().map(|cycle| &cycle.effort).sum();
     let cycles = match at {
         At::EqualDose => as_given,
         At::EqualLeakage => {
             let duty = Duty::of(&as_given)?;
-            all(&cases, watch, |case, watch| duty.least_dose(case, watch))?
+            let found = all(&cases, watch, |case, watch| duty.least_dose(case, watch))?;
+            found.iter().for_each(|(_, tried)| effort.add(tried));
+            found.into_iter().map(|(cycle, _)| cycle).collect()
         }
     };
     let sentence = sentence(&cycles, at);
-    Ok(Comparison { cycles, at, sentence })
+    Ok(Comparison { cycles, at, sentence, effort })
 }
 
 /// Run something on every case in parallel, with one count of what is done.
-fn all(
+fn all<T: Send>(
     cases: &[Case],
     watch: &Watch<'_>,
-    run: impl Fn(&Case, &Watch<'_>) -> Result<CycleReport> + Sync,
-) -> Result<Vec<CycleReport>> {
+    run: impl Fn(&Case, &Watch<'_>) -> Result<T> + Sync,
+) -> Result<Vec<T>> {
     let done = AtomicUsize::new(0);
     let total = cases.len();
     let report = |progress: Progress| watch(Progress { done: done.load(Ordering::Relaxed), total, ..progress });
@@ -140,16 +146,18 @@ impl Duty {
             && figures.leakage_half_run_mg_per_l_caco3 <= self.half_run_mg_per_l_caco3 * (1.0 + 1e-6)
     }
 
-    /// The smallest dose that meets the duty, by bisection in proportion.
-    fn least_dose(&self, case: &Case, watch: &Watch<'_>) -> Result<CycleReport> {
+    /// The smallest dose that meets the duty, by bisection in proportion, and what all the doses tried cost.
+    fn least_dose(&self, case: &Case, watch: &Watch<'_>) -> Result<(CycleReport, Effort)> {
         let (mut low, mut high) = DOSES_G_PER_L;
         let try_at = |dose: f64| single::cycle(&self.at(case, dose), watch);
         // The dose as given is a good first cut.
         let given = case.regeneration.dose_g_per_l.clamp(low * 1.01, high / 1.01);
         let mut best = None;
+        let mut effort = Effort::default();
         let mut dose = given * 1.02;
         while high / low > 1.0 + DOSE_ACCURACY {
             let cycle = try_at(dose)?;
+            effort.add(&cycle.effort);
             if self.met_by(&cycle) {
                 high = dose;
                 best = Some(cycle);
@@ -165,7 +173,7 @@ impl Duty {
                 (low * high).sqrt()
             };
         }
-        best.ok_or_else(|| {
+        best.map(|cycle| (cycle, effort)).ok_or_else(|| {
             Error::value(
                 "regeneration.dose_g_per_l",
                 DOSES_G_PER_L.1,

@@ -1,12 +1,13 @@
 //! Study: more than one run. Calls for one case, comparisons, sweeps over a grid; threads live here and nowhere else.
 
 pub mod compare;
+mod ordered;
 pub mod single;
 pub mod sweep;
 
 pub use compare::{At, Comparison, compare};
 pub use single::{cycle, cycles, elute, load};
-pub use sweep::{Sweep, sweep};
+pub use sweep::{Point, Sweep, sweep, sweep_each};
 
 use crate::error::{Error, Result};
 

@@ -1,27 +1,49 @@
 //! A grid of cases, run in parallel. Every case is run by itself, so the bits do not depend on the threads.
+//!
+//! [`sweep_each`] hands over one point after the other and holds only a window of them: its memory does not grow with
+//! the grid. [`sweep`] collects what it hands over.
+//!
+//! A point is not begun from its neighbour's steady state, which would save cycles: its bits would then depend on which
+//! points had been finished before it.
 
 use std::ops::ControlFlow;
-use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
-use rayon::prelude::*;
 use serde_json::Value;
 
 use crate::cycle::{Progress, Watch};
 use crate::error::{Error, Result};
 use crate::inputs::case::Case;
+use crate::numerics::effort::Effort;
 use crate::report::figures::Figures;
-use crate::study::{pool, single};
+use crate::study::{ordered, pool, single};
 
-/// Cases that one grid may hold.
+/// Cases that one grid in memory may hold.
 const MOST_CASES: usize = 10_000_000;
 
-/// A grid of figures.
+/// What one point of a grid gave.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Point {
+    /// Its figures.
+    pub figures: Figures,
+    /// What it cost.
+    pub effort: Effort,
+}
+
+/// A grid of points.
 #[derive(Debug, Clone)]
 pub struct Sweep {
     /// Dotted name and values of each axis.
     pub axes: Vec<(String, Vec<Value>)>,
-    /// The figures, or why there are none; the last axis varies fastest. Shape: the product of the axes.
-    pub figures: Vec<Result<Figures>>,
+    /// The points, or why there is none; the last axis varies fastest. Shape: the product of the axes.
+    pub points: Vec<Result<Point>>,
+}
+
+impl Sweep {
+    /// What all points together cost; a point that failed counts nothing.
+    pub fn effort(&self) -> Effort {
+        self.points.iter().flatten().map(|point| &point.effort).sum()
+    }
 }
 
 /// Run a case over the grid of `axes` (dotted names, as in a case file) on `threads` threads (all cores if `None`).
@@ -29,8 +51,74 @@ pub struct Sweep {
 /// A point that fails keeps its error; the others are not lost.
 ///
 /// # Errors
-/// [`Error::Value`] for no axis, an empty one, a name that is no field, or too many cases; [`Error::Interrupted`].
+/// As [`sweep_each`]; [`Error::Value`] for more cases than memory should hold.
 pub fn sweep(case: &Case, axes: &[(String, Vec<Value>)], threads: Option<usize>, watch: &Watch<'_>) -> Result<Sweep> {
+    let total = count_points(case, axes)?;
+    if total > MOST_CASES {
+        return Err(Error::value("axes", total, format!("a grid in memory holds at most {MOST_CASES} cases")));
+    }
+    let mut points = Vec::with_capacity(total);
+    sweep_each(case, axes, threads, watch, |_, point| {
+        points.push(point);
+        ControlFlow::Continue(())
+    })?;
+    Ok(Sweep { axes: axes.to_vec(), points })
+}
+
+/// Run a case over a grid as [`sweep`] does and hand every point over as soon as it and all before it are finished.
+///
+/// `each` gets the place of the point in the grid (the last axis varies fastest) and what it gave; it is called on the
+/// caller's thread, in the order of the grid, and ends the sweep with `Break`. Cases are made from the axes when their
+/// turn comes, and no thread runs further ahead than a fixed number of points: memory does not depend on the length of
+/// the grid, however slow `each` is.
+///
+/// # Errors
+/// [`Error::Value`] for no axis, an empty one, a name that is no field, or more points than can be counted;
+/// [`Error::Interrupted`].
+pub fn sweep_each(
+    case: &Case,
+    axes: &[(String, Vec<Value>)],
+    threads: Option<usize>,
+    watch: &Watch<'_>,
+    mut each: impl FnMut(usize, Result<Point>) -> ControlFlow<()>,
+) -> Result<()> {
+    let total = count_points(case, axes)?;
+    let done = AtomicUsize::new(0);
+    let interrupted = AtomicBool::new(false);
+    let work = |index: usize, over: &AtomicBool| {
+        let inner_watch = |inner: Progress| {
+            if over.load(Ordering::Relaxed) {
+                return ControlFlow::Break(());
+            }
+            let outer = watch(Progress { done: done.load(Ordering::Relaxed), total, ..inner });
+            interrupted.fetch_or(outer.is_break(), Ordering::Relaxed);
+            outer
+        };
+        let point = point(case, axes, index, &inner_watch);
+        done.fetch_add(1, Ordering::Relaxed);
+        if point == Err(Error::Interrupted) {
+            over.store(true, Ordering::Relaxed);
+        }
+        point
+    };
+    ordered::in_order(&pool(threads)?, total, work, |index, point| {
+        if point == Err(Error::Interrupted) {
+            return ControlFlow::Break(());
+        }
+        each(index, point)?;
+        // Points that fail at once never look at the watcher: a long row of them must end too.
+        let now = watch(Progress { done: done.load(Ordering::Relaxed), total, ..Progress::default() });
+        interrupted.fetch_or(now.is_break(), Ordering::Relaxed);
+        now
+    });
+    if interrupted.into_inner() { Err(Error::Interrupted) } else { Ok(()) }
+}
+
+/// How many points a grid has, once its axes have been checked.
+///
+/// # Errors
+/// As [`sweep_each`].
+pub fn count_points(case: &Case, axes: &[(String, Vec<Value>)]) -> Result<usize> {
     case.validate()?;
     if axes.is_empty() {
         return Err(Error::value("axes", "none", "name at least one field to vary"));
@@ -40,10 +128,9 @@ pub fn sweep(case: &Case, axes: &[(String, Vec<Value>)], threads: Option<usize>,
         if values.is_empty() {
             return Err(Error::value(name, "no values", "give at least one"));
         }
-        total = total.saturating_mul(values.len());
-    }
-    if total > MOST_CASES {
-        return Err(Error::value("axes", total, format!("a grid holds at most {MOST_CASES} cases")));
+        total = total.checked_mul(values.len()).ok_or_else(|| {
+            Error::value("axes", "their product", format!("a grid has at most {} points", usize::MAX))
+        })?;
     }
     // A name that is wrong is wrong everywhere: say so at once. A value may be wrong by itself.
     for (name, values) in axes {
@@ -53,21 +140,13 @@ pub fn sweep(case: &Case, axes: &[(String, Vec<Value>)], threads: Option<usize>,
             return Err(Error::value(name, &values[0], limits));
         }
     }
-    let done = AtomicUsize::new(0);
-    let point = |index: usize| -> Result<Figures> {
-        let progress = |inner: Progress| watch(Progress { done: done.load(Ordering::Relaxed), total, ..inner });
-        let changes = changes(axes, index);
-        let figures =
-            case.with_all(&changes).and_then(|case| single::cycle(&case, &progress)).map(|report| report.figures);
-        done.fetch_add(1, Ordering::Relaxed);
-        figures
-    };
-    let figures: Vec<_> = pool(threads)?.install(|| (0..total).into_par_iter().map(point).collect());
-    let over = Progress { done: total, total, ..Progress::default() };
-    if watch(over) == ControlFlow::Break(()) || figures.contains(&Err(Error::Interrupted)) {
-        return Err(Error::Interrupted);
-    }
-    Ok(Sweep { axes: axes.to_vec(), figures })
+    Ok(total)
+}
+
+/// One point to its steady state.
+fn point(case: &Case, axes: &[(String, Vec<Value>)], index: usize, watch: &Watch<'_>) -> Result<Point> {
+    let case = case.with_all(&changes(axes, index))?;
+    single::cycle(&case, watch).map(|report| Point { figures: report.figures, effort: report.effort })
 }
 
 /// The changes that make a point of the grid; the last axis varies fastest.

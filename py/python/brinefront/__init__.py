@@ -30,7 +30,7 @@ from brinefront.errors import (
     SolverError,
 )
 from brinefront.results import Cycle, Run
-from brinefront.study import Comparison, compare, sweep
+from brinefront.study import Comparison, Point, PointStream, compare, sweep, sweep_stream
 
 __all__ = [
     "Bed",
@@ -42,6 +42,8 @@ __all__ = [
     "Comparison",
     "Cycle",
     "InputError",
+    "Point",
+    "PointStream",
     "Rates",
     "Regeneration",
     "Resin",
@@ -55,5 +57,6 @@ __all__ = [
     "default_case",
     "equilibrium",
     "sweep",
+    "sweep_stream",
     "units",
 ]

@@ -14,7 +14,7 @@ import time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
-from brinefront import Case, __version__, compare, default_case, report_files, sweep, text
+from brinefront import Case, __version__, compare, default_case, report_files, sweep, sweep_stream, text
 from brinefront.errors import BrinefrontError, InputError
 from brinefront.figures import figure
 
@@ -96,6 +96,12 @@ def _parser() -> argparse.ArgumentParser:
     for command in (comparing, sweeping):
         command.add_argument("--json", action="store_true", help="print JSON and nothing else")
         command.add_argument("--out", type=Path, metavar="DIR", help="write tables, report and pictures to a directory")
+    sweeping.add_argument(
+        "--stream",
+        type=Path,
+        metavar="FILE.csv",
+        help="write each point to a CSV file as soon as it is finished, for grids of any length; instead of --json, --out",
+    )
     return parser
 
 
@@ -127,6 +133,10 @@ def _compare(options: argparse.Namespace) -> int:
 def _sweep(options: argparse.Namespace) -> int:
     case = default_case() if options.case is None else Case.from_toml(options.case)
     axes = dict(_axis(given) for given in options.axes)
+    if options.stream is not None:
+        if options.json or options.out is not None:
+            raise InputError("--stream", options.stream, "goes without --json and --out: its points are not kept")
+        return _stream(case, axes, options)
     with _Progress() as progress:
         found = sweep(case, axes, threads=options.threads, progress=progress)
     points = report_files.sweep_points(found)
@@ -144,6 +154,25 @@ def _sweep(options: argparse.Namespace) -> int:
     unsteady = any(
         not point["error"] and (point["stop_reason"] == "never soft" or not point["settled"]) for point in points
     )
+    return NOT_STEADY if unsteady else DONE
+
+
+def _stream(case: Case, axes: dict[str, list[Any]], options: argparse.Namespace) -> int:
+    """Write the points to a file as they are finished; what has been written stays, however the sweep ends."""
+    failed = unsteady = 0
+    error = ""
+    with sweep_stream(case, axes, threads=options.threads) as points, _Progress() as progress:
+        total = len(points)
+        for point in report_files.streamed(points, options.stream):
+            progress(point.index + 1, total, 0, 0.0)
+            error = error or point.error
+            failed += bool(point.error)
+            found = point.figures
+            unsteady += found is not None and (found.stop_reason == "never soft" or not found.settled)
+    if failed == total:
+        print(f"brinefront: {error}", file=sys.stderr)
+        return BAD_INPUT
+    print(f"{total} points written to {options.stream}: {failed} without figures, {unsteady} not steady")
     return NOT_STEADY if unsteady else DONE
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import json
 from itertools import product
 from typing import TYPE_CHECKING, Any
@@ -9,11 +10,12 @@ from typing import TYPE_CHECKING, Any
 from brinefront import text
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
     from pathlib import Path
 
     import xarray as xr
 
-    from brinefront.study import Comparison
+    from brinefront.study import Comparison, Point
 
 
 def write_comparison(found: Comparison, report: str, directory: Path) -> None:
@@ -51,6 +53,20 @@ def sweep_points(found: xr.Dataset) -> list[dict[str, Any]]:
         here = found.isel(dict(zip(dims, index, strict=True)))
         points.append({str(name): here[name].item() for name in (*dims, *found.data_vars)})
     return points
+
+
+def streamed(points: Iterable[Point], path: Path) -> Iterator[Point]:
+    """Write each point to a CSV file, flushed, before it is handed on; the columns are those of sweep.csv."""
+    with path.open("w", encoding="utf-8", newline="") as file:
+        writer = None
+        for point in points:
+            row = text.without_nan(point.row())
+            if writer is None:
+                writer = csv.DictWriter(file, list(row), lineterminator="\n")
+                writer.writeheader()
+            writer.writerow(row)
+            file.flush()
+            yield point
 
 
 def _write(path: Path, content: str) -> None:

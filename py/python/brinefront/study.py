@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from brinefront import _core, text
-from brinefront.figures import figures
+from brinefront.figures import Figures, figures
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Callable, Iterable, Mapping, Sequence
 
     import pandas as pd
     import xarray as xr
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     Progress = Callable[[int, int, int, float], object]
 
-__all__ = ["Comparison", "compare", "sweep"]
+__all__ = ["Comparison", "Point", "PointStream", "compare", "sweep", "sweep_stream"]
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -31,6 +31,8 @@ class Comparison:
     cycles: tuple[Cycle, ...]
     at: str
     sentence: str
+    effort: Mapping[str, int]
+    """What all of it cost: at equal leakage every dose that was tried, not the cycles shown alone."""
 
     def table(self) -> pd.DataFrame:
         """Every figure in words with its unit, one column for each strategy."""
@@ -57,8 +59,13 @@ class Comparison:
         return plot.comparison_sheet(self)
 
     def to_dict(self) -> dict[str, Any]:
-        """``{"cases": [...], "at": ..., "sentence": ...}``, each case with every figure."""
-        return {"cases": [cycle.to_dict() for cycle in self.cycles], "at": self.at, "sentence": self.sentence}
+        """``{"cases": [...], "at": ..., "sentence": ..., "effort": {...}}``, each case with every figure."""
+        return {
+            "cases": [cycle.to_dict() for cycle in self.cycles],
+            "at": self.at,
+            "sentence": self.sentence,
+            "effort": dict(self.effort),
+        }
 
     def __repr__(self) -> str:
         return f"<Comparison at {self.at} of {', '.join(text.labels(self.cycles))}>"
@@ -77,8 +84,8 @@ def compare(cases: Case | Sequence[Case], at: str = "equal-dose", *, progress: P
         Called with ``(done, total, cycle, residual)`` at most ten times a second.
     """
     given = [cases] if isinstance(cases, _core.Case) else list(cases)
-    cycles, at, sentence = _core.compare(given, at, progress)
-    return Comparison(tuple(cycles), at, sentence)
+    cycles, at, sentence, effort = _core.compare(given, at, progress)
+    return Comparison(tuple(cycles), at, sentence, effort)
 
 
 def sweep(
@@ -100,7 +107,12 @@ def sweep(
     Returns
     -------
     xarray.Dataset
-        One variable for each figure over the axes; a point that failed is nan and says why in ``error``.
+        One variable for each figure over the axes, and one for each count of the effort (``effort_steps`` and so on); a
+        point that failed has nan for its figures, no effort, and says why in ``error``.
+
+    See Also
+    --------
+    sweep_stream : The same points one after the other, for grids that memory should not hold.
     """
     import numpy as np
     import xarray as xr
@@ -109,24 +121,150 @@ def sweep(
     points = _core.sweep(case, grid, threads, progress)
     dims = tuple(grid)
     shape = tuple(len(values) for values in grid.values())
-    missing = {"float": np.nan, "int": 0, "bool": False, "str": ""}
     kinds = {"float": float, "int": int, "bool": bool, "str": object}
     dataset = xr.Dataset(coords={name: (name, _coordinate(values)) for name, values in grid.items()})
     for each in figures():
-        column = [point[each.name] if point is not None else missing[each.kind] for point, _ in points]
+        column = [point[each.name] if point is not None else MISSING[each.kind] for point, _, _ in points]
         values: Any = np.array(column, dtype=kinds[each.kind]).reshape(shape)
         attrs = {"long_name": each.words} | ({"units": each.unit} if each.unit else {})
         dataset[each.name] = xr.DataArray(values, dims=dims, attrs=attrs)
-    errors: Any = np.array([error for _, error in points], dtype=object).reshape(shape)
+    for count in points[0][1]:
+        counts = np.array([effort[count] for _, effort, _ in points], dtype=np.int64).reshape(shape)
+        attrs = {"long_name": f"effort: {count.replace('_', ' ')}"}
+        dataset[EFFORT + count] = xr.DataArray(counts, dims=dims, attrs=attrs)
+    errors: Any = np.array([error for _, _, error in points], dtype=object).reshape(shape)
     dataset["error"] = xr.DataArray(errors, dims=dims, attrs={"long_name": "why a point has no figures"})
     return dataset
 
 
+# What a point without figures has in their place.
+MISSING: Mapping[str, Any] = {"float": float("nan"), "int": 0, "bool": False, "str": ""}
+# Names of counts of effort begin with it where they stand beside figures.
+EFFORT = "effort_"
+
+
+@dataclass(frozen=True, eq=False)
+class Point:
+    """One point of a sweep.
+
+    Attributes
+    ----------
+    index : int
+        Its place in the grid; the last axis varies fastest.
+    changes : mapping
+        The swept values by their dotted names: ``case.replace(point.changes)`` is the case that was run.
+    figures : Figures or None
+        Its figures, by attribute; None if the point failed.
+    effort : mapping
+        What it cost, by name of the count.
+    error : str
+        Why the point failed; empty if it did not.
+    """
+
+    index: int
+    changes: Mapping[str, Any]
+    figures: Figures | None
+    effort: Mapping[str, int]
+    error: str
+
+    def row(self) -> dict[str, Any]:
+        """The point as one flat row: swept values, every figure, ``effort_...`` counts, error."""
+        found = self.figures
+        return {
+            **{name: _label(value) for name, value in self.changes.items()},
+            **{each.name: MISSING[each.kind] if found is None else getattr(found, each.name) for each in figures()},
+            **{EFFORT + name: count for name, count in self.effort.items()},
+            "error": self.error,
+        }
+
+
+class PointStream:
+    """The points of a sweep, one after the other; made by :func:`sweep_stream`.
+
+    An iterator and a context manager; ``len`` is the number of points of the grid.
+    """
+
+    def __init__(self, case: Case, axes: Mapping[str, Iterable[Any]], threads: int | None) -> None:
+        self.axes = {name: list(values) for name, values in axes.items()}
+        self._native = _core.PointStream(case, self.axes, threads)
+
+    def __len__(self) -> int:
+        return len(self._native)
+
+    def __iter__(self) -> PointStream:
+        return self
+
+    def __next__(self) -> Point:
+        index, (found, effort, error) = next(self._native)
+        return Point(index, self._changes(index), None if found is None else Figures(**found), effort, error)
+
+    def _changes(self, index: int) -> dict[str, Any]:
+        """The swept values at a place in the grid, the last axis varying fastest."""
+        chosen = {}
+        for name, values in reversed(self.axes.items()):
+            index, place = divmod(index, len(values))
+            chosen[name] = values[place]
+        return dict(reversed(chosen.items()))
+
+    def close(self) -> None:
+        """Stop the threads; no further point comes. Called by leaving ``with`` and by dropping the stream."""
+        self._native.close()
+
+    def __enter__(self) -> PointStream:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+
+def sweep_stream(case: Case, axes: Mapping[str, Iterable[Any]], *, threads: int | None = None) -> PointStream:
+    """Run the cyclic steady state over a grid of cases and hand over each point as it is finished.
+
+    Points come in the order of the grid, the last axis varying fastest, while the next ones are computed. Memory does not
+    grow with the length of the grid: a window of points is held, and the threads wait for a slow reader.
+
+    Parameters
+    ----------
+    case : Case
+        Where everything that is not swept comes from.
+    axes : mapping
+        Values for each dotted name: ``{"regeneration.dose_g_per_l": [64.0, 96.0, 128.0]}``.
+    threads : int, optional
+        Threads to use; all processors by default. The figures do not depend on it.
+
+    Returns
+    -------
+    PointStream
+        An iterator of :class:`Point`. Leaving ``with``, closing it or dropping it stops the threads; Ctrl-C does too.
+
+    Raises
+    ------
+    InputError
+        At once for a grid that is wrong as a whole; a point that fails has its ``error`` instead.
+
+    Examples
+    --------
+    >>> import brinefront as bf
+    >>> case = bf.default_case().replace({"cells": 10})
+    >>> with bf.sweep_stream(case, {"regeneration.dose_g_per_l": [80.0, -1.0]}) as points:
+    ...     for point in points:
+    ...         print(point.changes, point.error or "done")
+    {'regeneration.dose_g_per_l': 80.0} done
+    {'regeneration.dose_g_per_l': -1.0} regeneration.dose_g_per_l = -1: must be a number from 1 to 2000 g of salt per litre of resin
+    """
+    return PointStream(case, axes, threads)
+
+
 def _coordinate(values: list[Any]) -> list[Any]:
-    """Values that can label an axis: what is not a number or a text is shown as JSON."""
-    plain = all(isinstance(value, (int, float, str)) and not isinstance(value, bool) for value in values)
-    same = len({isinstance(value, str) for value in values}) <= 1
-    return values if plain and same else [value if isinstance(value, str) else _shown(value) for value in values]
+    """Values that can label an axis: all numbers, or else all texts."""
+    labels = [_label(value) for value in values]
+    same = len({isinstance(label, str) for label in labels}) <= 1
+    return labels if same else [label if isinstance(label, str) else _shown(label) for label in labels]
+
+
+def _label(value: Any) -> Any:
+    """A number or a text as it is; anything else as JSON."""
+    return value if isinstance(value, (int, float, str)) and not isinstance(value, bool) else _shown(value)
 
 
 def _shown(value: Any) -> str:
