@@ -28,7 +28,7 @@ use crate::bed::newton::Workspace;
 use crate::bed::state::{Exchange, State};
 use crate::numerics::bdf::Weights;
 use crate::numerics::effort::Effort;
-use crate::numerics::lanes::largest;
+use crate::numerics::lanes::{largest, widest};
 use crate::numerics::rows::Rows;
 
 /// A cell Peclet number u dz/(eps D) below this is dispersion's: the march along the flow would converge slowly there.
@@ -244,16 +244,23 @@ impl<const N: usize> Column<N> {
     /// # Errors
     /// A [`Refusal`] says why a smaller step is needed.
     pub fn try_step(&mut self, h: f64) -> Result<Trial<N>, Refusal> {
-        self.prepare(Weights::new(h, self.steps_before));
-        if self.dispersion_rules() {
-            self.solve_blocks()?
-        } else {
-            self.march()?
-        }
-        Ok(self.judge())
+        let weights = Weights::new(h, self.steps_before);
+        widest(
+            #[inline(always)]
+            || {
+                self.prepare(weights);
+                if self.dispersion_rules() {
+                    self.solve_blocks()?
+                } else {
+                    self.march()?
+                }
+                Ok(self.judge())
+            },
+        )
     }
 
     /// Histories extrapolated, with the fallbacks that keep them positive.
+    #[inline(always)]
     fn prepare(&mut self, weights: Weights) {
         let eps = self.void_fraction;
         let problem = &mut self.problem;
@@ -295,6 +302,7 @@ impl<const N: usize> Column<N> {
 
     /// Where a history would turn negative, remember just as much of it as keeps it from doing so: a share of a cell's
     /// loading increments, then a share of what has left it, from the inlet on.
+    #[inline(never)]
     fn blend(&mut self) {
         let weights = self.problem.weights;
         let eps = self.void_fraction;
@@ -379,6 +387,7 @@ impl<const N: usize> Column<N> {
     }
 
     /// Error of the trial step and what it delivers; sums and rates of the trial on the way.
+    #[inline(always)]
     fn judge(&mut self) -> Trial<N> {
         let weights = self.problem.weights;
         let cells = self.now.ratio.length();

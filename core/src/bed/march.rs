@@ -18,9 +18,6 @@ use crate::laws::equilibrium::{power, solve_ratio};
 use crate::numerics::lanes::{LANES, Lanes};
 use crate::numerics::rows::Rows;
 
-/// Sweeps that follow, where a balance came out negative because the liquid had moved far from what it was lagged at;
-/// they take nothing as known.
-const PLAIN_SWEEPS: usize = 2;
 /// A correction of ln rho below this needs no second look: what is left out of the series below is its cube.
 const LAST_CORRECTION: f64 = 1e-4;
 /// The same in a sweep that is only to tell the next one where its faces lie.
@@ -85,6 +82,7 @@ struct Sweep<const N: usize> {
 
 impl<const N: usize> Column<N> {
     /// Solve the prepared step by sweeping along the flow.
+    #[inline(always)]
     pub(super) fn march(&mut self) -> Result<(), Refusal> {
         let Some(mut prepared) = self.prepared.take() else {
             return Err(Refusal::Nonlinear { cell: 0 });
@@ -94,18 +92,24 @@ impl<const N: usize> Column<N> {
         solved
     }
 
+    #[inline(always)]
     fn sweeps(&mut self, prepared: &mut [Prepared<N>; 2]) -> Result<(), Refusal> {
-        let mut negative = self.two_sweeps(prepared)?;
-        for _ in 0..PLAIN_SWEEPS {
-            if negative.is_none() {
+        let mut plain = false;
+        loop {
+            let Some(cell) = self.two_sweeps(prepared, plain)? else {
                 return Ok(());
+            };
+            if plain {
+                return Err(Refusal::Negative { cell });
             }
+            // The liquid had moved far from what it was lagged at: from here on nothing is taken as known.
+            plain = true;
             self.problem.lagged.copy_from(&self.trial.liquid);
-            negative = self.plain_sweep(&mut prepared[0])?;
+            self.problem.ratio.copy_from(&self.trial.ratio);
         }
-        negative.map_or(Ok(()), |cell| Err(Refusal::Negative { cell }))
     }
 
+    #[inline(always)]
     fn transport(&self, plain: bool) -> Transport<N> {
         // Dispersion against the flow may empty the next cell by a quarter at most.
         let back_at_most = 0.25 * self.void_fraction * self.cell_m / self.problem.weights.h;
@@ -113,11 +117,12 @@ impl<const N: usize> Column<N> {
     }
 
     /// Two sweeps, the second a stretch behind the first; says where the second met a negative balance.
-    fn two_sweeps(&mut self, prepared: &mut [Prepared<N>; 2]) -> Result<Option<usize>, Refusal> {
+    #[inline(always)]
+    fn two_sweeps(&mut self, prepared: &mut [Prepared<N>; 2], plain: bool) -> Result<Option<usize>, Refusal> {
         let [ahead, behind] = prepared;
         let cells = self.trial.ratio.length();
         let exchange = self.exchange;
-        let transport = self.transport(false);
+        let transport = self.transport(plain);
         let mut first = Sweep::new(self.inflow());
         let mut second = Sweep::new(first.entering);
         let (mut first_done, mut second_done) = (0, 0);
@@ -145,27 +150,6 @@ impl<const N: usize> Column<N> {
         self.effort.equilibria += 2 * cells as u64;
         self.effort.equilibrium_iterations += 2 * cells as u64 + first.more_iterations + second.more_iterations;
         Ok(second.negative)
-    }
-
-    /// One sweep that takes nothing as known.
-    fn plain_sweep(&mut self, prepared: &mut Prepared<N>) -> Result<Option<usize>, Refusal> {
-        let cells = self.trial.ratio.length();
-        let exchange = self.exchange;
-        let transport = self.transport(true);
-        let mut sweep = Sweep::new(self.inflow());
-        for start in (0..cells).step_by(LANES) {
-            prepared.renew(self, &transport, (&self.problem.lagged, &self.trial.ratio), start, cells);
-            for k in 0..prepared.cells {
-                prepared.pass::<false>(k, &mut sweep, &exchange)?;
-            }
-            prepared.store(&mut self.trial.liquid, &mut self.trial.ratio);
-            prepared.store_loading(&mut self.trial.loading);
-        }
-        self.problem.outflow = sweep.entering;
-        self.effort.sweeps += 1;
-        self.effort.equilibria += cells as u64;
-        self.effort.equilibrium_iterations += cells as u64 + sweep.more_iterations;
-        Ok(sweep.negative)
     }
 }
 
@@ -204,6 +188,7 @@ impl<const N: usize> Default for Prepared<N> {
 
 impl<const N: usize> Prepared<N> {
     /// Prepare the cells from `start` as far as the stretch and `reach` allow, from a lagged liquid and guesses of rho.
+    #[inline(always)]
     fn renew(
         &mut self,
         column: &Column<N>,

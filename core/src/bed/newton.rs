@@ -67,6 +67,7 @@ impl<const N: usize> Workspace<N> {
 
 impl<const N: usize> Column<N> {
     /// Solve the prepared step by Newton's method on the liquid of all cells.
+    #[inline(never)]
     pub(super) fn solve_blocks(&mut self) -> Result<(), Refusal> {
         let Some(mut workspace) = self.workspace.take() else {
             return Err(Refusal::Nonlinear { cell: 0 });

@@ -3,6 +3,14 @@
 
 use std::ops::{Add, Div, Mul, Neg, Sub};
 
+/// Do some work with the widest vector instructions that this processor has. What is to use them must be inlined into it.
+///
+/// The bits are the same for any processor: no operation is fused with another.
+#[inline(always)]
+pub fn widest<R>(work: impl FnOnce() -> R) -> R {
+    pulp::Arch::new().dispatch(work)
+}
+
 /// How many.
 pub const LANES: usize = 8;
 
