@@ -186,23 +186,50 @@ fn settle_on_grid<const N: usize>(
     }
 }
 
-/// Values of a coarse grid at the cell centres of a finer one, on straight lines; sums over ions are kept.
+/// Values of a coarse grid at the cell centres of a finer one, on the cubic through the four nearest; sums over ions are
+/// kept.
 fn refined<const N: usize>(coarse: &[f64], cells: usize) -> Vec<f64> {
     let coarse_cells = coarse.len() / N;
     let mut fine = Vec::with_capacity(cells * N);
     for cell in 0..cells {
-        let at = ((cell as f64 + 0.5) * coarse_cells as f64 / cells as f64 - 0.5).clamp(0.0, coarse_cells as f64 - 1.0);
-        let left = (at as usize).min(coarse_cells - 2);
-        let share = at - left as f64;
-        fine.extend((0..N).map(|i| (1.0 - share) * coarse[left * N + i] + share * coarse[(left + 1) * N + i]));
+        // In cells of the coarse grid from the first of the four.
+        let at = (cell as f64 + 0.5) * coarse_cells as f64 / cells as f64 - 0.5;
+        let first = (at.max(1.0) as usize - 1).min(coarse_cells - 4);
+        let t = at - first as f64;
+        let weights = [
+            (1.0 - t) * (2.0 - t) * (3.0 - t) / 6.0,
+            t * (2.0 - t) * (3.0 - t) / 2.0,
+            t * (t - 1.0) * (3.0 - t) / 2.0,
+            t * (t - 1.0) * (t - 2.0) / 6.0,
+        ];
+        fine.extend((0..N).map(|i| (0..4).map(|k| weights[k] * coarse[(first + k) * N + i]).sum::<f64>()));
     }
     fine
 }
 
+/// The same for what must stay positive: where the cubic would not, the nearest cell as it is, all ions alike.
 fn refined_state<const N: usize>(coarse: &State<N>, cells: usize) -> State<N> {
-    let table = |values: &[[f64; N]]| refined::<N>(values.as_flattened(), cells).as_chunks::<N>().0.to_vec();
-    State { loading: table(&coarse.loading), liquid: table(&coarse.liquid), ratio: refined::<1>(&coarse.ratio, cells) }
+    let coarse_cells = coarse.loading.len();
+    let nearest = |cell: usize| (cell * coarse_cells + coarse_cells / 2) / cells;
+    let table = |values: &[[f64; N]]| -> Vec<[f64; N]> {
+        let mut fine = refined::<N>(values.as_flattened(), cells).as_chunks::<N>().0.to_vec();
+        for (cell, column) in fine.iter_mut().enumerate() {
+            let from = values[nearest(cell).min(coarse_cells - 1)];
+            if column.iter().zip(&from).any(|(value, near)| *value < MOST_OF_IT * near) {
+                *column = from;
+            }
+        }
+        fine
+    };
+    let mut ratio = refined::<1>(&coarse.ratio, cells);
+    for (cell, value) in ratio.iter_mut().enumerate() {
+        *value = value.max(MOST_OF_IT * coarse.ratio[nearest(cell).min(coarse_cells - 1)]);
+    }
+    State { loading: table(&coarse.loading), liquid: table(&coarse.liquid), ratio }
 }
+
+/// A cubic that falls below this share of the nearest cell has overshot.
+const MOST_OF_IT: f64 = 0.1;
 
 /// Move a loading towards a proposal as far as every value stays positive; sums over ions are kept.
 fn shift_towards<const N: usize>(loading: &mut [[f64; N]], proposal: &[f64]) {
