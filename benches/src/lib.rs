@@ -39,7 +39,7 @@ const MORE_CATIONS: [(&str, f64, f64); 5] =
 /// [`brinefront::Error::Value`] for a symbol that is no ion.
 pub fn metered(cells: usize, cations: usize) -> brinefront::Result<Case> {
     let mut case = softener(Direction::CounterCurrent, DOSE_G_PER_L);
-    case.cells = cells;
+    case.cells = cells.into();
     case.service.limit_mg_per_l_caco3 = None;
     case.service.volume_bv = Some(120.0);
     for (symbol, mg_per_l, selectivity) in MORE_CATIONS.into_iter().take(cations.saturating_sub(3)) {

@@ -16,7 +16,7 @@
 //! use brinefront::{cycle::unwatched, inputs::scenario::default_case, study};
 //!
 //! let mut case = default_case();
-//! case.cells = 50;
+//! case.cells = 50.into();
 //! case.regeneration.dose_g_per_l = 80.0;
 //! let both = study::compare(&[case], study::At::EqualDose, &unwatched)?;
 //! println!("{}", both.sentence);

@@ -32,6 +32,8 @@ pub fn run<'py>(py: Python<'py>, case: &case::Case, found: RunReport) -> PyResul
     let data = PyDict::new(py);
     data.set_item("effluent", curve(py, found.effluent)?)?;
     data.set_item("loading", profiles(py, found.loading)?)?;
+    data.set_item("cells", found.cells)?;
+    data.set_item("effluent_error_fraction", found.effluent_error_fraction.unwrap_or(f64::NAN))?;
     data.set_item("ledger_error", found.ledger_error)?;
     data.set_item("hardness_ions", PyTuple::new(py, symbols(&case.hardness_ions))?)?;
     data.set_item("effort", plain(py, &found.effort)?)?;

@@ -88,7 +88,7 @@ fn numbers_that_are_none() {
 fn numbers_of_cells() {
     for cells in [0, 3, 1_000_000] {
         let mut case = case();
-        case.cells = cells;
+        case.cells = cells.into();
         let (field, value, limits) = parts(case.validate().unwrap_err());
         assert_eq!((field.as_str(), value), ("cells", cells.to_string()));
         assert!(limits.contains('4') && limits.contains("20000"), "{limits}");

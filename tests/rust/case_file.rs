@@ -5,6 +5,7 @@ use std::fs;
 use std::path::PathBuf;
 
 use brinefront::inputs::case::{Kinetics, SCHEMA};
+use brinefront::inputs::cells::Cells;
 use brinefront::inputs::ion::Ion;
 use brinefront::inputs::regeneration::{BrineWater, Direction};
 use brinefront::inputs::resin::{BeadDiffusivity, Selectivity};
@@ -103,7 +104,7 @@ accepted_leakage_mg_per_l_caco3 = 5
 fn a_short_file_is_filled_with_defaults() {
     let case = Case::from_toml(SHORT, "short.toml").unwrap();
     assert_eq!(case.schema, SCHEMA);
-    assert_eq!((case.cells, case.kinetics), (100, Kinetics::Lumped));
+    assert_eq!((case.cells, case.kinetics), (Cells::Number(100), Kinetics::Lumped));
     assert_eq!(case.water.unit, ConcentrationUnit::MgPerLCaco3);
     assert!(case.water.chloride_assumed());
     // 300 mg/L as CaCO3 is 300/50.043 meq/L (molar masses).
@@ -117,7 +118,7 @@ fn a_short_file_is_filled_with_defaults() {
 fn every_key_is_read() {
     let case = Case::from_toml(LONG, "long.toml").unwrap();
     assert_eq!(case.name.as_deref(), Some("pilot"));
-    assert_eq!((case.cells, case.kinetics, case.tolerance), (60, Kinetics::Equilibrium, 1e-4));
+    assert_eq!((case.cells, case.kinetics, case.tolerance), (Cells::Number(60), Kinetics::Equilibrium, 1e-4));
     assert_eq!(case.hardness_ions.len(), 3);
     assert_eq!((case.water.balance, case.water.temperature_c), (Some(Ion::CL), 12.5));
     let Selectivity::Given(given) = &case.resin.selectivity else { panic!("{:?}", case.resin.selectivity) };

@@ -51,7 +51,7 @@ fn distance_from_j(case: &Case, incoming: Ion, normality: f64) -> f64 {
 fn equal_affinity_gives_the_j_function() {
     for (film, bead, cells) in [(0.1, FAST, 200), (0.2, 1e-3, 200), (FAST, 5e-4, 200), (0.5, FAST, 400)] {
         let mut case = sodium_potassium_column(4.0, 6.0, 1.0, rates(film, bead, 0.0));
-        case.cells = cells;
+        case.cells = cells.into();
         case.tolerance = 1e-5;
         let worst = distance_from_j(&case, Ion::K, 0.010);
         println!("film {film}, bead {bead}, {cells} cells: {worst:.1e} from J");
@@ -67,7 +67,7 @@ fn at_n_equal_k_q_calcium_loads_like_a_linear_ion() {
     let normality = selectivity * COLUMN_CAPACITY;
     for (film, bead) in [(0.1, FAST), (0.2, 0.1), (FAST, 0.1)] {
         let mut case = sodium_calcium_column(400.0 * normality, 600.0 * normality, selectivity, rates(film, bead, 0.0));
-        case.cells = 200;
+        case.cells = 200.into();
         case.tolerance = 1e-5;
         let worst = distance_from_j(&case, Ion::CA, normality);
         println!("film {film}, bead {bead}: {worst:.1e} from J");
@@ -98,7 +98,7 @@ fn a_front_of_potassium_keeps_its_pattern() {
     let isotherm = Isotherm { selectivity: 3.0, valence: 1, capacity_over_normality: 200.0 };
     for (control, film, bead) in [(Control::Film(0.2), 0.2, FAST), (Control::Bead(1.2e-3), FAST, 1.2e-3)] {
         let mut case = sodium_potassium_column(0.0, 10.0, 3.0, rates(film, bead, 0.0));
-        case.cells = 200;
+        case.cells = 200.into();
         case.tolerance = 1e-5;
         constant_pattern(&case, Ion::K, isotherm, control);
     }
@@ -109,7 +109,7 @@ fn a_front_of_calcium_keeps_its_pattern() {
     let isotherm = Isotherm { selectivity: 2.606, valence: 2, capacity_over_normality: 200.0 };
     for (control, film, bead) in [(Control::Film(0.05), 0.05, FAST), (Control::Bead(4e-4), FAST, 4e-4)] {
         let mut case = sodium_calcium_column(0.0, 10.0, 2.606, rates(film, bead, 0.0));
-        case.cells = 200;
+        case.cells = 200.into();
         case.tolerance = 1e-5;
         constant_pattern(&case, Ion::CA, isotherm, control);
     }
@@ -138,7 +138,7 @@ fn an_unfavourable_ion_spreads_as_equilibrium_theory_says() {
     let selectivity = 0.4;
     let mut case = sodium_potassium_column(0.0, 10.0, selectivity, rates(1.0, 1.0, 0.0));
     case.kinetics = Kinetics::Equilibrium;
-    case.cells = 400;
+    case.cells = 400.into();
     let run = onto_sodium(&case, 600.0);
     let potassium = ion_of(&run.effluent, Ion::K);
     for x in [0.2_f64, 0.4, 0.6, 0.8] {

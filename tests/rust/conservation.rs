@@ -65,7 +65,7 @@ fn in_every_direction_with_soft_and_hard_brine() {
         for flow in [ServiceFlow::Down, ServiceFlow::Up] {
             for water in [BrineWater::Soft, BrineWater::Feed] {
                 let mut case = softener(direction, 96.0);
-                case.cells = 50;
+                case.cells = 50.into();
                 case.service.service_flow = flow;
                 case.regeneration.brine_water = water;
                 check(&format!("{direction:?}, service {flow:?}, brine of {water:?}"), &case);
@@ -80,7 +80,7 @@ fn with_given_and_with_correlated_rates_from_4_cells_to_400() {
         for cells in [4, 37, 400] {
             for rates in [softener(direction, 96.0).rates, Rates::default()] {
                 let mut case = softener(direction, 96.0);
-                case.cells = cells;
+                case.cells = cells.into();
                 case.rates = rates;
                 check(&format!("{direction:?}, {cells} cells, {:?}", case.rates), &case);
             }
@@ -94,7 +94,7 @@ fn with_two_to_six_cations() {
     for count in 2..=symbols.len() {
         for direction in BOTH {
             let mut case = softener(direction, 120.0);
-            case.cells = 40;
+            case.cells = 40.into();
             case.resin.selectivity = Selectivity::Named("BonnerSmith1957".into());
             let amounts = [60.0, 80.0, 24.0, 12.0, 3.0, 8.0];
             let ions = symbols.iter().zip(amounts).take(count);
@@ -109,7 +109,7 @@ fn with_beads_in_equilibrium() {
     for direction in BOTH {
         for dispersion in [None, Some(0.0), Some(1e-4)] {
             let mut case = softener(direction, 96.0);
-            case.cells = 50;
+            case.cells = 50.into();
             case.kinetics = Kinetics::Equilibrium;
             case.rates.dispersion_m2_per_s = dispersion;
             check(&format!("{direction:?}, equilibrium, dispersion {dispersion:?}"), &case);
@@ -123,7 +123,7 @@ fn where_dispersion_rules() {
     for direction in BOTH {
         for dispersion in [1e-4, 2e-3] {
             let mut case = softener(direction, 96.0);
-            case.cells = 50;
+            case.cells = 50.into();
             case.rates.dispersion_m2_per_s = Some(dispersion);
             case.service.limit_mg_per_l_caco3 = Some(40.0);
             let effort = check(&format!("{direction:?}, dispersion {dispersion}"), &case);
@@ -151,7 +151,7 @@ fn with_extreme_doses_rates_and_waters() {
             ("slow service", ("service.flow_bv_per_h", 0.5)),
         ] {
             let mut case = softener(direction, 96.0).with(change.0, change.1.into()).unwrap();
-            case.cells = 30;
+            case.cells = 30.into();
             case.service.volume_bv = Some(150.0);
             blended += check(&format!("{direction:?}, {name}"), &case).blended_cells;
         }

@@ -24,7 +24,7 @@ const CHANGE_OVER: f64 = 4.0;
 /// The softener with the dispersion that gives its cells this Peclet number at `flow_bv_per_h`.
 fn at_peclet(direction: Direction, cells: usize, flow_bv_per_h: f64, peclet: f64) -> Case {
     let mut case = softener(direction, 96.0);
-    case.cells = cells;
+    case.cells = cells.into();
     let velocity = flow_bv_per_h * case.bed.depth_m() / 3600.0;
     let cell_m = case.bed.depth_m() / cells as f64;
     case.rates.dispersion_m2_per_s = Some(velocity * cell_m / (case.resin.void_fraction * peclet));
@@ -105,7 +105,7 @@ fn a_steady_cycle_is_the_same_on_both_sides_of_the_change_over() {
 fn fine_cells_by_newton_agree_with_coarse_cells_by_the_march() {
     let coarse = at_peclet(Direction::CoCurrent, 100, 20.0, 1.1 * CHANGE_OVER);
     let mut fine = coarse.clone();
-    fine.cells = 400;
+    fine.cells = 400.into();
     let (by_march, by_newton) = (load(&coarse), load(&fine));
     assert!(by_march.effort.factorisations == 0 && by_newton.effort.factorisations > 0);
     assert_near("100 cells and 400", &breakthroughs(&coarse, &by_march), &breakthroughs(&fine, &by_newton), 1e-3);

@@ -56,7 +56,7 @@ fn carry(cells: usize, tolerance: f64) -> (Vec<f64>, StepHistory) {
     let meq = 1e3 * NORMALITY;
     let mut case = sodium_potassium_column((1.0 - BEHIND) * meq, BEHIND * meq, 1.0, rates(1.0, 1.0, 0.0));
     case.kinetics = Kinetics::Equilibrium;
-    case.cells = cells;
+    case.cells = cells.into();
     case.tolerance = tolerance;
     let model = Model::new(&case, &[]).unwrap();
     let mut state = State::<2>::uniform(&model, [1.0 - AHEAD, AHEAD], NORMALITY).unwrap();
@@ -102,7 +102,7 @@ fn a_step_that_nothing_sharpens_is_met_below_first_order() {
     let errors = grids.map(|cells| {
         let mut case = sodium_potassium_column(4.0, 6.0, 1.0, rates(1.0, 1.0, 0.0));
         case.kinetics = Kinetics::Equilibrium;
-        case.cells = cells;
+        case.cells = cells.into();
         case.tolerance = 1e-4;
         let volume_bv = 0.5 * (COLUMN_VOID + COLUMN_CAPACITY / NORMALITY);
         let run = study::load(&case, &loaded(&[(Ion::NA, 1.0)]), volume_bv, &unwatched).unwrap();
@@ -120,7 +120,7 @@ fn a_step_that_nothing_sharpens_is_met_below_first_order() {
 fn error_at_a_shock(cells: usize, place: f64) -> f64 {
     let mut case = sodium_calcium_column(5.0, 5.0, 2.606, rates(1.0, 1.0, 0.0));
     case.kinetics = Kinetics::Equilibrium;
-    case.cells = cells;
+    case.cells = cells.into();
     case.tolerance = 1e-4;
     let volume_bv = place * (COLUMN_VOID + 387.80);
     let run = study::load(&case, &loaded(&[(Ion::NA, 1.0)]), volume_bv, &unwatched).unwrap();

@@ -50,7 +50,7 @@ fn drawn(seed: u64) -> Option<Case> {
     let dice = &mut Dice::new(seed);
     let direction = if dice.chance(0.5) { Direction::CoCurrent } else { Direction::CounterCurrent };
     let mut case = softener(direction, dice.between(20.0, 500.0));
-    case.cells = dice.between(4.0, 40.0) as usize;
+    case.cells = (dice.between(4.0, 40.0) as usize).into();
     case.tolerance = dice.between(3e-5, 1e-2);
     case.kinetics = if dice.chance(0.3) { Kinetics::Equilibrium } else { Kinetics::Lumped };
     case.resin.selectivity = Selectivity::Named("BonnerSmith1957".into());

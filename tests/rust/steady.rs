@@ -22,7 +22,7 @@ const BOTH: [Direction; 2] = [Direction::CoCurrent, Direction::CounterCurrent];
 /// The softener on few cells: what is asked here does not depend on how many.
 fn small(direction: Direction, dose_g_per_l: f64) -> Case {
     let mut case = softener(direction, dose_g_per_l);
-    case.cells = 40;
+    case.cells = 40.into();
     case
 }
 
@@ -221,7 +221,7 @@ fn a_sweep_gives_the_same_bits_on_any_number_of_threads() {
 #[test]
 fn at_equal_leakage_both_do_the_duty_with_the_least_salt() {
     let mut case = small(Direction::CounterCurrent, 96.0);
-    case.cells = 25;
+    case.cells = 25.into();
     // Metered, so that the duty is a volume of soft water and not the capacity of one of them.
     case.service.volume_bv = Some(0.85 * steady(&case).figures.run_length_bv);
     let given = study::compare(std::slice::from_ref(&case), At::EqualDose, &unwatched).unwrap();

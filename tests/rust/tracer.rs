@@ -63,7 +63,7 @@ fn the_outlet_of_a_closed_column_is_brenner_s() {
             rates(0.1, 0.006, dispersion),
         );
         for mut case in [alone, hard] {
-            case.cells = 200;
+            case.cells = 200.into();
             case.tolerance = 1e-5;
             let run = study::elute(&case, &loaded(&[(Ion::NA, 1.0)]), 2.1 * COLUMN_VOID, ENTERING, &unwatched).unwrap();
             let normality = normality_of(&run.effluent);
@@ -90,7 +90,7 @@ fn the_flux_in_a_long_column_is_ogata_and_banks_s() {
         let dispersion = velocity * COLUMN_DEPTH_M / peclet;
         let mut case = sodium_column(1e3 * BEFORE, dispersion);
         case.bed.depth_m = Some(depth_m);
-        case.cells = LENGTHS * cells_a_length;
+        case.cells = (LENGTHS * cells_a_length).into();
         case.tolerance = 3e-6;
         for (time, expected) in TIMES.into_iter().zip(tabled) {
             let volume_bv = time * COLUMN_VOID / LENGTHS as f64;

@@ -44,7 +44,7 @@ pub fn softener(direction: Direction, dose_g_per_l: f64) -> Case {
 /// The softener on 10 cells with loose time steps and a metered service: a case that costs next to nothing.
 pub fn tiny(direction: Direction, dose_g_per_l: f64) -> Case {
     let mut case = softener(direction, dose_g_per_l);
-    case.cells = 10;
+    case.cells = 10.into();
     case.tolerance = 0.01;
     case.service.volume_bv = Some(60.0);
     case

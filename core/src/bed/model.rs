@@ -148,7 +148,7 @@ impl Model {
             capacity: case.resin.capacity_eq_per_l,
             void_fraction: case.resin.void_fraction,
             depth_m: case.bed.depth_m(),
-            cells: case.cells,
+            cells: case.cells.number()?,
             volume_l: case.bed.volume_l(),
             service_down: case.service.service_flow == ServiceFlow::Down,
             tolerance: case.tolerance,

@@ -41,15 +41,57 @@ const GUIDED: f64 = 0.02;
 /// Differences that the acceleration remembers.
 const DEPTH: usize = 5;
 
-/// Run cycles, from new resin after its first service run, until the loading repeats itself.
+/// A cycle at its steady state, or as near as the search came.
+#[derive(Debug, Clone)]
+pub struct Settled {
+    /// Its model.
+    pub model: Model,
+    /// The last cycle.
+    pub history: CycleHistory,
+    /// What the search did.
+    pub settling: Settling,
+    /// The bed, from which the search on a finer grid may begin.
+    pub bed: Bed,
+    /// The steady cycle of a coarser grid, if the search began from one.
+    pub coarser: Option<Box<Settled>>,
+}
+
+/// A bed at the end of service with the differences that led to it, for any number of ions.
+#[derive(Debug, Clone)]
+pub struct Bed {
+    loading: Vec<f64>,
+    liquid: Vec<f64>,
+    ratio: Vec<f64>,
+    anderson: Anderson,
+}
+
+impl Bed {
+    fn of<const N: usize>(state: &State<N>, anderson: &Anderson) -> Self {
+        Self {
+            loading: state.loading.as_flattened().to_vec(),
+            liquid: state.liquid.as_flattened().to_vec(),
+            ratio: state.ratio.clone(),
+            anderson: anderson.clone(),
+        }
+    }
+
+    /// The bed on another grid.
+    fn on_grid<const N: usize>(&self, cells: usize) -> (State<N>, Anderson) {
+        let columns = |values: &[f64]| values.as_chunks::<N>().0.to_vec();
+        let state = State { loading: columns(&self.loading), liquid: columns(&self.liquid), ratio: self.ratio.clone() };
+        (refined_state(&state, cells), self.anderson.carried(|values| refined::<N>(values, cells)))
+    }
+}
+
+/// Run cycles until the loading repeats itself: from a bed of the same case on another grid, or else from new resin after
+/// its first service run, on a coarser grid first.
 ///
 /// # Errors
 /// [`Error::Value`] for a case that is not valid; else as [`crate::cycle::step::run_step`].
-pub fn settle(case: &Case, watch: &Watch<'_>) -> Result<(Model, CycleHistory, Settling)> {
+pub fn settle(case: &Case, from: Option<&Bed>, watch: &Watch<'_>) -> Result<Settled> {
     case.validate_cycle()?;
     let model = Model::new(case, &[])?;
-    let (history, settling) = for_ion_count!(model.ions.len(), search, case, &model, watch)?;
-    Ok((model, history, settling))
+    for_ion_count!(model.ions.len(), search, case, model, from, watch)
 }
 
 /// Run `n` cycles in a row from new resin: service first, on sodium-form beads in softened water.
@@ -78,51 +120,63 @@ struct Found<const N: usize> {
     history: CycleHistory,
     residuals: Vec<f64>,
     never_soft: bool,
-    effort: Effort,
 }
 
-fn search<const N: usize>(case: &Case, model: &Model, watch: &Watch<'_>) -> Result<(CycleHistory, Settling)> {
-    let mut begun: Option<(State<N>, Anderson)> = None;
-    let mut effort = Effort::default();
-    if let Some(coarse) = coarser(case) {
-        let coarse_model = Model::new(&coarse, &[])?;
-        let start = loaded_once(&coarse, &coarse_model, &mut effort, watch);
-        let found =
-            start.and_then(|start| settle_on_grid(&coarse, &coarse_model, start, Anderson::new(DEPTH), COARSE, watch));
-        match found {
-            Err(Error::Interrupted) => return Err(Error::Interrupted),
-            // A coarse bed that fails, is never soft, or hunts says nothing about the fine one: begin without it.
-            Err(_) => effort.coarse_failures += 1,
-            Ok(found) => {
-                effort.add(&found.effort);
-                effort.coarse_cycles = effort.cycles;
-                effort.cycles = 0;
-                if !found.never_soft && found.residuals.last().is_some_and(|residual| *residual <= COARSE.near) {
-                    let anderson = found.anderson.carried(|values| refined::<N>(values, model.cells));
-                    begun = Some((refined_state(&found.state, model.cells), anderson));
-                }
-            }
-        }
+impl<const N: usize> Found<N> {
+    fn residual(&self) -> f64 {
+        self.residuals.last().copied().unwrap_or(1.0)
     }
-    let (state, anderson) = match begun {
-        Some(begun) => begun,
-        None => (loaded_once(case, model, &mut effort, watch)?, Anderson::new(DEPTH)),
+
+    fn settled(self, model: Model, effort: Effort, coarser: Option<Box<Settled>>) -> Settled {
+        let residual = self.residual();
+        let settled = residual <= SETTLED && !self.never_soft;
+        let contraction = self.anderson.contraction().unwrap_or(0.0).clamp(0.0, 1.0 - 1e-6);
+        let settling = Settling {
+            cycles: self.residuals.len(),
+            residual,
+            // Where no steady cycle was sought there is no distance to it.
+            distance: if self.never_soft { f64::NAN } else { residual / (1.0 - contraction) },
+            settled,
+            outcome: describe(settled, self.never_soft, &self.residuals),
+            effort,
+        };
+        Settled { model, history: self.history, settling, bed: Bed::of(&self.state, &self.anderson), coarser }
+    }
+}
+
+fn search<const N: usize>(case: &Case, model: Model, from: Option<&Bed>, watch: &Watch<'_>) -> Result<Settled> {
+    let mut effort = Effort::default();
+    let coarser = match from {
+        Some(_) => None,
+        None => coarse_search::<N>(case, &mut effort, watch)?.map(Box::new),
     };
-    let found = settle_on_grid(case, model, state, anderson, FINE, watch)?;
-    effort.add(&found.effort);
-    let residual = found.residuals.last().copied().unwrap_or(1.0);
-    let settled = residual <= SETTLED && !found.never_soft;
-    let contraction = found.anderson.contraction().unwrap_or(0.0).clamp(0.0, 1.0 - 1e-6);
-    let settling = Settling {
-        cycles: found.residuals.len(),
-        residual,
-        // Where no steady cycle was sought there is no distance to it.
-        distance: if found.never_soft { f64::NAN } else { residual / (1.0 - contraction) },
-        settled,
-        outcome: describe(settled, found.never_soft, &found.residuals),
-        effort,
+    let (state, anderson) = match from.or(coarser.as_ref().map(|coarser| &coarser.bed)) {
+        Some(bed) => bed.on_grid::<N>(model.cells),
+        None => (loaded_once(case, &model, &mut effort, watch)?, Anderson::new(DEPTH)),
     };
-    Ok((found.history, settling))
+    let found = settle_on_grid(case, &model, state, anderson, FINE, &mut effort, watch)?;
+    Ok(found.settled(model, effort, coarser))
+}
+
+/// The steady cycle on a coarser grid, where one is worth its while and good enough to begin from.
+fn coarse_search<const N: usize>(case: &Case, effort: &mut Effort, watch: &Watch<'_>) -> Result<Option<Settled>> {
+    let Some(coarse) = coarser(case)? else {
+        return Ok(None);
+    };
+    let model = Model::new(&coarse, &[])?;
+    let found = loaded_once(&coarse, &model, effort, watch)
+        .and_then(|start| settle_on_grid::<N>(&coarse, &model, start, Anderson::new(DEPTH), COARSE, effort, watch));
+    effort.coarse_cycles += std::mem::take(&mut effort.cycles);
+    match found {
+        Err(Error::Interrupted) => Err(Error::Interrupted),
+        // A coarse bed that fails, is never soft, or hunts says nothing about the fine one: begin without it.
+        Err(_) => {
+            effort.coarse_failures += 1;
+            Ok(None)
+        }
+        Ok(found) if found.never_soft || found.residual() > COARSE.near => Ok(None),
+        Ok(found) => Ok(Some(found.settled(model, *effort, None))),
+    }
 }
 
 /// New resin after its first service run: near the steady bed whether service ends at a limit or on a meter.
@@ -140,13 +194,13 @@ fn new_resin<const N: usize>(model: &Model) -> Result<State<N>> {
 }
 
 /// The case on a coarser grid and with a looser tolerance, if that is worth a search of its own.
-fn coarser(case: &Case) -> Option<Case> {
-    let cells = case.cells / COARSENING;
-    (cells >= FEWEST_COARSE_CELLS).then(|| Case {
-        cells,
+fn coarser(case: &Case) -> Result<Option<Case>> {
+    let cells = case.cells.number()? / COARSENING;
+    Ok((cells >= FEWEST_COARSE_CELLS).then(|| Case {
+        cells: cells.into(),
         tolerance: case.tolerance.max(COARSE_TOLERANCE),
         ..case.clone()
-    })
+    }))
 }
 
 fn settle_on_grid<const N: usize>(
@@ -155,9 +209,9 @@ fn settle_on_grid<const N: usize>(
     mut state: State<N>,
     mut anderson: Anderson,
     until: Until,
+    effort: &mut Effort,
     watch: &Watch<'_>,
 ) -> Result<Found<N>> {
-    let mut effort = Effort::default();
     let mut residuals: Vec<f64> = Vec::with_capacity(until.most_cycles);
     let mut last: Option<CycleHistory> = None;
     loop {
@@ -179,7 +233,7 @@ fn settle_on_grid<const N: usize>(
         let next = anderson.next(before.as_flattened(), after.loading.as_flattened());
         state = after;
         if residual <= until.settled || never_soft || cycle == until.most_cycles {
-            return Ok(Found { state, anderson, history, residuals, never_soft, effort });
+            return Ok(Found { state, anderson, history, residuals, never_soft });
         }
         last = Some(history);
         shift_towards(&mut state.loading, &next);

@@ -7,6 +7,7 @@ use serde_json::Value;
 
 use crate::error::{Error, Result};
 use crate::inputs::bed::Bed;
+use crate::inputs::cells::Cells;
 use crate::inputs::check::within;
 use crate::inputs::ion::Ion;
 use crate::inputs::rates::Rates;
@@ -61,8 +62,12 @@ pub struct Case {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub name: Option<String>,
     /// Cells along the bed.
-    #[serde(default = "default_cells")]
-    pub cells: usize,
+    #[serde(default)]
+    pub cells: Cells,
+    /// Where cells are found automatically: numerical error allowed in leakages, as a share of them. Run length and
+    /// capacity are held to a tenth of it.
+    #[serde(default = "default_accuracy")]
+    pub accuracy: f64,
     /// How exchange is limited.
     #[serde(default)]
     pub kinetics: Kinetics,
@@ -91,8 +96,9 @@ pub struct Case {
     pub site: Option<Site>,
 }
 
-fn default_cells() -> usize {
-    100
+/// A leakage is titrated to a few per cent at best (common practice, no source).
+fn default_accuracy() -> f64 {
+    0.01
 }
 
 /// At this, what time steps add to the figures is small beside what 100 cells do: run lengths and capacities within
@@ -111,7 +117,8 @@ impl Case {
         Self {
             schema: SCHEMA,
             name: None,
-            cells: default_cells(),
+            cells: Cells::default(),
+            accuracy: default_accuracy(),
             kinetics: Kinetics::default(),
             tolerance: default_tolerance(),
             hardness_ions: default_hardness_ions(),
@@ -133,9 +140,8 @@ impl Case {
         if self.schema != SCHEMA {
             return Err(Error::value("schema", self.schema, format!("this version reads schema {SCHEMA}")));
         }
-        if !(4..=20_000).contains(&self.cells) {
-            return Err(Error::value("cells", self.cells, "must be from 4 to 20000"));
-        }
+        self.cells.validate()?;
+        within("accuracy", self.accuracy, 1e-4, 0.5, "")?;
         within("tolerance", self.tolerance, 1e-7, 0.1, "")?;
         if self.hardness_ions.is_empty() {
             return Err(Error::value("hardness_ions", "none", "name at least one divalent cation"));

@@ -1,10 +1,11 @@
 //! Inputs: what somebody told us. Plain data with the unit in every name, valid once built, read and written by serde.
 //!
 //! One noun a file: [`ion`], [`water`], [`salt`], [`resin`], [`bed`], [`rates`], [`service`], [`regeneration`],
-//! [`recipe`], [`site`], gathered in [`case`]; [`scenario`] is the built-in case. A fact belongs here, its law in `laws`.
+//! [`recipe`], [`site`], [`cells`], gathered in [`case`]; [`scenario`] is the built-in case. A fact belongs here, its law in `laws`.
 
 pub mod bed;
 pub mod case;
+pub mod cells;
 mod check;
 pub mod ion;
 pub mod rates;

@@ -77,6 +77,19 @@ pub struct Figures {
     pub chloride_kg_per_week: Option<f64>,
     /// Waste a week \[m3\].
     pub waste_m3_per_week: Option<f64>,
+    /// Cells along the bed.
+    pub cells: usize,
+    /// Estimated numerical error of the run length, as a share of it; none if no other grid was run. The estimate takes
+    /// a coarser grid's figures and first-order convergence, or the order seen on three grids: fronts converge at first
+    /// order, all else faster, so the error is rarely larger. Two grids can agree by chance: judge leakages by the larger
+    /// of their two.
+    pub run_length_error_fraction: Option<f64>,
+    /// The same for the operating capacity.
+    pub capacity_error_fraction: Option<f64>,
+    /// The same for the mean leakage; leakages below 0.01 mg/L as CaCO3 count as that much.
+    pub leakage_mean_error_fraction: Option<f64>,
+    /// The same for the half-run leakage.
+    pub leakage_half_run_error_fraction: Option<f64>,
     /// Worst ion: |entered - left - gained| relative to the equivalents that entered over the cycle.
     pub ledger_error: f64,
     /// Largest change of loading over the cycle, relative to capacity.

@@ -41,6 +41,11 @@ pub struct RunReport {
     pub effluent: Curve,
     /// Loading and liquid when it ended.
     pub loading: Profiles,
+    /// Cells along the bed.
+    pub cells: usize,
+    /// Estimated numerical error of the effluent: the worst ion's mean distance between the curves of two grids, as a share
+    /// of what left of it. None if only one grid was run.
+    pub effluent_error_fraction: Option<f64>,
     /// Worst ion: |entered - left - gained| relative to what entered.
     pub ledger_error: f64,
     /// What the figures should be read with: assumptions made, correlations used outside their range.

@@ -18,6 +18,12 @@ use crate::units::convert::{
     m3_per_day_to_runs_per_week, milli, s_to_min,
 };
 
+/// Read the figures of a cycle alone.
+pub fn cycle_figures(case: &Case, model: &Model, history: &CycleHistory, settling: &Settling) -> Figures {
+    let between = history.steps.split_last().map_or(&[][..], |(_, between)| between);
+    figures(case, model, history, settling, &waste(model, between))
+}
+
 /// Read a cycle.
 pub fn cycle(case: &Case, model: &Model, history: &CycleHistory, settling: &Settling) -> CycleReport {
     let (between, service) = match history.steps.split_last() {
@@ -42,6 +48,8 @@ pub fn cycle(case: &Case, model: &Model, history: &CycleHistory, settling: &Sett
 pub fn run(case: &Case, model: &Model, history: &RunHistory) -> RunReport {
     let steps = std::slice::from_ref(&history.step);
     RunReport {
+        cells: model.cells,
+        effluent_error_fraction: None,
         effluent: curve(model, steps),
         loading: profiles(model, steps),
         ledger_error: history.ledger_error,
@@ -246,6 +254,11 @@ fn figures(case: &Case, model: &Model, history: &CycleHistory, settling: &Settli
         salt_kg_per_week: weekly.map(|n| n * salt_kg),
         chloride_kg_per_week: weekly.map(|n| n * milli(mass(Ion::CL))),
         waste_m3_per_week: weekly.map(|n| n * milli(waste.volume_l)),
+        cells: model.cells,
+        run_length_error_fraction: None,
+        capacity_error_fraction: None,
+        leakage_mean_error_fraction: None,
+        leakage_half_run_error_fraction: None,
         ledger_error: history.ledger_error,
         residual: settling.residual,
         distance: settling.distance,

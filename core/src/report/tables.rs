@@ -18,6 +18,24 @@ pub struct Curve {
     pub step: Vec<&'static str>,
 }
 
+impl Curve {
+    /// Concentration of the ion in a column at a throughput, on the line through the samples \[eq/L\].
+    pub fn at(&self, bv: f64, column: usize) -> f64 {
+        let after = self.bv.partition_point(|x| *x < bv);
+        let value = |row: usize| self.eq_per_l[(row, column)];
+        match (after.checked_sub(1), after < self.bv.len()) {
+            (Some(before), true) => {
+                let width = self.bv[after] - self.bv[before];
+                let share = if width > 0.0 { (bv - self.bv[before]) / width } else { 0.0 };
+                value(before) + share * (value(after) - value(before))
+            }
+            (Some(before), false) => value(before),
+            (None, true) => value(0),
+            (None, false) => 0.0,
+        }
+    }
+}
+
 /// Loading along the bed after each step.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Profiles {

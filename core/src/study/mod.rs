@@ -1,5 +1,6 @@
 //! Study: more than one run. Calls for one case, comparisons, sweeps over a grid; threads live here and nowhere else.
 
+mod accuracy;
 pub mod compare;
 mod ordered;
 pub mod single;

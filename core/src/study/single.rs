@@ -4,7 +4,9 @@ use crate::cycle::run::{self, Loading};
 use crate::cycle::{Watch, steady};
 use crate::error::Result;
 use crate::inputs::case::Case;
+use crate::inputs::cells::Cells;
 use crate::report::{CycleReport, RunReport, read};
+use crate::study::accuracy;
 
 /// Run a case to its cyclic steady state and report.
 ///
@@ -15,8 +17,11 @@ use crate::report::{CycleReport, RunReport, read};
 /// [`crate::Error::Value`] for a case that is not valid, [`crate::Error::StepTooSmall`] from the solver,
 /// [`crate::Error::Interrupted`] from the watcher.
 pub fn cycle(case: &Case, watch: &Watch<'_>) -> Result<CycleReport> {
-    let (model, history, settling) = steady::settle(case, watch)?;
-    Ok(read::cycle(case, &model, &history, &settling))
+    case.validate_cycle()?;
+    match case.cells {
+        Cells::Number(_) => accuracy::cycle_on_grid(case, watch),
+        Cells::Auto => accuracy::cycle(case, watch),
+    }
 }
 
 /// Run `n` cycles in a row from new resin; the first is service alone.
@@ -24,6 +29,12 @@ pub fn cycle(case: &Case, watch: &Watch<'_>) -> Result<CycleReport> {
 /// # Errors
 /// As [`cycle`].
 pub fn cycles(case: &Case, n: usize, watch: &Watch<'_>) -> Result<Vec<CycleReport>> {
+    // Cells that are to be found are those that the steady cycle needs.
+    let found = match case.cells {
+        Cells::Number(_) => None,
+        Cells::Auto => Some(Case { cells: cycle(case, watch)?.figures.cells.into(), ..case.clone() }),
+    };
+    let case = found.as_ref().unwrap_or(case);
     let (model, all) = steady::repeat(case, n, watch)?;
     Ok(all.iter().map(|(history, settling)| read::cycle(case, &model, history, settling)).collect())
 }
@@ -33,8 +44,10 @@ pub fn cycles(case: &Case, n: usize, watch: &Watch<'_>) -> Result<Vec<CycleRepor
 /// # Errors
 /// As [`cycle`]; a water without hardness is allowed.
 pub fn load(case: &Case, from: &Loading, volume_bv: f64, watch: &Watch<'_>) -> Result<RunReport> {
-    let (model, history) = run::load(case, from, volume_bv, watch)?;
-    Ok(read::run(case, &model, &history))
+    on_grids(case, |case| {
+        let (model, history) = run::load(case, from, volume_bv, watch)?;
+        Ok(read::run(case, &model, &history))
+    })
 }
 
 /// Elute a bed with the salt's cation alone at a total normality \[eq/L\], in the direction and at the flow of the brine.
@@ -48,6 +61,16 @@ pub fn elute(
     normality_eq_per_l: f64,
     watch: &Watch<'_>,
 ) -> Result<RunReport> {
-    let (model, history) = run::elute(case, from, volume_bv, normality_eq_per_l, watch)?;
-    Ok(read::run(case, &model, &history))
+    on_grids(case, |case| {
+        let (model, history) = run::elute(case, from, volume_bv, normality_eq_per_l, watch)?;
+        Ok(read::run(case, &model, &history))
+    })
+}
+
+/// A run on the grid of a case, or on as many as its accuracy asks for.
+fn on_grids(case: &Case, mut on: impl FnMut(&Case) -> Result<RunReport>) -> Result<RunReport> {
+    match case.cells {
+        Cells::Number(_) => on(case),
+        Cells::Auto => accuracy::run(case, on),
+    }
 }

@@ -257,10 +257,11 @@ class Case:
         regeneration: Regeneration,
         *,
         rates: Rates | None = None,
-        cells: int | None = None,
+        cells: int | Literal["auto"] | None = None,
         kinetics: str = "lumped",
         hardness_ions: Sequence[str] | None = None,
         tolerance: float | None = None,
+        accuracy: float | None = None,
         name: str | None = None,
         site: Site | None = None,
     ) -> Case: ...
@@ -277,13 +278,15 @@ class Case:
     @property
     def rates(self) -> Rates: ...
     @property
-    def cells(self) -> int: ...
+    def cells(self) -> int | Literal["auto"]: ...
     @property
     def kinetics(self) -> str: ...
     @property
     def hardness_ions(self) -> tuple[str, ...]: ...
     @property
     def tolerance(self) -> float: ...
+    @property
+    def accuracy(self) -> float: ...
     @property
     def name(self) -> str | None: ...
     @property

@@ -112,13 +112,17 @@ class Run:
     """One loading or elution from a given loading."""
 
     ledger_error: float
+    cells: int
+    effluent_error_fraction: float
+    """Estimated numerical error of the effluent: the worst ion's mean distance between the curves of two grids, as a share
+    of what left of it; nan if only one grid was run."""
     effort: Mapping[str, int]
     hardness_ions: tuple[str, ...]
     _tables: Mapping[str, Any] = field(repr=False)
 
     @classmethod
     def _from_native(cls, data: dict[str, Any]) -> Run:
-        known = {name: data.pop(name) for name in ("ledger_error", "effort", "hardness_ions")}
+        known = {name: data.pop(name) for name in ("ledger_error", "cells", "effluent_error_fraction", "effort", "hardness_ions")}
         return cls(_tables=data, **known)
 
     def effluent(self) -> pd.DataFrame:
@@ -145,6 +149,8 @@ class Run:
         plain: dict[str, Any] = text.without_nan(
             {
                 "ledger_error": self.ledger_error,
+                "cells": self.cells,
+                "effluent_error_fraction": self.effluent_error_fraction,
                 "effort": dict(self.effort),
                 "effluent": self.effluent().to_dict("list"),
                 "loading": self.loading().to_dict("list"),

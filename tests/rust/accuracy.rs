@@ -1,0 +1,177 @@
+//! Numerical errors as they are reported, against the errors that a much finer grid shows; cells found automatically.
+#![allow(
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    reason = "a run that fails is a test that fails; figures are printed"
+)]
+
+use brinefront::Case;
+use brinefront::cycle::unwatched;
+use brinefront::inputs::case::Kinetics;
+use brinefront::inputs::cells::Cells;
+use brinefront::inputs::ion::Ion;
+use brinefront::inputs::regeneration::Direction;
+use brinefront::report::figures::Figures;
+use brinefront::study;
+use brinefront_tests::cases::{loaded, softener};
+use brinefront_tests::curves::value_at;
+
+const BOTH: [Direction; 2] = [Direction::CounterCurrent, Direction::CoCurrent];
+
+fn four(f: &Figures) -> [f64; 4] {
+    [f.run_length_bv, f.capacity_eq_per_l, f.leakage_mean_mg_per_l_caco3, f.leakage_half_run_mg_per_l_caco3]
+}
+
+fn estimates(f: &Figures) -> [f64; 4] {
+    [
+        f.run_length_error_fraction,
+        f.capacity_error_fraction,
+        f.leakage_mean_error_fraction,
+        f.leakage_half_run_error_fraction,
+    ]
+    .map(|error| error.unwrap())
+}
+
+/// Relative distance of the four figures from those of a fine grid.
+fn errors(figures: &Figures, fine: &Figures) -> [f64; 4] {
+    let (a, b) = (four(figures), four(fine));
+    std::array::from_fn(|k| (a[k] / b[k] - 1.0).abs())
+}
+
+fn fine(case: &Case) -> Figures {
+    let mut case = case.clone();
+    case.cells = 400.into();
+    case.tolerance = 1e-4;
+    study::cycle(&case, &unwatched).unwrap().figures
+}
+
+#[test]
+fn errors_are_no_larger_than_estimated() {
+    for direction in BOTH {
+        let mut case = softener(direction, 96.0);
+        let fine = fine(&case);
+        for cells in [60, 100] {
+            case.cells = cells.into();
+            let found = study::cycle(&case, &unwatched).unwrap().figures;
+            let (errors, estimates) = (errors(&found, &fine), estimates(&found));
+            println!("{direction:?}, {cells} cells: errors {errors:.6?}, estimated {estimates:.6?}");
+            // One of the two leakages may cross the fine grid's between two coarse ones: the other then tells.
+            let leakage = estimates[2].max(estimates[3]);
+            let estimates = [estimates[0], estimates[1], leakage, leakage];
+            for (error, estimate) in errors.iter().zip(&estimates) {
+                // The finest grid and the time steps have errors of their own.
+                assert!(*error < estimate + 5e-4, "{direction:?}, {cells} cells: {errors:.6?} against {estimates:.6?}");
+                // An estimate that says nothing would pass the line above.
+                assert!(*estimate < 0.2, "{direction:?}, {cells} cells: {estimates:.6?}");
+            }
+        }
+    }
+}
+
+#[test]
+fn cells_are_found_for_the_accuracy_asked_for() {
+    for direction in BOTH {
+        let mut case = softener(direction, 96.0);
+        let fine = fine(&case);
+        case.cells = Cells::Auto;
+        let mut cells = Vec::new();
+        for accuracy in [0.1, 0.01] {
+            case.accuracy = accuracy;
+            let cycle = study::cycle(&case, &unwatched).unwrap();
+            let errors = errors(&cycle.figures, &fine);
+            println!("{direction:?}, accuracy {accuracy}: {} cells, errors {errors:.6?}", cycle.figures.cells);
+            assert!(cycle.figures.settled, "{}", cycle.figures.outcome);
+            assert!(errors[0].max(errors[1]) < 0.1 * accuracy, "{errors:.6?}");
+            assert!(errors[2].max(errors[3]) < accuracy, "{errors:.6?}");
+            assert_eq!(cycle.profiles.depth_m.len(), cycle.figures.cells);
+            assert_eq!(cycle.case.cells, Cells::Auto);
+            cells.push(cycle.figures.cells);
+        }
+        assert!(cells[0] < cells[1], "{cells:?}");
+    }
+}
+
+/// The grid found gives the very cycle that asking for it gives, as far as the search for the steady state goes.
+#[test]
+fn the_way_to_a_grid_does_not_matter() {
+    let mut case = softener(Direction::CounterCurrent, 96.0);
+    case.cells = Cells::Auto;
+    let found = study::cycle(&case, &unwatched).unwrap().figures;
+    case.cells = found.cells.into();
+    let given = study::cycle(&case, &unwatched).unwrap().figures;
+    assert!((found.run_length_bv / given.run_length_bv - 1.0).abs() < 1e-4);
+    assert!((found.capacity_eq_per_l / given.capacity_eq_per_l - 1.0).abs() < 1e-4);
+}
+
+#[test]
+fn a_bed_that_is_never_soft_needs_two_grids_only() {
+    let mut case = softener(Direction::CoCurrent, 30.0);
+    case.service.limit_mg_per_l_caco3 = Some(0.01);
+    case.cells = Cells::Auto;
+    let cycle = study::cycle(&case, &unwatched).unwrap();
+    assert_eq!((cycle.figures.stop_reason, cycle.figures.cells), ("never soft", 50));
+    assert_eq!(cycle.figures.capacity_error_fraction, None);
+}
+
+#[test]
+fn an_accuracy_out_of_reach_is_noted() {
+    let mut case = softener(Direction::CoCurrent, 96.0);
+    case.cells = Cells::Auto;
+    case.accuracy = 1e-4;
+    // A sharp front converges slowly.
+    case.kinetics = Kinetics::Equilibrium;
+    case.rates.dispersion_m2_per_s = Some(0.0);
+    let run = study::load(&case, &loaded(&[(Ion::NA, 1.0)]), 400.0, &unwatched).unwrap();
+    assert_eq!(run.cells, 800);
+    assert!(run.effluent_error_fraction.unwrap() > 1e-4);
+    assert!(run.notes.iter().any(|note| note.contains("accuracy asked for")), "{:?}", run.notes);
+}
+
+#[test]
+fn single_runs_find_their_cells_too() {
+    let mut case = softener(Direction::CoCurrent, 96.0);
+    let sodium = loaded(&[(Ion::NA, 1.0)]);
+    case.cells = 400.into();
+    let fine = study::load(&case, &sodium, 400.0, &unwatched).unwrap();
+    assert_eq!((fine.cells, fine.effluent_error_fraction), (400, None));
+    case.cells = Cells::Auto;
+    let found = study::load(&case, &sodium, 400.0, &unwatched).unwrap();
+    println!("loading: {} cells, {:.6?}", found.cells, found.effluent_error_fraction);
+    assert!(found.cells < 400 && found.effluent_error_fraction.unwrap() <= case.accuracy);
+    for bv in [250.0, 280.0, 300.0, 350.0] {
+        let column = |run: &brinefront::report::RunReport| {
+            value_at(&run.effluent.bv, &run.effluent.eq_per_l.column(2).to_vec(), bv)
+        };
+        assert!((column(&found) - column(&fine)).abs() < 1e-4, "{bv} BV");
+    }
+    let rinsed = study::elute(&case, &brinefront::cycle::run::Loading::Feed, 2.5, 1.2, &unwatched).unwrap();
+    assert!(rinsed.effluent_error_fraction.unwrap() <= case.accuracy, "{:?}", rinsed.effluent_error_fraction);
+}
+
+#[test]
+fn a_run_of_cycles_takes_the_cells_of_the_steady_one() {
+    let mut case = softener(Direction::CoCurrent, 96.0);
+    case.cells = Cells::Auto;
+    case.accuracy = 0.05;
+    let steady = study::cycle(&case, &unwatched).unwrap().figures.cells;
+    let cycles = study::cycles(&case, 2, &unwatched).unwrap();
+    assert!(cycles.iter().all(|cycle| cycle.figures.cells == steady));
+}
+
+#[test]
+fn bad_accuracies_and_words_are_refused() {
+    let case = softener(Direction::CoCurrent, 96.0);
+    let refused = |name: &str, value: serde_json::Value, says: &str| {
+        let message = case.with(name, value).unwrap_err().to_string();
+        assert!(message.contains(name) && message.contains(says), "{message}");
+    };
+    refused("accuracy", 0.0.into(), "0.0001");
+    refused("accuracy", 0.9.into(), "0.5");
+    refused("cells", "fine".into(), "auto");
+    refused("cells", 3.into(), "from 4 to 20000");
+    refused("cells", (-40).into(), "whole number");
+    refused("cells", 40.5.into(), "whole number");
+    assert_eq!(case.with("cells", "auto".into()).unwrap().cells, Cells::Auto);
+    let text = case.with("cells", "auto".into()).unwrap().to_toml().unwrap();
+    assert_eq!(Case::from_toml(&text, "text").unwrap().cells, Cells::Auto);
+}
