@@ -284,20 +284,10 @@ def jacobian(y: Array, out: Array, k: Array, rho: Array) -> None:
 
 @njit(cache=True)
 def outlet_hardness(y: Array, cells: int) -> float:
-    """Mg + Ca in the liquid that leaves [eq/L]; `y` is one state."""
+    """Mg + Ca of the liquid that leaves [eq/L], each extrapolated by itself as the package's samples and limit are."""
     at = WIDTH * (cells - 1)
-    total = 0.0
-    n_up, n_here, missed = 0.0, 0.0, 0.0
-    for i in range(3):
-        up, here = y[at - WIDTH + i], y[at + i]
-        rise = outlet_increment(up, here)
-        n_up += up
-        n_here += here
-        missed -= rise
-        if i > 0:
-            total += here + 0.5 * rise
-    missing = (outlet_increment(n_up, n_here) + missed) / n_here
-    return total + 0.5 * missing * (y[at + 1] + y[at + 2])
+    up, here = y[at - WIDTH + 1 : at - WIDTH + 3], y[at + 1 : at + 3]
+    return here.sum() + 0.5 * (outlet_increment(up[0], here[0]) + outlet_increment(up[1], here[1]))
 
 
 def sparsity(cells: int) -> NDArray[np.bool_]:

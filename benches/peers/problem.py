@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import brinefront as bf
-import numpy as np
-
 import equations
+import numpy as np
 from equations import IONS, Array
 
 #: Common practice, no source: a hard water, a gel resin, rates that are given so that nothing is left to correlations.
@@ -52,9 +51,7 @@ def case(direction: str, cells: int, tolerance: float | None = None) -> bf.Case:
             fast_rinse_flow_bv_per_h=FAST_RINSE_BV_PER_H,
             backwash_mixing=1.0 if direction == "co-current" else 0.0,
         ),
-        rates=bf.Rates(
-            film_per_s=FILM_PER_S, bead_per_s=BEAD_PER_S, dispersion_m2_per_s=DISPERSION_M2_PER_S
-        ),
+        rates=bf.Rates(film_per_s=FILM_PER_S, bead_per_s=BEAD_PER_S, dispersion_m2_per_s=DISPERSION_M2_PER_S),
         cells=cells,
         kinetics="lumped",
         tolerance=tolerance,
@@ -80,6 +77,12 @@ class Waters:
         soft = np.array([feed.sum(), 0.0, 0.0])
         brine = soft + np.array([first.brine_normality_eq_per_l - feed.sum(), 0.0, 0.0])
         return cls(feed, soft, brine, first.brine_volume_bv)
+
+
+def feed_hardness() -> float:
+    """Mg + Ca of the feed [eq/L]."""
+    by_ion = case("counter-current", 20).water.eq_per_l
+    return by_ion["Mg"] + by_ion["Ca"]
 
 
 def coefficients(cells: int, flow_bv_per_h: float, inlet: Array) -> Array:

@@ -6,17 +6,15 @@ from dataclasses import dataclass
 from typing import Protocol
 
 import brinefront as bf
-import numpy as np
-from scipy.interpolate import PchipInterpolator
-
 import equations
+import numpy as np
 import problem
 from equations import WIDTH, Array
 from problem import Waters
+from scipy.interpolate import PchipInterpolator
 
 #: Service without a metered end stops at this many times the throughput that would load the whole bed.
 MOST_LOADINGS = 20.0
-#: Backwash of a co-current recipe: a standard flow for a standard time, more than one void volume.
 
 
 @dataclass(frozen=True)
@@ -58,6 +56,21 @@ class Answers:
     capacity_eq_per_l: float
     leakage_mean_mg_per_l_caco3: float
     leakage_half_run_mg_per_l_caco3: float
+
+
+@dataclass(frozen=True)
+class Loaded:
+    """What is read off a loading run: mean hardness on the resin [eq/L of bed], volume [BV] at which half of it comes through."""
+
+    loaded_eq_per_l: float
+    half_breakthrough_bv: float
+
+
+def half_rise(bv: Array, hardness: Array, feed: float) -> float:
+    """The first volume at which the hardness rises to half the feed's, on straight lines between samples."""
+    after = int(np.argmax(hardness >= 0.5 * feed))
+    pair = slice(after - 1, after + 1)
+    return float(np.interp(0.5 * feed, hardness[pair], bv[pair]))
 
 
 @dataclass(frozen=True)
@@ -117,6 +130,22 @@ class Bed:
             float(left / length * to_mg),
             half * to_mg,
         )
+
+    def load(self, volume_bv: float) -> Loaded:
+        """Load a sodium bed."""
+        flow = problem.SERVICE_BV_PER_H
+        run = self.march(self.new_resin(), self.waters.feed, flow, volume_bv)
+        feed = self.waters.feed[1:].sum()
+        bv = run.t * flow / problem.S_PER_H
+        hardness = np.array([equations.outlet_hardness(y, self.cells) for y in run.y])
+        return Loaded(float(_bed(run, False)[:, 3:].sum(axis=1).mean()), half_rise(bv, hardness, feed))
+
+    def in_a_row(self, n: int) -> Answers:
+        """`n` cycles after the first service run; the figures of the last."""
+        state = self.first_service()
+        for _ in range(n):
+            state, found = self.cycle(state)
+        return found
 
     def cycle(self, bed: Array) -> tuple[Array, Answers]:
         """Regenerate and serve: the bed at the end of service and the figures of the run."""

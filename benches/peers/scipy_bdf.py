@@ -4,23 +4,22 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-from scipy.integrate import solve_ivp
-from scipy.sparse import csc_matrix
-
 import equations
+import numpy as np
 from cvode import absolute
 from equations import WIDTH, Array
 from recipe import Limit, Trajectory
+from scipy.integrate import solve_ivp
+from scipy.sparse import csc_matrix
 
 
 @dataclass(frozen=True)
 class ScipyBdf:
     """SciPy's BDF at a relative tolerance; absolute ones as for CVODE."""
 
-    rtol: float = 1e-4
-    floor_c: float = 1e-4
-    floor_q: float = 1e-1
+    rtol: float = 3e-4
+    floor_c: float = 1e-3
+    floor_q: float = 0.3
 
     name = "SciPy BDF"
 
