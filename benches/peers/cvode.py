@@ -86,9 +86,9 @@ class Cvode:
         return Trajectory(found.t, np.ascontiguousarray(found.y), found.nfev, found.njev)
 
 
-def tight() -> Cvode:
+def tight(rtol: float = 1e-7) -> Cvode:
     """Tight enough for a cycle to repeat itself to 1e-6: looser ones stall above, on the noise of their own steps."""
-    return Cvode(1e-7, floor_c=1e-2, floor_q=1.0, max_order=5)
+    return Cvode(rtol, floor_c=1e-2, floor_q=1.0, max_order=5)
 
 
 def absolute(cells: int, concentration: float, loading: float) -> Array:

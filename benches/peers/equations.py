@@ -33,6 +33,8 @@ VELOCITY, CONDUCTANCE, VOID, CELL, FILM, BEAD, CAPACITY, K_MG, K_CA, IN_NA, IN_M
 # Iterations of one interface, and the correction of ln(rho) after which Halley's last step is exact to 1e-12.
 MOST_ITERATIONS = 60
 LAST_CORRECTION = 1e-4
+#: Concentrations ahead of a front fall below what has a reciprocal; smaller products and values count as nothing.
+NEGLIGIBLE = 1e-200
 #: First guess of rho where none is known: a sodium bed in feed.
 FIRST_RATIO = 300.0
 
@@ -41,7 +43,7 @@ FIRST_RATIO = 300.0
 def increment(before: float, after: float) -> float:
     """Limited increment over a cell from the differences to its neighbours: the smooth limiter of third order."""
     product = before * after
-    if product <= 0.0:
+    if product <= NEGLIGIBLE:
         return 0.0
     return product * (2.0 * after + before) / (before * before + product + after * after)
 
@@ -50,7 +52,7 @@ def increment(before: float, after: float) -> float:
 def increment_slopes(before: float, after: float) -> tuple[float, float, float]:
     """`increment` and its derivatives by both differences."""
     product = before * after
-    if product <= 0.0:
+    if product <= NEGLIGIBLE:
         return 0.0, 0.0, 0.0
     per = 1.0 / (before * before + product + after * after)
     value = product * (2.0 * after + before) * per
@@ -62,7 +64,7 @@ def increment_slopes(before: float, after: float) -> tuple[float, float, float]:
 @njit(cache=True)
 def outlet_increment(upstream: float, here: float) -> float:
     """Increment over the last cell, extrapolated without a neighbour after it."""
-    if here <= 0.0:
+    if here <= NEGLIGIBLE:
         return 0.0
     if upstream <= here:
         return here - upstream
@@ -72,7 +74,7 @@ def outlet_increment(upstream: float, here: float) -> float:
 @njit(cache=True)
 def outlet_increment_slopes(upstream: float, here: float) -> tuple[float, float, float]:
     """`outlet_increment` and its derivatives by both values."""
-    if here <= 0.0:
+    if here <= NEGLIGIBLE:
         return 0.0, 0.0, 0.0
     if upstream <= here:
         return here - upstream, -1.0, 1.0
