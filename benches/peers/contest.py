@@ -6,12 +6,14 @@ from dataclasses import asdict, dataclass, field
 from typing import Any
 
 import numpy as np
+
 import precision
 import steady
+from checks import JACOBIAN_AGREES
 from cvode import Cvode, tight
 from ours import Ours
 from precision import MEASURES
-from problem import DIRECTIONS, LOADING_BV, Waters
+from problem import DIRECTIONS, LOADING_BV, Waters, case
 from recipe import Answers, Bed, Integrator, Loaded
 from scipy_bdf import ScipyBdf
 from timing import Timed, interleaved, ratio
@@ -22,6 +24,8 @@ JOBS = ("cycle", "steady", "loading", "precision")
 CAPACITY_AGREES, LEAKAGE_AGREES = 3e-3, 2e-2
 #: Relative tolerance of a peer whose errors are near those of the package at its default.
 MATCHED = 3e-4
+#: The tolerance of the package that a case has if none is given.
+DEFAULT_TOLERANCE = case(DIRECTIONS[0], 20).tolerance
 MOST_CYCLES = 40
 #: The tolerances at which CVODE is quickest to a residual, by repetition and by acceleration. A looser one stalls above
 #: it on the noise of its own steps: at rtol 1e-4 near 1e-4, at 1e-5 near 3e-5, at 1e-6 near 5e-6.
@@ -71,6 +75,8 @@ def run(jobs: list[str], size: Size) -> Findings:
     findings = Findings()
     waters = Waters.of_package()
     warm_up(waters)
+    findings.disagreements += checks.recipe_differences(waters)
+    findings.check("Jacobian by formulas and by differences", 1.0 + checks.jacobian_miss(waters), 1.0, JACOBIAN_AGREES)
     work = {"cycle": cycle, "steady": settle, "loading": loading, "precision": work_precision}
     for name in jobs:
         work[name](findings, waters, size)
@@ -257,6 +263,17 @@ def work_precision(findings: Findings, waters: Waters, size: Size) -> None:
         kept[where] = {name: precision.ratios_of(found.points, name, cells) for name in MEASURES}
         row = "".join(f"{spread(ratios):>22s}" for ratios in kept[where].values())
         findings.say(f"   {where:30s}{row}")
+    default = {
+        f"{cells} cells": {name: precision.ratio_at(found.points, DEFAULT_TOLERANCE, name, cells) for name in MEASURES}
+        for cells in size.precision.cells
+    }
+    findings.say(f"   the same at the error that brinefront has at its default tolerance, {DEFAULT_TOLERANCE:g}")
+    for where, ratios in default.items():
+        row = "".join(
+            f"{'more exact than CVODE' if value is None else f'{value:.1f}':>22s}" for value in ratios.values()
+        )
+        findings.say(f"   {where:30s}{row}")
+    kept["at the default tolerance"] = default
     findings.numbers["precision"] = {
         "points": [asdict(point) for point in found.points],
         "references_differ": found.references_differ,

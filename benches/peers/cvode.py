@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import equations
 import numpy as np
+from sksundae.cvode import CVODE
+
+import equations
 from equations import LOWER, UPPER, WIDTH, Array
 from recipe import Limit, Trajectory
-from sksundae.cvode import CVODE
 
 
 @dataclass(frozen=True)

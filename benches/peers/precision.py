@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+
 import steady
 from cvode import Cvode, tight
 from ours import Ours
@@ -15,6 +16,7 @@ from timing import interleaved
 
 #: A peer ends its search at this multiple of its relative tolerance, where the noise of its own steps begins.
 STOP_PER_RTOL = 10.0
+LOOSEST_STOP = 1e-2
 MOST_CYCLES = 40
 #: An error of the capacity counts as much as one of a leakage ten times larger.
 CAPACITY_WEIGHT = 10.0
@@ -38,7 +40,7 @@ class Effort:
 FULL = Effort(
     cells=(25, 50, 100, 200),
     ours=(1e-2, 1e-3, 3e-4, 1e-4, 3e-5, 1e-5),
-    peers=(1e-3, 3e-4, 1e-4, 1e-5, 1e-6),
+    peers=(3e-3, 1e-3, 3e-4, 1e-4, 1e-5, 1e-6),
     rounds=3,
     fine_cells=400,
     fine_tolerance=1e-6,
@@ -77,7 +79,7 @@ def both_settled(who: Ours | Cvode, waters: Waters, cells: int, residual: float 
     """Both directions at their cyclic steady state; a peer searches down to `residual`, by default its own."""
     if isinstance(who, Ours):
         return {direction: who.settled(cells, direction)[0] for direction in DIRECTIONS}
-    until = max(1e-6, STOP_PER_RTOL * who.rtol) if residual is None else residual
+    until = min(max(1e-6, STOP_PER_RTOL * who.rtol), LOOSEST_STOP) if residual is None else residual
     return {
         direction: steady.settle(Bed(who, waters, cells, direction), until, MOST_CYCLES, accelerated=True).answers
         for direction in DIRECTIONS
@@ -153,24 +155,37 @@ def equal_error_ratios(
         Ratio by error. An error above the peer's largest is had for its cheapest point; one below its smallest is left
         out, as nothing is known there.
     """
-    our_seconds, our_errors = front(*ours)
-    peer_seconds, peer_errors = front(*peer)
     found = {}
-    for seconds, error in zip(our_seconds, our_errors, strict=True):
-        if error < peer_errors[-1]:
-            continue
-        at_equal = np.interp(np.log(error), np.log(peer_errors[::-1]), np.log(peer_seconds[::-1]))
-        found[error] = float(np.exp(at_equal) / seconds)
+    for seconds, error in zip(*front(*ours), strict=True):
+        at_equal = cost_at(error, *peer)
+        if at_equal is not None:
+            found[error] = at_equal / seconds
     return found
+
+
+def cost_at(error: float, seconds: Sequence[float], errors: Sequence[float]) -> float | None:
+    """Seconds that a contestant needs for an error; `None` below the smallest it was seen to reach."""
+    kept_seconds, kept_errors = front(seconds, errors)
+    if error < kept_errors[-1]:
+        return None
+    return float(np.exp(np.interp(np.log(error), np.log(kept_errors[::-1]), np.log(kept_seconds[::-1]))))
 
 
 def ratios_of(points: Sequence[Point], measure: str, cells: int | None) -> dict[float, float]:
     """Ratios at equal error by one measure: of integration on one grid, in total over all grids if `cells` is None."""
+    return equal_error_ratios(_side(points, True, measure, cells), _side(points, False, measure, cells))
+
+
+def ratio_at(points: Sequence[Point], tolerance: float, measure: str, cells: int) -> float | None:
+    """The ratio at the error of integration that we have at one tolerance on one grid."""
+    ours = next(p for p in points if p.who == Ours.name and (p.cells, p.tolerance) == (cells, tolerance))
+    at_equal = cost_at(ours.of_integration[MEASURES.index(measure)], *_side(points, False, measure, cells))
+    return None if at_equal is None else at_equal / ours.seconds
+
+
+def _side(points: Sequence[Point], ours: bool, measure: str, cells: int | None) -> tuple[list[float], list[float]]:
+    """Seconds and errors of the package or of its peer; in total over all grids if `cells` is None."""
     place = MEASURES.index(measure)
-
-    def side(ours: bool) -> tuple[list[float], list[float]]:
-        chosen = [p for p in points if (p.who == Ours.name) == ours and cells in (None, p.cells)]
-        error = [(p.in_total if cells is None else p.of_integration)[place] for p in chosen]
-        return [p.seconds for p in chosen], error
-
-    return equal_error_ratios(side(True), side(False))
+    chosen = [p for p in points if (p.who == Ours.name) == ours and cells in (None, p.cells)]
+    error = [(p.in_total if cells is None else p.of_integration)[place] for p in chosen]
+    return [p.seconds for p in chosen], error

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import brinefront as bf
-import equations
 import numpy as np
+
+import equations
 from equations import IONS, Array
 
 #: Common practice, no source: a hard water, a gel resin, rates that are given so that nothing is left to correlations.

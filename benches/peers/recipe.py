@@ -6,12 +6,13 @@ from dataclasses import dataclass
 from typing import Protocol
 
 import brinefront as bf
-import equations
 import numpy as np
+from scipy.interpolate import PchipInterpolator
+
+import equations
 import problem
 from equations import WIDTH, Array
 from problem import Waters
-from scipy.interpolate import PchipInterpolator
 
 #: Service without a metered end stops at this many times the throughput that would load the whole bed.
 MOST_LOADINGS = 20.0

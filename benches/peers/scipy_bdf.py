@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import equations
 import numpy as np
+from scipy.integrate import solve_ivp
+from scipy.sparse import csc_matrix
+
+import equations
 from cvode import absolute
 from equations import WIDTH, Array
 from recipe import Limit, Trajectory
-from scipy.integrate import solve_ivp
-from scipy.sparse import csc_matrix
 
 
 @dataclass(frozen=True)
@@ -44,16 +45,18 @@ class ScipyBdf:
             return equations.outlet_hardness(state, cells) - limit.level
 
         event.terminal, event.direction = True, 1.0
-        found = solve_ivp(
-            rhs,
-            (0.0, duration_s),
-            y,
-            method="BDF",
-            rtol=self.rtol,
-            atol=absolute(cells, self.rtol * self.floor_c, self.rtol * self.floor_q),
-            jac_sparsity=csc_matrix(equations.sparsity(cells)),
-            events=event if limit is not None else None,
-        )
+        # The differences by which it forms the Jacobian overflow harmlessly where a concentration is all but nothing.
+        with np.errstate(over="ignore", invalid="ignore"):
+            found = solve_ivp(
+                rhs,
+                (0.0, duration_s),
+                y,
+                method="BDF",
+                rtol=self.rtol,
+                atol=absolute(cells, self.rtol * self.floor_c, self.rtol * self.floor_q),
+                jac_sparsity=csc_matrix(equations.sparsity(cells)),
+                events=event if limit is not None else None,
+            )
         if not found.success:
             raise RuntimeError(f"SciPy BDF: {found.message}")
         return Trajectory(found.t, np.ascontiguousarray(found.y.T), found.nfev, found.njev)
