@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import numpy as np
-
 import equations
+import numpy as np
 import problem
 from equations import IONS, WIDTH
 from problem import CAPACITY_EQ_PER_L, DIRECTIONS, VOID_FRACTION, Waters

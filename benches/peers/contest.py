@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass, field
 from typing import Any
 
+import checks
 import numpy as np
-
 import precision
 import steady
 from checks import JACOBIAN_AGREES

@@ -8,12 +8,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-from sksundae.cvode import CVODE
-
 import equations
+import numpy as np
 from equations import LOWER, UPPER, WIDTH, Array
 from recipe import Limit, Trajectory
+from sksundae.cvode import CVODE
 
 
 @dataclass(frozen=True)

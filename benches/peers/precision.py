@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-
 import steady
 from cvode import Cvode, tight
 from ours import Ours

@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import brinefront as bf
-import numpy as np
-
 import equations
+import numpy as np
 from equations import IONS, Array
 
 #: Common practice, no source: a hard water, a gel resin, rates that are given so that nothing is left to correlations.

@@ -6,13 +6,12 @@ from dataclasses import dataclass
 from typing import Protocol
 
 import brinefront as bf
-import numpy as np
-from scipy.interpolate import PchipInterpolator
-
 import equations
+import numpy as np
 import problem
 from equations import WIDTH, Array
 from problem import Waters
+from scipy.interpolate import PchipInterpolator
 
 #: Service without a metered end stops at this many times the throughput that would load the whole bed.
 MOST_LOADINGS = 20.0

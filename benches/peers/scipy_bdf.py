@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-from scipy.integrate import solve_ivp
-from scipy.sparse import csc_matrix
-
 import equations
+import numpy as np
 from cvode import absolute
 from equations import WIDTH, Array
 from recipe import Limit, Trajectory
+from scipy.integrate import solve_ivp
+from scipy.sparse import csc_matrix
 
 
 @dataclass(frozen=True)

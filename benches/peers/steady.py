@@ -10,7 +10,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-
 from equations import Array
 from problem import CAPACITY_EQ_PER_L
 from recipe import Answers, Bed
