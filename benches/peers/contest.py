@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, replace
 from typing import Any
 
 import checks
@@ -143,25 +143,28 @@ def settle(findings: Findings, waters: Waters, size: Size) -> None:
     findings.say(f"2. Both directions to cyclic steady state, new resin to the last cycle, {size.cells} cells")
     for residual, (plain, quick) in PEERS_BY_RESIDUAL.items():
         needed = [repetitions(ours, size.cells, direction, residual) for direction in DIRECTIONS]
+        # What CVODE does if it is given no formulas for its Jacobian.
+        usual = replace(quick, analytic=False)
         jobs = {
             ("repetition", None): lambda needed=needed: repeated(ours, size.cells, needed),
             ("repetition", plain): lambda to=residual, peer=plain: searched(peer, waters, size.cells, to, False),
             ("Anderson", None): lambda: accelerated(ours, size.cells),
             ("Anderson", quick): lambda to=residual, peer=quick: searched(peer, waters, size.cells, to, True),
+            ("Anderson", usual): lambda to=residual, peer=usual: searched(peer, waters, size.cells, to, True),
         }
         slow = 1 if residual < 1e-5 else 3
         timed = interleaved(jobs, {job: slow if job[1] else size.rounds for job in jobs})
-        for way, peer in (("repetition", plain), ("Anderson", quick)):
+        for way, peer in (("repetition", plain), ("Anderson", quick), ("Anderson", usual)):
             mine, theirs = timed[way, None], timed[way, peer]
             found = ratio(theirs, mine)
-            rows[f"{way} to {residual:g}"] = {
+            rows[f"{way} to {residual:g}, {peer.name}"] = {
                 "ours": of_search(mine),
                 "cvode": of_search(theirs) | {"rtol": peer.rtol},
                 "ratio": asdict(found),
             }
             findings.say(
                 f"   {way:10s} to {residual:g}: brinefront {words(mine)}; "
-                f"CVODE at rtol {peer.rtol:g} {words(theirs)}   x {found}"
+                f"{peer.name} at rtol {peer.rtol:g} {words(theirs)}   x {found}"
             )
             for direction, a, b in zip(DIRECTIONS, theirs.result.answers, mine.result.answers, strict=True):
                 findings.check_answers(f"{way} to {residual:g}, {direction}", a, b)

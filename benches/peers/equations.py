@@ -286,10 +286,20 @@ def jacobian(y: Array, out: Array, k: Array, rho: Array) -> None:
 
 @njit(cache=True)
 def outlet_hardness(y: Array, cells: int) -> float:
-    """Mg + Ca of the liquid that leaves [eq/L], each extrapolated by itself as the package's samples and limit are."""
+    """Mg + Ca of the liquid that leaves [eq/L]: the concentration of the flux through the outlet."""
     at = WIDTH * (cells - 1)
-    up, here = y[at - WIDTH + 1 : at - WIDTH + 3], y[at + 1 : at + 3]
-    return here.sum() + 0.5 * (outlet_increment(up[0], here[0]) + outlet_increment(up[1], here[1]))
+    sum_here, sum_up, sum_increments, hardness, hardness_increment = 0.0, 0.0, 0.0, 0.0, 0.0
+    for i in range(3):
+        up, here = y[at - WIDTH + i], y[at + i]
+        increment = outlet_increment(up, here)
+        sum_here += here
+        sum_up += up
+        sum_increments += increment
+        if i > 0:
+            hardness += here
+            hardness_increment += increment
+    missing = (outlet_increment(sum_up, sum_here) - sum_increments) / sum_here
+    return hardness + 0.5 * (hardness_increment + hardness * missing)
 
 
 def sparsity(cells: int) -> NDArray[np.bool_]:

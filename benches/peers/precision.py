@@ -38,14 +38,14 @@ class Effort:
 
 FULL = Effort(
     cells=(25, 50, 100, 200),
-    ours=(1e-2, 1e-3, 3e-4, 1e-4, 3e-5, 1e-5),
-    peers=(3e-3, 1e-3, 3e-4, 1e-4, 1e-5, 1e-6),
+    ours=(1e-1, 1e-2, 3e-3, 1e-3, 3e-4, 1e-4, 1e-5),
+    peers=(1e-2, 3e-3, 1e-3, 3e-4, 1e-4, 1e-5, 1e-6),
     rounds=3,
     fine_cells=400,
     fine_tolerance=1e-6,
 )
 QUICK = Effort(
-    cells=(20, 40), ours=(1e-3, 1e-4, 3e-5), peers=(1e-3, 3e-4, 1e-5), rounds=1, fine_cells=120, fine_tolerance=1e-5
+    cells=(20, 40), ours=(1e-2, 1e-3, 3e-4), peers=(1e-3, 3e-4, 1e-5), rounds=1, fine_cells=120, fine_tolerance=1e-5
 )
 
 Both = dict[str, Answers]
