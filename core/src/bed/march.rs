@@ -7,7 +7,7 @@
 //! that is controlled.
 //!
 //! What a cell does with the flux that enters it is prepared for a stretch of cells at a time, where nothing waits for
-//! anything else ([`Prepared::renew`]). What is left for the march itself ([`Prepared::pass`]) is short, but each cell
+//! anything else (`Prepared::renew`). What is left for the march itself (`Prepared::pass`) is short, but each cell
 //! waits for the one before: so the second sweep follows the first a stretch behind, and the processor works on one
 //! while the other waits.
 
