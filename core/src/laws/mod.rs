@@ -10,12 +10,14 @@
 
 pub mod activity;
 pub mod bead;
+pub mod conventions;
 pub mod density;
 pub mod diffusivity;
 pub mod dispersion;
 pub mod equilibrium;
 pub mod film;
 pub mod molality;
+pub mod selectivity_sets;
 pub mod viscosity;
 
 /// Slope of `law` at `at` by central difference: what the laws' derivatives are tested against.
