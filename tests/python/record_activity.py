@@ -142,16 +142,23 @@ def main() -> None:
         factors.append({"Na": na, "Ca": ca, "ln_factor_by_celsius": row})
     gypsum = []
     for salt in (0.0, 0.1, 0.5, 1.0, 2.0, 3.0, 4.0, 5.0):
-        text = f"SOLUTION 1\nunits mol/kgw\ntemp 25\npH 7\nNa {salt}\nCl {salt}\nEQUILIBRIUM_PHASES 1\nGypsum 0 10\n"
+        gypsum.append({"background": {"Na": salt, "Cl": salt}})
+    gypsum.append({"background": {"Na": 0.2, "SO4": 0.1}})
+    gypsum.append({"background": {"Na": 2.0, "Mg": 0.2, "Ca": 0.3, "Cl": 3.0}})
+    for row in gypsum:
+        held = row["background"]
+        text = "SOLUTION 1\nunits mol/kgw\ntemp 25\npH 7\n"
+        text += "".join(f"{'S(6)' if ion == 'SO4' else ion} {m}\n" for ion, m in held.items())
+        text += "EQUILIBRIUM_PHASES 1\nGypsum 0 10\n"
         text += 'SELECTED_OUTPUT\n-reset false\n-high_precision true\nUSER_PUNCH\n-headings s\n10 PUNCH TOT("Ca")\nEND\n'
-        gypsum.append({"NaCl": salt, "CaSO4": run(own, text, 1)[0]})
+        row["dissolved"] = run(own, text, 1)[0] - held.get("Ca", 0.0)
     record = {
         "library": f"phreeqpython {version('phreeqpython')}",
         "temperature_of_the_slope_c": slope_c,
         "same_parameters": rows,
         "pitzer_dat": others,
         "exchange_by_temperature": factors,
-        "gypsum_in_sodium_chloride": gypsum,
+        "gypsum": gypsum,
     }
     OUT.write_text(json.dumps(record, indent=1) + "\n")
 

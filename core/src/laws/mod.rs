@@ -17,6 +17,7 @@ pub mod dispersion;
 pub mod equilibrium;
 pub mod film;
 pub mod molality;
+pub mod scaling;
 pub mod selectivity_sets;
 pub mod viscosity;
 
