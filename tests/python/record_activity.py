@@ -1,7 +1,7 @@
 """Write `tests/rust/snapshots/activity.json`: activity coefficients by a library of its own, for the Rust test.
 
     pip install phreeqpython==1.6.2
-    python tests/python/record_activity.py
+    python tests/python/record_activity.py          # Python 3.11 or later
 
 The library (VIPhreeqc inside) is given the very parameters of `core/src/laws/data/HarvieMollerWeare1984.toml`, so that
 what is compared is two programs, not two sets of parameters. Its Debye-Hueckel slope follows from the temperature; the
@@ -13,11 +13,11 @@ Two more things come from its own parameters, `pitzer.dat`, which carry slopes i
 
 import json
 import math
-import tomllib
 from importlib.metadata import version
 from pathlib import Path
 
 import phreeqpython
+import tomllib
 
 ROOT = Path(__file__).parents[2]
 DATA = ROOT / "core/src/laws/data/HarvieMollerWeare1984.toml"
@@ -54,7 +54,14 @@ SOLUTIONS = [
 def database() -> str:
     """The file's parameters in the library's input language."""
     data = tomllib.loads(DATA.read_text())
-    lines = ["SOLUTION_MASTER_SPECIES", "H H+ -1 H 1.008", "H(1) H+ -1 0", "E e- 0 0 0", "O H2O 0 O 16", "O(-2) H2O 0 0"]
+    lines = [
+        "SOLUTION_MASTER_SPECIES",
+        "H H+ -1 H 1.008",
+        "H(1) H+ -1 0",
+        "E e- 0 0 0",
+        "O H2O 0 O 16",
+        "O(-2) H2O 0 0",
+    ]
     lines += [f"{element} {SPECIES[ion][0]} 0 {element} 30" for ion, element in ELEMENT.items()]
     lines += ["SOLUTION_SPECIES", "e- = e-", "H2O = H2O", "H2O = OH- + H+", "log_k -14"]
     lines += [f"{name} = {name}" for name, _ in SPECIES.values()]
@@ -150,7 +157,9 @@ def main() -> None:
         text = "SOLUTION 1\nunits mol/kgw\ntemp 25\npH 7\n"
         text += "".join(f"{'S(6)' if ion == 'SO4' else ion} {m}\n" for ion, m in held.items())
         text += "EQUILIBRIUM_PHASES 1\nGypsum 0 10\n"
-        text += 'SELECTED_OUTPUT\n-reset false\n-high_precision true\nUSER_PUNCH\n-headings s\n10 PUNCH TOT("Ca")\nEND\n'
+        text += (
+            'SELECTED_OUTPUT\n-reset false\n-high_precision true\nUSER_PUNCH\n-headings s\n10 PUNCH TOT("Ca")\nEND\n'
+        )
         row["dissolved"] = run(own, text, 1)[0] - held.get("Ca", 0.0)
     record = {
         "library": f"phreeqpython {version('phreeqpython')}",
