@@ -8,12 +8,17 @@
 //! Laws trust their arguments: limits are checked where a case is built, and a correlation says what range it was
 //! measured in.
 
+pub mod activity;
 pub mod bead;
+pub mod conventions;
 pub mod density;
 pub mod diffusivity;
 pub mod dispersion;
 pub mod equilibrium;
 pub mod film;
+pub mod molality;
+pub mod scaling;
+pub mod selectivity_sets;
 pub mod viscosity;
 
 /// Slope of `law` at `at` by central difference: what the laws' derivatives are tested against.

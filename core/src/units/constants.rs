@@ -35,6 +35,8 @@ pub mod molar_mass {
 
 /// Molar mass of sodium chloride \[g/mol\]; one equivalent a mole.
 pub const MOLAR_MASS_NACL_G_PER_MOL: f64 = molar_mass::NA + molar_mass::CL;
+/// Molar mass of water \[g/mol\].
+pub const MOLAR_MASS_WATER_G_PER_MOL: f64 = 2.0 * molar_mass::H + molar_mass::O;
 /// Mass of one equivalent of calcium carbonate \[g/eq\]: the scale "as CaCO3". 50.043.
 pub const CACO3_G_PER_EQ: f64 = (molar_mass::CA + molar_mass::C + 3.0 * molar_mass::O) / 2.0;
 
