@@ -14,6 +14,7 @@ pub mod diffusivity;
 pub mod dispersion;
 pub mod equilibrium;
 pub mod film;
+pub mod hydraulics;
 pub mod viscosity;
 
 /// Slope of `law` at `at` by central difference: what the laws' derivatives are tested against.
