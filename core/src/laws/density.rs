@@ -32,13 +32,9 @@
 //! kept in `tests/python/reference_values/fit_potassium_chloride.py`.
 
 use crate::inputs::salt::Salt;
-use crate::units::constants::{MOLAR_MASS_NACL_G_PER_MOL, ZERO_CELSIUS_K};
+use crate::units::constants::ZERO_CELSIUS_K;
 use crate::units::convert::milli;
 use num_dual::DualNum;
-
-/// The strongest sodium chloride solution there is at 20 C, as weight fraction: 6.136 mol per kg of water
-/// (CRC Handbook, 98th ed., 2017). The tables end at 0.26; the fit carries the last step.
-pub const SODIUM_CHLORIDE_SATURATION: f64 = 0.264;
 
 /// What a salt adds to the density of water.
 struct Excess {
@@ -88,10 +84,7 @@ pub fn saturated_weight_fraction(salt: Salt, temperature_k: f64) -> f64 {
 /// Weight fraction of the brine that holds `eq_per_l` of a salt: the inverse of [`brine_eq_per_l`]. `None` if no brine
 /// does, below zero or beyond saturation at that temperature.
 pub fn brine_weight_fraction(salt: Salt, eq_per_l: f64, temperature_k: f64) -> Option<f64> {
-    weight_fraction_below(salt, eq_per_l, temperature_k, saturated_weight_fraction(salt, temperature_k))
-}
-
-fn weight_fraction_below(salt: Salt, eq_per_l: f64, temperature_k: f64, strongest: f64) -> Option<f64> {
+    let strongest = saturated_weight_fraction(salt, temperature_k);
     let concentration = |w| brine_eq_per_l(salt, w, temperature_k.into());
     let most = brine_eq_per_l(salt, strongest, temperature_k);
     if !(0.0..=most).contains(&eq_per_l) {
@@ -111,35 +104,13 @@ fn weight_fraction_below(salt: Salt, eq_per_l: f64, temperature_k: f64, stronges
     Some(w.max(0.0))
 }
 
-/// Density of a sodium chloride solution \[kg/m3\]: [`brine_kg_per_m3`].
-pub fn sodium_chloride_kg_per_m3<S: DualNum<Primitive = f64> + Copy>(weight_fraction: S, temperature_k: S) -> S {
-    brine_kg_per_m3(Salt::SodiumChloride, weight_fraction, temperature_k)
-}
-
-/// Sodium chloride in its solution \[mol/L\], from its weight fraction.
-pub fn sodium_chloride_mol_per_l<S: DualNum<Primitive = f64> + Copy>(
-    weight_fraction: S,
-    temperature_k: S,
-    molar_mass_kg_per_mol: f64,
-) -> S {
-    let density = sodium_chloride_kg_per_m3(weight_fraction, temperature_k);
-    weight_fraction * density * (1e-3 / molar_mass_kg_per_mol)
-}
-
-/// Weight fraction of the sodium chloride solution that holds `mol_per_l`: the inverse of
-/// [`sodium_chloride_mol_per_l`]. `None` if no solution does, below zero or beyond [`SODIUM_CHLORIDE_SATURATION`].
-pub fn sodium_chloride_weight_fraction(mol_per_l: f64, temperature_k: f64, molar_mass_kg_per_mol: f64) -> Option<f64> {
-    let eq_per_l = mol_per_l * (molar_mass_kg_per_mol / milli(MOLAR_MASS_NACL_G_PER_MOL));
-    weight_fraction_below(Salt::SodiumChloride, eq_per_l, temperature_k, SODIUM_CHLORIDE_SATURATION)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::laws::{assert_close, central_difference};
     use num_dual::first_derivative;
 
-    const MOLAR_MASS: f64 = 58.443e-3;
+    const NACL: Salt = Salt::SodiumChloride;
 
     /// Weight %, kg/m3 in the first column (10 C, see the head of this file), kg/m3 and mol/L at 20 C:
     /// *Poradnik fizykochemiczny*, WNT Warszawa (1974).
@@ -174,9 +145,9 @@ mod tests {
     fn solutions_agree_with_the_handbook() {
         for (percent, at_10, at_20, mol_per_l) in HANDBOOK {
             let w = percent / 100.0;
-            assert_close(sodium_chloride_kg_per_m3(w, 283.15), at_10, 4e-4);
-            assert_close(sodium_chloride_kg_per_m3(w, 293.15), at_20, 4e-4);
-            let molarity = sodium_chloride_mol_per_l(w, 293.15, MOLAR_MASS);
+            assert_close(brine_kg_per_m3(NACL, w, 283.15), at_10, 4e-4);
+            assert_close(brine_kg_per_m3(NACL, w, 293.15), at_20, 4e-4);
+            let molarity = brine_eq_per_l(NACL, w, 293.15);
             assert_close(molarity, mol_per_l, 1e-3);
         }
     }
@@ -195,35 +166,19 @@ mod tests {
         ];
         for (percent, densities) in rows {
             for (t_c, rho) in t_c.into_iter().zip(densities) {
-                let computed = sodium_chloride_kg_per_m3(percent / 100.0, t_c + 273.15);
+                let computed = brine_kg_per_m3(NACL, percent / 100.0, t_c + 273.15);
                 assert_close(computed, rho, 4e-4);
             }
         }
     }
 
     #[test]
-    fn weight_fraction_is_the_inverse_of_molarity() {
-        for t_k in [278.15, 293.15, 308.15] {
-            for percent in 0..=26 {
-                let w = f64::from(percent) / 100.0;
-                let molarity = sodium_chloride_mol_per_l(w, t_k, MOLAR_MASS);
-                let back = sodium_chloride_weight_fraction(molarity, t_k, MOLAR_MASS);
-                assert!(back.is_some_and(|back| (back - w).abs() < 1e-15));
-            }
-        }
-        for impossible in [-0.1, 5.5, f64::NAN, f64::INFINITY] {
-            let none = sodium_chloride_weight_fraction(impossible, 293.15, MOLAR_MASS);
-            assert_eq!(none, None);
-        }
-    }
-
-    #[test]
     fn slopes_are_those_of_the_values() {
-        let (_, by_salt) = first_derivative(|w| sodium_chloride_kg_per_m3(w, 290.0.into()), 0.1);
-        let expected = central_difference(|w| sodium_chloride_kg_per_m3(w, 290.0), 0.1);
+        let (_, by_salt) = first_derivative(|w| brine_kg_per_m3(NACL, w, 290.0.into()), 0.1);
+        let expected = central_difference(|w| brine_kg_per_m3(NACL, w, 290.0), 0.1);
         assert_close(by_salt, expected, 1e-8);
-        let (_, by_kelvin) = first_derivative(|t| sodium_chloride_kg_per_m3(0.1.into(), t), 293.15);
-        let expected = central_difference(|t| sodium_chloride_kg_per_m3(0.1, t), 293.15);
+        let (_, by_kelvin) = first_derivative(|t| brine_kg_per_m3(NACL, 0.1.into(), t), 293.15);
+        let expected = central_difference(|t| brine_kg_per_m3(NACL, 0.1, t), 293.15);
         assert_close(by_kelvin, expected, 1e-7);
         // The handbook's page gives -0.37 kg/m3 K at 10 %.
         assert_close(by_kelvin, -0.37, 0.06);
@@ -263,8 +218,9 @@ mod tests {
                     assert!(back.is_some_and(|back| (back - w).abs() < 1e-15), "{} {w}: {back:?}", salt.formula());
                 }
                 let most = brine_eq_per_l(salt, strongest, t_k);
-                assert_eq!(brine_weight_fraction(salt, 1.001 * most, t_k), None);
-                assert_eq!(brine_weight_fraction(salt, f64::NAN, t_k), None);
+                for impossible in [-0.1, 1.001 * most, f64::NAN, f64::INFINITY] {
+                    assert_eq!(brine_weight_fraction(salt, impossible, t_k), None);
+                }
             }
         }
     }

@@ -75,21 +75,13 @@ pub fn brine_pa_s<S: DualNum<Primitive = f64> + Copy>(salt: Salt, weight_fractio
     water_pa_s(temperature_k) * brine_relative(salt, weight_fraction, temperature_k)
 }
 
-/// Viscosity of a sodium chloride solution over that of water, for a weight fraction up to 0.264 (saturation).
-pub fn sodium_chloride_relative<S: DualNum<Primitive = f64> + Copy>(weight_fraction: S) -> S {
-    brine_relative(Salt::SodiumChloride, weight_fraction, S::from(293.15))
-}
-
-/// Viscosity of a sodium chloride solution \[Pa s\]: [`brine_pa_s`].
-pub fn sodium_chloride_pa_s<S: DualNum<Primitive = f64> + Copy>(weight_fraction: S, temperature_k: S) -> S {
-    brine_pa_s(Salt::SodiumChloride, weight_fraction, temperature_k)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::laws::{assert_close, central_difference};
     use num_dual::first_derivative;
+
+    const NACL: Salt = Salt::SodiumChloride;
 
     #[test]
     fn water_agrees_with_the_iapws_formulation() {
@@ -125,30 +117,30 @@ mod tests {
         ];
         for (percent, at_20, at_25) in rows {
             let w = percent / 100.0;
-            assert_close(sodium_chloride_relative(w), at_20 / 1.00215, 2e-4);
-            assert_close(sodium_chloride_pa_s(w, 293.15), at_20 * 1e-3, 5e-4);
-            assert_close(sodium_chloride_pa_s(w, 298.15), at_25 * 1e-3, 8e-3);
+            assert_close(brine_relative(NACL, w, 293.15), at_20 / 1.00215, 2e-4);
+            assert_close(brine_pa_s(NACL, w, 293.15), at_20 * 1e-3, 5e-4);
+            assert_close(brine_pa_s(NACL, w, 298.15), at_25 * 1e-3, 8e-3);
         }
         // The same model at 10 C.
-        assert_close(sodium_chloride_pa_s(0.10, 283.15), 1.5332e-3, 1.5e-2);
-        assert_close(sodium_chloride_pa_s(0.20, 283.15), 2.0126e-3, 1.5e-2);
+        assert_close(brine_pa_s(NACL, 0.10, 283.15), 1.5332e-3, 1.5e-2);
+        assert_close(brine_pa_s(NACL, 0.20, 283.15), 2.0126e-3, 1.5e-2);
     }
 
     #[test]
     fn solutions_agree_with_other_published_models_within_their_spread() {
         // Computed: Mao & Duan by `aquasol` 1.8, Melinder by `CoolProp` 8.0; these models differ by 3 % at 20 %.
-        assert_close(sodium_chloride_pa_s(0.10, 293.15), 1.1987e-3, 1e-2);
-        assert_close(sodium_chloride_pa_s(0.10, 293.15), 1.1933e-3, 1e-2);
-        assert_close(sodium_chloride_pa_s(0.20, 293.15), 1.5813e-3, 2e-2);
-        assert_close(sodium_chloride_pa_s(0.20, 293.15), 1.5319e-3, 2e-2);
+        assert_close(brine_pa_s(NACL, 0.10, 293.15), 1.1987e-3, 1e-2);
+        assert_close(brine_pa_s(NACL, 0.10, 293.15), 1.1933e-3, 1e-2);
+        assert_close(brine_pa_s(NACL, 0.20, 293.15), 1.5813e-3, 2e-2);
+        assert_close(brine_pa_s(NACL, 0.20, 293.15), 1.5319e-3, 2e-2);
     }
 
     #[test]
     fn salt_always_thickens() {
-        assert_eq!(sodium_chloride_relative(0.0), 1.0);
+        assert_eq!(brine_relative(NACL, 0.0, 293.15), 1.0);
         for step in 0..264 {
             let w = f64::from(step) * 1e-3;
-            assert!(first_derivative(sodium_chloride_relative, w).1 > 0.0);
+            assert!(first_derivative(|w| brine_relative(NACL, w, 293.15.into()), w).1 > 0.0);
         }
     }
 
@@ -156,8 +148,8 @@ mod tests {
     fn slopes_are_those_of_the_values() {
         let (_, by_temperature) = first_derivative(water_pa_s, 285.0);
         assert_close(by_temperature, central_difference(water_pa_s, 285.0), 1e-8);
-        let (_, by_salt) = first_derivative(|w| sodium_chloride_pa_s(w, 285.0.into()), 0.1);
-        let expected = central_difference(|w| sodium_chloride_pa_s(w, 285.0), 0.1);
+        let (_, by_salt) = first_derivative(|w| brine_pa_s(NACL, w, 285.0.into()), 0.1);
+        let expected = central_difference(|w| brine_pa_s(NACL, w, 285.0), 0.1);
         assert_close(by_salt, expected, 1e-8);
     }
 
