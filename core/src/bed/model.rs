@@ -7,6 +7,7 @@ use crate::inputs::rates::FilmCorrelation;
 use crate::inputs::recipe::StepWater;
 use crate::inputs::regeneration::BrineWater;
 use crate::inputs::resin::BeadDiffusivity;
+use crate::inputs::salt::Salt;
 use crate::inputs::service::ServiceFlow;
 use crate::inputs::water::Composition;
 use crate::laws::{bead, density, diffusivity, dispersion, film, viscosity};
@@ -63,6 +64,7 @@ struct RateData {
     bead_diameter_m: f64,
     ionic_m2_per_s_25: f64,
     temperature_k: f64,
+    salt: Salt,
     salt_weight_fraction: f64,
 }
 
@@ -93,27 +95,23 @@ impl Model {
         let regeneration = &case.regeneration;
         let salt = regeneration.salt;
         let temperature_k = celsius_to_kelvin(case.water.temperature_c);
-        let molar_mass = milli(salt.g_per_eq());
         let (salt_normality, salt_weight_fraction) =
             match (regeneration.strength_percent, regeneration.normality_eq_per_l) {
-                (None, Some(normality)) => {
-                    let weight = density::sodium_chloride_weight_fraction(normality, temperature_k, molar_mass);
-                    let saturated = salt.saturation_percent(case.water.temperature_c) * 1e-2;
-                    match weight {
-                        Some(weight) if weight <= saturated => (normality, weight),
-                        _ => {
-                            let most = density::sodium_chloride_mol_per_l(saturated, temperature_k, molar_mass);
-                            return Err(Error::value(
-                                "regeneration.normality_eq_per_l",
-                                normality,
-                                format!("above saturation: {} holds at most {most:.3} eq/L here", salt.formula()),
-                            ));
-                        }
+                (None, Some(normality)) => match density::brine_weight_fraction(salt, normality, temperature_k) {
+                    Some(weight) => (normality, weight),
+                    None => {
+                        let saturated = density::saturated_weight_fraction(salt, temperature_k);
+                        let most = density::brine_eq_per_l(salt, saturated, temperature_k);
+                        return Err(Error::value(
+                            "regeneration.normality_eq_per_l",
+                            normality,
+                            format!("above saturation: {} holds at most {most:.3} eq/L here", salt.formula()),
+                        ));
                     }
-                }
+                },
                 (percent, _) => {
                     let weight = percent.unwrap_or(10.0) * 1e-2;
-                    (density::sodium_chloride_mol_per_l(weight, temperature_k, molar_mass), weight)
+                    (density::brine_eq_per_l(salt, weight, temperature_k), weight)
                 }
             };
         let feed = case.water.composition()?;
@@ -138,6 +136,7 @@ impl Model {
             bead_diameter_m,
             ionic_m2_per_s_25: hardness_weighted(case, &feed, |ion| ion.data().diffusivity_m2_per_s),
             temperature_k,
+            salt,
             salt_weight_fraction,
         };
         Ok(Self {
@@ -240,8 +239,8 @@ impl Model {
         let data = &self.rates;
         let velocity = bv_per_h_to_m_per_s(flow_bv_per_h, self.depth_m);
         let weight = if water == StepWater::Brine { data.salt_weight_fraction } else { 0.0 };
-        let viscosity = viscosity::sodium_chloride_pa_s(weight, data.temperature_k);
-        let density = density::sodium_chloride_kg_per_m3(weight, data.temperature_k);
+        let viscosity = viscosity::brine_pa_s(data.salt, weight, data.temperature_k);
+        let density = density::brine_kg_per_m3(data.salt, weight, data.temperature_k);
         let ionic_m2_per_s = diffusivity::ionic_m2_per_s(data.ionic_m2_per_s_25, data.temperature_k, viscosity);
         FlowPastBeads {
             velocity,

@@ -27,7 +27,8 @@ pub fn ionic_m2_per_s<S: DualNum<Primitive = f64> + Copy>(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::laws::viscosity::sodium_chloride_pa_s;
+    use crate::inputs::salt::Salt;
+    use crate::laws::viscosity::brine_pa_s;
     use crate::laws::{assert_close, central_difference};
     use num_dual::{DualNum, first_derivative};
 
@@ -53,7 +54,7 @@ mod tests {
     #[test]
     fn brine_slows_an_ion_by_its_viscosity() {
         // Viscosities of water and of 10 % NaCl at 25 C by the Laliberte model (library `thermo` 0.6.1).
-        let brine = ionic_m2_per_s(CALCIUM, 298.15, sodium_chloride_pa_s(0.10, 298.15));
+        let brine = ionic_m2_per_s(CALCIUM, 298.15, brine_pa_s(Salt::SodiumChloride, 0.10, 298.15));
         assert_close(brine, CALCIUM * 0.89017 / 1.0635, 8e-3);
     }
 

@@ -223,4 +223,44 @@ mod tests {
             assert_close(first_derivative(law, re).1, expected, 1e-8);
         }
     }
+
+    /// Water warmed from 10 to 25 C at 20 m/h. By the exponents of each formula, with D(10 C)/D(25 C) = 0.6473 and kinematic
+    /// viscosities 1.30630e-6 and 0.89266e-6 m2/s (library `iapws` 1.5.5): k_f goes with D^(2/3) by Wilson and Geankoplis,
+    /// where viscosity cancels, and with D^(2/3) nu^(-1/6) by Carberry.
+    #[test]
+    fn a_warm_film_is_faster_as_viscosity_says() {
+        use crate::laws::{density::water_kg_per_m3, diffusivity::ionic_m2_per_s, viscosity::water_pa_s};
+        let coefficient = |law: FilmCorrelation, t_k: f64| {
+            let (rho, mu) = (water_kg_per_m3(t_k), water_pa_s(t_k));
+            let ionic = ionic_m2_per_s(7.918e-10, t_k, mu);
+            let (re, sc) = (reynolds(20.0 / 3600.0, 0.6e-3, rho, mu), schmidt(rho, mu, ionic));
+            coefficient_m_per_s(law.sherwood(re, sc, 0.38), ionic, 0.6e-3)
+        };
+        let ten_over_25 = |law| coefficient(law, 283.15) / coefficient(law, 298.15);
+        let by_diffusivity = 0.6473_f64.powf(2.0 / 3.0);
+        assert_close(ten_over_25(WILSON), by_diffusivity, 1e-3);
+        let by_viscosity = (1.30630_f64 / 0.89266).powf(-1.0 / 6.0);
+        assert_close(ten_over_25(FilmCorrelation::Carberry), by_diffusivity * by_viscosity, 1e-3);
+        for law in [FilmCorrelation::Gnielinski, FilmCorrelation::Carberry, WILSON] {
+            let warming = (5..=40).map(|t_c| coefficient(law, f64::from(t_c) + 273.15));
+            assert!(warming.is_sorted_by(|cold, warm| cold < warm), "{}", law.name());
+        }
+    }
+
+    #[test]
+    fn every_correlation_knows_its_range() {
+        for law in [FilmCorrelation::Gnielinski, FilmCorrelation::Carberry, WILSON] {
+            let Limits { reynolds: (re_low, re_high), schmidt: (sc_low, sc_high) } = law.limits();
+            let middle = ((re_low * re_high).sqrt(), (sc_low * sc_high).sqrt());
+            assert!(law.validity(middle.0, middle.1).within, "{}", law.name());
+            for (re, sc) in [
+                (0.99 * re_low, middle.1),
+                (1.01 * re_high, middle.1),
+                (middle.0, 0.99 * sc_low),
+                (middle.0, 1.01 * sc_high),
+            ] {
+                assert!(!law.validity(re, sc).within, "{} at Re {re}, Sc {sc}", law.name());
+            }
+        }
+    }
 }

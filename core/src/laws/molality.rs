@@ -99,7 +99,8 @@ pub fn equivalents_from_molality(ions: &[Ion], molality: &[f64], temperature_k: 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::laws::density::{sodium_chloride_kg_per_m3, sodium_chloride_mol_per_l};
+    use crate::inputs::salt::Salt;
+    use crate::laws::density::{brine_eq_per_l, brine_kg_per_m3};
     use crate::laws::{assert_close, central_difference};
     use num_dual::first_derivative;
 
@@ -127,8 +128,8 @@ mod tests {
     fn sodium_chloride_agrees_with_its_density_law() {
         for (t_k, within) in [(283.15, 6e-3), (293.15, 2e-3), (298.15, 3e-4), (303.15, 2e-3)] {
             for w in [0.02, 0.08, 0.14, 0.20, 0.26] {
-                let n: f64 = sodium_chloride_mol_per_l(w, t_k, 58.443e-3);
-                let water = (1.0 - w) * sodium_chloride_kg_per_m3(w, t_k) * 1e-3;
+                let n: f64 = brine_eq_per_l(Salt::SodiumChloride, w, t_k);
+                let water = (1.0 - w) * brine_kg_per_m3(Salt::SodiumChloride, w, t_k) * 1e-3;
                 let fitted = water_over_pure(&[Ion::NA, Ion::CL], &[n, n]) * pure_water_kg_per_l(t_k);
                 assert_close(fitted, water, within);
             }

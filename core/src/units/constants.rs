@@ -37,11 +37,15 @@ pub mod molar_mass {
 pub const MOLAR_MASS_NACL_G_PER_MOL: f64 = molar_mass::NA + molar_mass::CL;
 /// Molar mass of water \[g/mol\].
 pub const MOLAR_MASS_WATER_G_PER_MOL: f64 = 2.0 * molar_mass::H + molar_mass::O;
+/// Molar mass of potassium chloride \[g/mol\]; one equivalent a mole.
+pub const MOLAR_MASS_KCL_G_PER_MOL: f64 = molar_mass::K + molar_mass::CL;
 /// Mass of one equivalent of calcium carbonate \[g/eq\]: the scale "as CaCO3". 50.043.
 pub const CACO3_G_PER_EQ: f64 = (molar_mass::CA + molar_mass::C + 3.0 * molar_mass::O) / 2.0;
 
 /// Molar gas constant \[J/(mol K)\] (SI definition, CODATA 2018).
 pub const GAS_J_PER_MOL_K: f64 = 8.314_462_618;
+/// Standard acceleration of gravity \[m/s2\] (definition, 3rd CGPM 1901).
+pub const GRAVITY_M_PER_S2: f64 = 9.806_65;
 /// Zero of the Celsius scale \[K\] (definition).
 pub const ZERO_CELSIUS_K: f64 = 273.15;
 

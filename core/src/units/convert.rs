@@ -125,6 +125,11 @@ pub fn m_per_h_to_m_per_s(m_per_h: f64) -> f64 {
     m_per_h / 3600.0
 }
 
+/// Flow in m/s to m/h.
+pub fn m_per_s_to_m_per_h(m_per_s: f64) -> f64 {
+    m_per_s * 3600.0
+}
+
 /// Time \[s\] that a volume in bed volumes takes at a flow in bed volumes per hour.
 pub fn bv_at_bv_per_h_to_s(volume_bv: f64, flow_bv_per_h: f64) -> f64 {
     volume_bv / flow_bv_per_h * 3600.0

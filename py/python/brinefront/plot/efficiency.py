@@ -23,7 +23,7 @@ DOSES_G_PER_L = (40.0, 56.0, 72.0, 88.0, 104.0, 128.0, 160.0, 200.0, 240.0)
 LIMIT_MG_PER_L_CACO3 = 17.0
 
 # One equivalent of hardness for each equivalent of salt [g/eq]; 5994 gr/lb for NaCl.
-SALT_G_PER_EQ = {"NaCl": 58.443}
+SALT_G_PER_EQ = {"NaCl": 58.443, "KCl": 74.551}
 
 # Published operating capacities of co-current softeners, low and high [kgr/ft3] at a dose [lb/ft3]: the envelope of
 # several trade articles and one state code (standard mesh, 8 to 12 % brine, feed below 500 mg/L of dissolved solids,
