@@ -22,6 +22,7 @@ pub fn cycle(py: Python<'_>, found: CycleReport) -> PyResult<Bound<'_, PyAny>> {
     data.set_item("profiles", profiles(py, found.profiles)?)?;
     data.set_item("steps", steps(py, &found.steps)?)?;
     data.set_item("waste", waste(py, &found.waste)?)?;
+    data.set_item("notes", PyTuple::new(py, found.notes)?)?;
     data.set_item("effort", plain(py, &found.effort)?)?;
     data.set_item("case", Case(found.case))?;
     class(py, "Cycle")?.call_method1("_from_native", (data,))
@@ -35,6 +36,7 @@ pub fn run<'py>(py: Python<'py>, case: &case::Case, found: RunReport) -> PyResul
     data.set_item("cells", found.cells)?;
     data.set_item("effluent_error_fraction", found.effluent_error_fraction.unwrap_or(f64::NAN))?;
     data.set_item("ledger_error", found.ledger_error)?;
+    data.set_item("notes", PyTuple::new(py, found.notes)?)?;
     data.set_item("hardness_ions", PyTuple::new(py, symbols(&case.hardness_ions))?)?;
     data.set_item("effort", plain(py, &found.effort)?)?;
     class(py, "Run")?.call_method1("_from_native", (data,))

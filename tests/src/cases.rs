@@ -28,7 +28,7 @@ pub fn softener(direction: Direction, dose_g_per_l: f64) -> Case {
         bead_diffusivity_m2_per_s: BeadDiffusivity::One(1.5e-11),
         ..Resin::default()
     };
-    let bed = Bed { depth_m: Some(0.9), diameter_m: Some(0.3), volume_l: None };
+    let bed = Bed { depth_m: Some(0.9), diameter_m: Some(0.3), volume_l: None, held_down: false };
     let service = Service {
         flow_bv_per_h: 20.0,
         limit_mg_per_l_caco3: Some(17.0),
@@ -77,7 +77,7 @@ pub fn column(water_meq_per_l: &[(Ion, f64)], selectivity: &[(Ion, f64)], rates:
         void_fraction: COLUMN_VOID,
         ..Resin::default()
     };
-    let bed = Bed { depth_m: Some(COLUMN_DEPTH_M), diameter_m: Some(0.3), volume_l: None };
+    let bed = Bed { depth_m: Some(COLUMN_DEPTH_M), diameter_m: Some(0.3), volume_l: None, held_down: false };
     let service = Service {
         flow_bv_per_h: COLUMN_SERVICE_BV_PER_H,
         limit_mg_per_l_caco3: None,

@@ -10,6 +10,7 @@ use crate::inputs::resin::BeadDiffusivity;
 use crate::inputs::salt::Salt;
 use crate::inputs::service::ServiceFlow;
 use crate::inputs::water::Composition;
+use crate::laws::hydraulics::{Beads, Liquid};
 use crate::laws::{bead, density, diffusivity, dispersion, film, viscosity};
 use crate::units::convert::{bv_per_h_to_m_per_s, celsius_to_kelvin, kilo, mg_per_l_caco3_to_eq_per_l, milli};
 
@@ -50,6 +51,12 @@ pub struct Model {
     pub brine_bv: f64,
     /// The salt's cation.
     pub salt_cation: Ion,
+    /// Inner diameter of the vessel \[m\].
+    pub vessel_diameter_m: f64,
+    /// Density of a wet bead \[kg/m3\].
+    pub wet_bead_kg_per_m3: f64,
+    /// Is the bed kept from rising?
+    pub held_down: bool,
     rates: RateData,
 }
 
@@ -157,6 +164,9 @@ impl Model {
             salt_normality,
             brine_bv: regeneration.dose_g_per_l / (salt.g_per_eq() * salt_normality),
             salt_cation: salt.cation(),
+            vessel_diameter_m: case.bed.diameter_m(),
+            wet_bead_kg_per_m3: case.resin.wet_bead_kg_per_m3,
+            held_down: case.bed.held_down,
             rates,
         })
     }
@@ -233,6 +243,20 @@ impl Model {
             ));
         }
         notes
+    }
+
+    /// A step's liquid as a bed feels it.
+    pub(super) fn liquid(&self, water: StepWater) -> Liquid<f64> {
+        let data = &self.rates;
+        match water {
+            StepWater::Brine => Liquid::brine(data.salt, data.salt_weight_fraction, data.temperature_k),
+            StepWater::Feed | StepWater::Soft => Liquid::water(data.temperature_k),
+        }
+    }
+
+    /// The beads as a flow feels them.
+    pub(super) fn beads(&self) -> Beads<f64> {
+        Beads { diameter_m: self.rates.bead_diameter_m, wet_density_kg_per_m3: self.wet_bead_kg_per_m3 }
     }
 
     fn flow_past_beads(&self, water: StepWater, flow_bv_per_h: f64) -> FlowPastBeads {

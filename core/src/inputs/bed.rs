@@ -19,6 +19,10 @@ pub struct Bed {
     /// Volume of resin, sodium form, backwashed and settled \[L\].
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub volume_l: Option<f64>,
+    /// Is the bed kept from rising when brine or rinse goes up through it: packed full, held by an inert layer or by a
+    /// blocking flow? A backwash rises all the same.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub held_down: bool,
 }
 
 impl Bed {
@@ -48,6 +52,11 @@ impl Bed {
             (None, Some(depth), Some(volume)) => milli(volume) / depth,
             _ => f64::NAN,
         }
+    }
+
+    /// Inner diameter of the vessel \[m\], of a round one where its area follows from depth and volume.
+    pub fn diameter_m(&self) -> f64 {
+        self.diameter_m.unwrap_or_else(|| (4.0 / std::f64::consts::PI * self.area_m2()).sqrt())
     }
 
     /// Depth \[m\].

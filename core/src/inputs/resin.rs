@@ -184,6 +184,9 @@ pub struct Resin {
     pub bead_diffusivity_m2_per_s: BeadDiffusivity,
     /// Activation energy of that diffusivity \[kJ/mol\]. Default 28, from two recalled values for sodium.
     pub bead_activation_kj_per_mol: f64,
+    /// Density of a wet bead \[kg/m3\], for hydraulics. Default 1280, near the middle of 1260 to 1320 for gel beads in
+    /// sodium form (F. Helfferich 1962, *Ion Exchange*, and handbooks, from memory).
+    pub wet_bead_kg_per_m3: f64,
 }
 
 impl Default for Resin {
@@ -196,6 +199,7 @@ impl Default for Resin {
             void_fraction: 0.38,
             bead_diffusivity_m2_per_s: BeadDiffusivity::One(2e-11),
             bead_activation_kj_per_mol: 28.0,
+            wet_bead_kg_per_m3: 1280.0,
         }
     }
 }
@@ -210,6 +214,7 @@ impl Resin {
         within("resin.bead_diameter_mm", self.bead_diameter_mm, 0.05, 5.0, "mm")?;
         within("resin.void_fraction", self.void_fraction, 0.2, 0.7, "")?;
         within("resin.bead_activation_kj_per_mol", self.bead_activation_kj_per_mol, 0.0, 100.0, "kJ/mol")?;
+        within("resin.wet_bead_kg_per_m3", self.wet_bead_kg_per_m3, 900.0, 2000.0, "kg/m3")?;
         let diffusivity = |field: &str, d: f64| within(field, d, 1e-14, 1e-8, "m2/s");
         match &self.bead_diffusivity_m2_per_s {
             BeadDiffusivity::One(d) => diffusivity("resin.bead_diffusivity_m2_per_s", *d)?,

@@ -24,7 +24,7 @@ pub fn default_case() -> Case {
     let mut case = Case::new(
         water,
         Resin::default(),
-        Bed { depth_m: Some(0.9), diameter_m: Some(0.4), volume_l: None },
+        Bed { depth_m: Some(0.9), diameter_m: Some(0.4), volume_l: None, held_down: false },
         Service {
             flow_bv_per_h: 20.0,
             limit_mg_per_l_caco3: Some(17.0),

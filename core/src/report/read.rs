@@ -2,20 +2,21 @@
 
 use ndarray::{Array2, Array3};
 
+use crate::bed::hydraulics::{StepFlow, StepHydraulics};
 use crate::bed::model::Model;
 use crate::cycle::history::{CycleHistory, Settling, StepHistory, StopReason};
 use crate::cycle::run::RunHistory;
 use crate::inputs::case::Case;
 use crate::inputs::ion::Ion;
-use crate::inputs::recipe::{StepDirection, StepName};
+use crate::inputs::recipe::{StepDirection, StepName, StepWater};
 use crate::numerics::curve::{densified, integral_to, value_at};
 use crate::report::figures::Figures;
 use crate::report::tables::{Curve, Profiles, StepRow, Waste};
 use crate::report::{CycleReport, RunReport};
 use crate::units::constants::CACO3_G_PER_EQ;
 use crate::units::convert::{
-    eq_per_g_to_gr_per_lb, eq_per_l_to_kgr_per_ft3, eq_per_l_to_mg_per_l, eq_per_l_to_mg_per_l_caco3, kilo,
-    m3_per_day_to_runs_per_week, milli, s_to_min,
+    bv_per_h_to_m_per_s, eq_per_g_to_gr_per_lb, eq_per_l_to_kgr_per_ft3, eq_per_l_to_mg_per_l,
+    eq_per_l_to_mg_per_l_caco3, kilo, m3_per_day_to_runs_per_week, milli, s_to_min,
 };
 
 /// Read the figures of a cycle alone.
@@ -37,7 +38,7 @@ pub fn cycle(case: &Case, model: &Model, history: &CycleHistory, settling: &Sett
         leakage: curve(model, service),
         waste_curve: curve(model, between),
         profiles: profiles(model, &history.steps),
-        steps: history.steps.iter().map(|step| step_row(model, step)).collect(),
+        steps: found_by(&history.steps).map(|(step, finds)| step_row(model, step, finds)).collect(),
         waste,
         notes: notes(case, model, &history.steps),
         effort: settling.effort,
@@ -64,7 +65,11 @@ fn notes(case: &Case, model: &Model, steps: &[StepHistory]) -> Vec<String> {
     if case.water.chloride_assumed() {
         notes.push("water: no anion was given, chloride is taken to balance the cations".to_string());
     }
-    for step in steps.iter().filter(|step| step.name != StepName::Backwash) {
+    for (step, finds) in found_by(steps) {
+        notes.extend(hydraulics(model, step, finds).1.notes);
+        if step.name == StepName::Backwash {
+            continue;
+        }
         notes.extend(model.correlation_notes(step.name.words(), step.water, step.flow_bv_per_h));
     }
     notes
@@ -112,7 +117,26 @@ fn profiles(model: &Model, steps: &[StepHistory]) -> Profiles {
     }
 }
 
-fn step_row(model: &Model, step: &StepHistory) -> StepRow {
+/// What a step's flow does to the bed; `finds` is the liquid that stands in it.
+fn hydraulics(model: &Model, step: &StepHistory, finds: StepWater) -> (bool, StepHydraulics) {
+    let backwash = step.name == StepName::Backwash;
+    // A backwash always rises, whichever way service runs.
+    let upward = backwash || (step.direction == StepDirection::WithService) != model.service_down;
+    let velocity_m_per_s = bv_per_h_to_m_per_s(step.flow_bv_per_h, model.depth_m);
+    let flow = StepFlow { water: step.water, finds, velocity_m_per_s, upward, backwash };
+    (upward, model.hydraulics(step.name.words(), flow))
+}
+
+/// The liquid that each step finds in the bed: that of the step before, in the end of service the feed.
+fn found_by<'a>(steps: &'a [StepHistory]) -> impl Iterator<Item = (&'a StepHistory, StepWater)> {
+    steps.iter().scan(StepWater::Feed, |in_bed, step| {
+        let finds = std::mem::replace(in_bed, if step.volume_bv > 0.0 { step.water } else { *in_bed });
+        Some((step, finds))
+    })
+}
+
+fn step_row(model: &Model, step: &StepHistory, finds: StepWater) -> StepRow {
+    let (upward, hydraulics) = hydraulics(model, step, finds);
     let direction = match step.direction {
         _ if step.flow_bv_per_h == 0.0 => "no flow",
         StepDirection::WithService => "with service",
@@ -126,6 +150,17 @@ fn step_row(model: &Model, step: &StepHistory) -> StepRow {
         volume_l: step.volume_bv * model.volume_l,
         minutes: s_to_min(step.duration_s),
         flow_bv_per_h: step.flow_bv_per_h,
+        way: if step.flow_bv_per_h == 0.0 {
+            "none"
+        } else if upward {
+            "up"
+        } else {
+            "down"
+        },
+        velocity_m_per_h: hydraulics.velocity_m_per_h,
+        pressure_drop_kpa: hydraulics.pressure_drop_kpa,
+        lifts_from_m_per_h: hydraulics.lifts_from_m_per_h,
+        bed_expansion_percent: hydraulics.expansion_percent,
         inlet_normality_eq_per_l: step.inlet_normality,
         ended: step.stop.words(),
     }

@@ -66,6 +66,17 @@ pub struct StepRow {
     pub minutes: f64,
     /// Flow \[bed volumes per hour\].
     pub flow_bv_per_h: f64,
+    /// `up`, `down` or `none`.
+    pub way: &'static str,
+    /// Superficial velocity \[m/h\].
+    pub velocity_m_per_h: f64,
+    /// Pressure lost over the settled bed (Ergun), the liquid's weight apart \[kPa\]; none where the flow lifts it.
+    pub pressure_drop_kpa: Option<f64>,
+    /// Velocity from which an upflow of the step's liquid lifts a bed that nothing holds (Wen and Yu) \[m/h\]; none for a
+    /// downflow.
+    pub lifts_from_m_per_h: Option<f64>,
+    /// Rise of the bed over its settled depth (Richardson and Zaki) \[%\]; none where the flow does not lift it.
+    pub bed_expansion_percent: Option<f64>,
     /// Normality of the liquid that entered \[eq/L\].
     pub inlet_normality_eq_per_l: f64,
     /// Why it ended.

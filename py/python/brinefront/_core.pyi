@@ -74,6 +74,7 @@ class Resin:
         void_fraction: float | None = None,
         bead_diffusivity_m2_per_s: float | Mapping[str, float] | None = None,
         bead_activation_kj_per_mol: float | None = None,
+        wet_bead_kg_per_m3: float | None = None,
         selectivity_basis: str = "bed",
     ) -> Resin: ...
     @property
@@ -90,6 +91,8 @@ class Resin:
     def bead_diffusivity_m2_per_s(self) -> float | dict[str, float]: ...
     @property
     def bead_activation_kj_per_mol(self) -> float: ...
+    @property
+    def wet_bead_kg_per_m3(self) -> float: ...
     @classmethod
     def from_json(cls, text: str) -> Resin: ...
     def to_json(self) -> str: ...
@@ -100,8 +103,15 @@ class Resin:
 @final
 class Bed:
     def __new__(
-        cls, depth_m: float | None = None, diameter_m: float | None = None, *, volume_l: float | None = None
+        cls,
+        depth_m: float | None = None,
+        diameter_m: float | None = None,
+        *,
+        volume_l: float | None = None,
+        held_down: bool = False,
     ) -> Bed: ...
+    @property
+    def held_down(self) -> bool: ...
     @property
     def depth_m(self) -> float: ...
     @property

@@ -29,6 +29,11 @@ STEP_COLUMNS = (
     "flow_bv_per_h",
     "inlet_normality_eq_per_l",
     "ended",
+    "way",
+    "velocity_m_per_h",
+    "pressure_drop_kpa",
+    "lifts_from_m_per_h",
+    "bed_expansion_percent",
 )
 STEP_UNITS = {
     "volume_bv": "BV",
@@ -36,6 +41,10 @@ STEP_UNITS = {
     "minutes": "min",
     "flow_bv_per_h": "BV/h",
     "inlet_normality_eq_per_l": "eq/L",
+    "velocity_m_per_h": "m/h",
+    "pressure_drop_kpa": "kPa",
+    "lifts_from_m_per_h": "m/h",
+    "bed_expansion_percent": "%",
 }
 
 
@@ -48,13 +57,16 @@ class Cycle(Figures):
     """
 
     case: Case
+    notes: tuple[str, ...]
+    """What the figures should be read with: assumptions made, correlations used outside their range, a bed that an upflow
+    lifts, a liquid that may run ahead of its front."""
     effort: Mapping[str, int]
     _tables: Mapping[str, Any] = field(repr=False)
 
     @classmethod
     def _from_native(cls, data: dict[str, Any]) -> Cycle:
-        figures, case, effort = data.pop("figures"), data.pop("case"), data.pop("effort")
-        return cls(case=case, effort=effort, _tables=data, **figures)
+        known = {name: data.pop(name) for name in ("case", "notes", "effort")}
+        return cls(**known, **data.pop("figures"), _tables=data)
 
     def leakage(self) -> pd.DataFrame:
         """What the service run delivered: throughput, each ion [eq/L] and the hardness."""
@@ -68,7 +80,12 @@ class Cycle(Figures):
         return frame
 
     def steps(self) -> pd.DataFrame:
-        """One row for each step: its direction, volume, litres, minutes, flow and the normality that entered."""
+        """One row for each step: its direction, volume, litres, minutes, flow and the normality that entered; hydraulics.
+
+        `pressure_drop_kpa` is that of the settled bed (Ergun), nan where the flow lifts it; an upflow lifts a bed that
+        nothing holds from `lifts_from_m_per_h` on (Wen and Yu) and expands it by `bed_expansion_percent` (Richardson and
+        Zaki).
+        """
         import pandas as pd
 
         frame = pd.DataFrame(self._tables["steps"], columns=list(STEP_COLUMNS))
@@ -97,7 +114,9 @@ class Cycle(Figures):
     def to_dict(self) -> dict[str, Any]:
         """Every figure by its name, with the effort and the waste; a number that does not exist is None."""
         waste = {name: dict(part) if isinstance(part, dict) else part for name, part in self._tables["waste"].items()}
-        plain: dict[str, Any] = text.without_nan({**self.figures(), "effort": dict(self.effort), "waste": waste})
+        plain: dict[str, Any] = text.without_nan(
+            {**self.figures(), "notes": list(self.notes), "effort": dict(self.effort), "waste": waste}
+        )
         return plain
 
     def __repr__(self) -> str:
@@ -116,13 +135,15 @@ class Run:
     effluent_error_fraction: float
     """Estimated numerical error of the effluent: the worst ion's mean distance between the curves of two grids, as a share
     of what left of it; nan if only one grid was run."""
+    notes: tuple[str, ...]
+    """What the figures should be read with."""
     effort: Mapping[str, int]
     hardness_ions: tuple[str, ...]
     _tables: Mapping[str, Any] = field(repr=False)
 
     @classmethod
     def _from_native(cls, data: dict[str, Any]) -> Run:
-        known = {name: data.pop(name) for name in ("ledger_error", "cells", "effluent_error_fraction", "effort", "hardness_ions")}
+        known = {name: data.pop(name) for name in ("ledger_error", "cells", "effluent_error_fraction", "notes", "effort", "hardness_ions")}
         return cls(_tables=data, **known)
 
     def effluent(self) -> pd.DataFrame:
@@ -151,6 +172,7 @@ class Run:
                 "ledger_error": self.ledger_error,
                 "cells": self.cells,
                 "effluent_error_fraction": self.effluent_error_fraction,
+                "notes": list(self.notes),
                 "effort": dict(self.effort),
                 "effluent": self.effluent().to_dict("list"),
                 "loading": self.loading().to_dict("list"),

@@ -7,7 +7,8 @@ use pyo3::types::{PyTuple, PyType};
 use super::text::{self, Repr};
 use crate::errors::to_python;
 
-/// A bed of settled resin: two of `depth_m`, `diameter_m` and `volume_l`.
+/// A bed of settled resin: two of `depth_m`, `diameter_m` and `volume_l`. `held_down` says that it is kept from rising when
+/// brine or rinse goes up through it.
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
 pub struct Bed(pub bed::Bed);
@@ -15,9 +16,9 @@ pub struct Bed(pub bed::Bed);
 #[pymethods]
 impl Bed {
     #[new]
-    #[pyo3(signature = (depth_m = None, diameter_m = None, *, volume_l = None))]
-    fn new(depth_m: Option<f64>, diameter_m: Option<f64>, volume_l: Option<f64>) -> PyResult<Self> {
-        Self::checked(bed::Bed { depth_m, diameter_m, volume_l })
+    #[pyo3(signature = (depth_m = None, diameter_m = None, *, volume_l = None, held_down = false))]
+    fn new(depth_m: Option<f64>, diameter_m: Option<f64>, volume_l: Option<f64>, held_down: bool) -> PyResult<Self> {
+        Self::checked(bed::Bed { depth_m, diameter_m, volume_l, held_down })
     }
 
     /// Depth [m].
@@ -29,13 +30,19 @@ impl Bed {
     /// Inner diameter of the vessel [m].
     #[getter]
     fn diameter_m(&self) -> f64 {
-        self.0.diameter_m.unwrap_or_else(|| (self.0.area_m2() * 4.0 / std::f64::consts::PI).sqrt())
+        self.0.diameter_m()
     }
 
     /// Volume of resin [L]: one bed volume.
     #[getter]
     fn volume_l(&self) -> f64 {
         self.0.volume_l()
+    }
+
+    /// Is the bed kept from rising when brine or rinse goes up through it?
+    #[getter]
+    fn held_down(&self) -> bool {
+        self.0.held_down
     }
 
     /// Read a bed from JSON text.
@@ -54,11 +61,11 @@ impl Bed {
     }
 
     pub(super) fn __repr__(&self) -> String {
-        Repr::of("Bed")
+        let repr = Repr::of("Bed")
             .number_if("depth_m", self.0.depth_m)
             .number_if("diameter_m", self.0.diameter_m)
-            .number_if("volume_l", self.0.volume_l)
-            .end()
+            .number_if("volume_l", self.0.volume_l);
+        if self.0.held_down { repr.raw("held_down", "True") } else { repr }.end()
     }
 }
 

@@ -14,7 +14,7 @@ use crate::errors::to_python;
 /// `capacity_eq_per_l` is per litre of packed bed. `selectivity` holds Gaines-Thomas coefficients against sodium in the
 /// normality/capacity form (sodium is 1), or names a published set ("BonnerSmith1957"); `selectivity_basis` says whether
 /// they count the capacity per litre of "bed" or of "bead". `bead_diffusivity_m2_per_s` is stated at 25 C, one value or a
-/// dict by ion.
+/// dict by ion. `wet_bead_kg_per_m3` is for hydraulics alone.
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
 pub struct Resin(pub resin::Resin);
@@ -24,8 +24,9 @@ impl Resin {
     #[new]
     #[pyo3(signature = (
         capacity_eq_per_l = None, selectivity = None, *, bead_diameter_mm = None, void_fraction = None,
-        bead_diffusivity_m2_per_s = None, bead_activation_kj_per_mol = None, selectivity_basis = "bed",
+        bead_diffusivity_m2_per_s = None, bead_activation_kj_per_mol = None, wet_bead_kg_per_m3 = None, selectivity_basis = "bed",
     ))]
+    #[expect(clippy::too_many_arguments, reason = "keyword arguments of the Python constructor")]
     fn new(
         capacity_eq_per_l: Option<f64>,
         selectivity: Option<&Bound<'_, PyAny>>,
@@ -33,6 +34,7 @@ impl Resin {
         void_fraction: Option<f64>,
         bead_diffusivity_m2_per_s: Option<&Bound<'_, PyAny>>,
         bead_activation_kj_per_mol: Option<f64>,
+        wet_bead_kg_per_m3: Option<f64>,
         selectivity_basis: &str,
     ) -> PyResult<Self> {
         let default = resin::Resin::default();
@@ -58,6 +60,7 @@ impl Resin {
             void_fraction: void_fraction.unwrap_or(default.void_fraction),
             bead_diffusivity_m2_per_s,
             bead_activation_kj_per_mol: bead_activation_kj_per_mol.unwrap_or(default.bead_activation_kj_per_mol),
+            wet_bead_kg_per_m3: wet_bead_kg_per_m3.unwrap_or(default.wet_bead_kg_per_m3),
         })
     }
 
@@ -109,6 +112,12 @@ impl Resin {
         self.0.bead_activation_kj_per_mol
     }
 
+    /// Density of a wet bead [kg/m3].
+    #[getter]
+    fn wet_bead_kg_per_m3(&self) -> f64 {
+        self.0.wet_bead_kg_per_m3
+    }
+
     /// Read a resin from JSON text.
     #[classmethod]
     fn from_json(_class: &Bound<'_, PyType>, text: &str) -> PyResult<Self> {
@@ -136,7 +145,9 @@ impl Resin {
             BeadDiffusivity::One(one) => repr.number("bead_diffusivity_m2_per_s", *one),
             BeadDiffusivity::ByIon(by_ion) => repr.raw("bead_diffusivity_m2_per_s", &text::dict_repr(by_ion)),
         };
-        let repr = repr.number("bead_activation_kj_per_mol", resin.bead_activation_kj_per_mol);
+        let repr = repr
+            .number("bead_activation_kj_per_mol", resin.bead_activation_kj_per_mol)
+            .number("wet_bead_kg_per_m3", resin.wet_bead_kg_per_m3);
         Ok(match resin.selectivity_basis {
             SelectivityBasis::Bed => repr,
             SelectivityBasis::Bead => repr.word("selectivity_basis", "bead"),
