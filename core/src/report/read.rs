@@ -39,7 +39,7 @@ pub fn cycle(case: &Case, model: &Model, history: &CycleHistory, settling: &Sett
         profiles: profiles(model, &history.steps),
         steps: history.steps.iter().map(|step| step_row(model, step)).collect(),
         waste,
-        notes: notes(case, model, &history.steps),
+        notes: cycle_notes(case, model, history),
         effort: settling.effort,
     }
 }
@@ -58,6 +58,18 @@ pub fn run(case: &Case, model: &Model, history: &RunHistory) -> RunReport {
     }
 }
 
+/// The same of a cycle, and where its salt is not the dose.
+fn cycle_notes(case: &Case, model: &Model, history: &CycleHistory) -> Vec<String> {
+    let mut notes = notes(case, model, &history.steps);
+    let (salt, dose) = (salt_g_per_l(case, model, history), case.regeneration.dose_g_per_l);
+    if salt != dose {
+        notes.push(format!(
+            "recipe: its brine steps use {salt:.1} g of salt per litre of resin, regeneration.dose_g_per_l says {dose}"
+        ));
+    }
+    notes
+}
+
 /// Assumptions and correlations outside their range.
 fn notes(case: &Case, model: &Model, steps: &[StepHistory]) -> Vec<String> {
     let mut notes = Vec::new();
@@ -65,6 +77,15 @@ fn notes(case: &Case, model: &Model, steps: &[StepHistory]) -> Vec<String> {
         notes.push("water: no anion was given, chloride is taken to balance the cations".to_string());
     }
     for step in steps.iter().filter(|step| step.name != StepName::Backwash) {
+        let dispersion = model.step_rates(step.water, 0.0).dispersion;
+        if step.flow_bv_per_h == 0.0 && dispersion > 0.0 {
+            // Root of 2 D t, the spread of a sharp layer.
+            let spread_m = (2.0 * dispersion * step.duration_s).sqrt();
+            notes.push(format!(
+                "{}: the dispersion given, {dispersion:.1e} m2/s, acts at rest too and spreads the liquid by {spread_m:.2} m; a correlated one is 0 there",
+                step.name.words()
+            ));
+        }
         notes.extend(model.correlation_notes(step.name.words(), step.water, step.flow_bv_per_h));
     }
     notes
@@ -126,7 +147,7 @@ fn step_row(model: &Model, step: &StepHistory) -> StepRow {
         volume_l: step.volume_bv * model.volume_l,
         minutes: s_to_min(step.duration_s),
         flow_bv_per_h: step.flow_bv_per_h,
-        inlet_normality_eq_per_l: step.inlet_normality,
+        inlet_normality_eq_per_l: if step.flow_bv_per_h == 0.0 { 0.0 } else { step.inlet_normality },
         ended: step.stop.words(),
     }
 }
@@ -190,8 +211,18 @@ fn leakage(model: &Model, service: &StepHistory) -> Leakage {
     }
 }
 
-fn figures(case: &Case, model: &Model, history: &CycleHistory, settling: &Settling, waste: &Waste) -> Figures {
+/// Salt of one regeneration, as it entered with the brine \[g per litre of bed\].
+fn salt_g_per_l(case: &Case, model: &Model, history: &CycleHistory) -> f64 {
     let dose = case.regeneration.dose_g_per_l;
+    // Brine that the dose made holds the dose, without the rounding of its parts.
+    if (history.brine_bv / model.brine_bv - 1.0).abs() < 1e-9 {
+        return dose;
+    }
+    history.brine_bv * model.salt_normality * case.regeneration.salt.g_per_eq()
+}
+
+fn figures(case: &Case, model: &Model, history: &CycleHistory, settling: &Settling, waste: &Waste) -> Figures {
+    let dose = salt_g_per_l(case, model, history);
     let salt_kg = milli(dose * model.volume_l);
     let (service, between) = match history.steps.split_last() {
         Some((service, between)) => (Some(service), between),
@@ -223,7 +254,7 @@ fn figures(case: &Case, model: &Model, history: &CycleHistory, settling: &Settli
         feed_hardness_mg_per_l_caco3: eq_per_l_to_mg_per_l_caco3(model.feed.sum_of(&case.hardness_ions)),
         feed_normality_eq_per_l: model.feed.normality(),
         brine_normality_eq_per_l: model.brine.normality(),
-        brine_volume_bv: model.brine_bv,
+        brine_volume_bv: history.brine_bv,
         run_length_bv: run_bv,
         run_length_l: run_l,
         run_hours: run_bv / case.service.flow_bv_per_h,

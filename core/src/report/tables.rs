@@ -66,7 +66,7 @@ pub struct StepRow {
     pub minutes: f64,
     /// Flow \[bed volumes per hour\].
     pub flow_bv_per_h: f64,
-    /// Normality of the liquid that entered \[eq/L\].
+    /// Normality of the liquid that entered \[eq/L\]; 0 without flow.
     pub inlet_normality_eq_per_l: f64,
     /// Why it ended.
     pub ended: &'static str,
