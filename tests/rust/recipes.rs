@@ -239,6 +239,8 @@ fn the_salt_counted_is_the_salt_that_entered() {
     assert!((brine_volumes(&own).iter().sum::<f64>() - 1.3).abs() < 1e-12);
     assert!(own.recipe.as_ref().is_some_and(|recipe| !recipe.follows_dose()));
     assert!(shared.recipe.as_ref().is_some_and(Recipe::follows_dose));
+    let error = study::compare(&[own], study::At::EqualLeakage, &unwatched).unwrap_err().to_string();
+    assert!(error.contains("recipe") && error.contains("equal leakage"), "{error}");
 }
 
 #[test]
@@ -264,22 +266,21 @@ fn a_rinse_ends_on_what_leaves() {
         at_most_bv: Some(6.0),
         ..Rinse::default()
     };
-    let slow = FreeStep::SlowRinse(until(Some(100.0), None));
-    let fast = FreeStep::FastRinse(until(None, Some(600.0)));
-    let report = run(&with(&case, [FreeStep::Backwash(Backwash::default()), brine(), slow, fast]));
     let model = Model::new(&case, &[]).unwrap();
-    // What leaves as each rinse ends \[eq/L\].
-    let last = |row: usize| {
-        let step = &report.steps[row];
-        assert_eq!(step.ended, "rinsed", "{}", step.step);
-        assert!(step.volume_bv > 0.0 && step.volume_bv < 6.0, "{} BV", step.volume_bv);
-        let sample = report.waste_curve.step.iter().rposition(|name| *name == step.step).unwrap();
+    // What leaves as a slow rinse with this end is over [eq/L].
+    let last = |end: Rinse| {
+        let steps = [FreeStep::Backwash(Backwash::default()), brine(), FreeStep::SlowRinse(end), fast_rinse()];
+        let report = run(&with(&case, steps));
+        let step = &report.steps[2];
+        assert_eq!((step.step, step.ended), ("slow rinse", "rinsed"));
+        assert!(step.volume_bv > case.resin.void_fraction && step.volume_bv < 6.0, "{} BV", step.volume_bv);
+        let sample = report.waste_curve.step.iter().rposition(|name| *name == "slow rinse").unwrap();
         report.waste_curve.eq_per_l.row(sample).to_vec()
     };
-    let hardness: f64 = last(2).iter().zip(&model.hardness).map(|(c, weight)| c * weight).sum();
+    let hardness: f64 = last(until(Some(100.0), None)).iter().zip(&model.hardness).map(|(c, weight)| c * weight).sum();
     // 50.043 g of CaCO3 and 35.453 g of chloride an equivalent, from atomic weights.
     assert!((hardness * 50_043.0 - 100.0).abs() < 1e-2, "{} mg/L as CaCO3", hardness * 50_043.0);
-    let chloride = model.chloride_eq_per_l(last(3).iter().sum()) * 35_453.0;
+    let chloride = model.chloride_eq_per_l(last(until(None, Some(600.0))).iter().sum()) * 35_453.0;
     assert!((chloride - 600.0).abs() < 0.1, "{chloride} mg/L");
 }
 
@@ -294,6 +295,27 @@ fn a_rinse_with_nothing_to_rinse_ends_with_the_void() {
     let step = &report.steps[3];
     assert_eq!(step.ended, "rinsed");
     assert!((step.volume_bv - case.resin.void_fraction).abs() < 1e-9, "{} BV", step.volume_bv);
+}
+
+/// After brine and a short rinse from below the bottom is clean and the top still salt: a rinse from above must not end on
+/// what leaves first.
+#[test]
+fn a_rinse_does_not_end_on_the_end_that_is_clean_already() {
+    let mut case = softener(Direction::CounterCurrent, 96.0);
+    case.cells = 40.into();
+    case.service.volume_bv = Some(60.0);
+    case.regeneration.slow_rinse_bv = 0.2;
+    let until = Rinse { until_chloride_mg_per_l: Some(1000.0), at_most_bv: Some(6.0), ..Rinse::default() };
+    let report = run(&with(&case, [brine(), slow_rinse(), FreeStep::FastRinse(until)]));
+    let model = Model::new(&case, &[]).unwrap();
+    let curve = &report.waste_curve;
+    let rows: Vec<_> = (0..curve.bv.len()).filter(|row| curve.step[*row] == "fast rinse").collect();
+    let chloride = |row: usize| model.chloride_eq_per_l(curve.eq_per_l.row(row).sum()) * 35_453.0;
+    let first = chloride(rows[0]);
+    let most = rows.iter().map(|row| chloride(*row)).fold(0.0, f64::max);
+    assert!(first < 1000.0 && most > 10_000.0, "{first} then {most} mg/L");
+    assert_eq!(report.steps[2].ended, "rinsed");
+    assert!((chloride(rows[rows.len() - 1]) - 1000.0).abs() < 0.1);
 }
 
 /// The highest hardness that leaves in a step \[eq/L\].

@@ -7,7 +7,6 @@ use brinefront::bed::state::State;
 use brinefront::cycle::recipe::plan;
 use brinefront::cycle::step::run_step;
 use brinefront::cycle::{Progress, unwatched};
-use brinefront::inputs::ion::Ion;
 use brinefront::inputs::rates::{FilmCorrelation, Rates};
 use brinefront::inputs::recipe::{Step, StepDirection, StepEnd, StepName, StepWater};
 use brinefront_tests::cases::{COLUMN_CAPACITY, COLUMN_VOID, rates, sodium_potassium_column};
@@ -78,8 +77,8 @@ fn a_uniform_bed_relaxes_exponentially() {
             }
         }
     }
-    println!("largest distance from the exponential: {worst:.1e} of it");
-    assert!(worst < 2e-3, "{worst:e}");
+    // Measured 2.1e-4 of the exponential: the first step is of order 1 and not under error control.
+    assert!(worst < 4e-4, "{worst:e}");
 }
 
 #[test]
@@ -107,8 +106,6 @@ fn a_standing_bed_keeps_a_film_and_disperses_nothing() {
         let model = Model::new(&case, &[]).unwrap();
         let at_rest = model.step_rates(StepWater::Feed, 0.0);
         assert_eq!((at_rest.velocity, at_rest.dispersion), (0.0, 0.0));
-        // Without hardness the mean over all cations: here half sodium, half potassium, at 20 C where correlations hold
-        // the 25 C values times T/viscosity. The ratio to a slow flow needs none of that.
         let slow = model.step_rates(StepWater::Feed, 1e-6);
         let d_p = case.resin.bead_diameter_mm * 1e-3;
         let sherwood = d_p * d_p / (6.0 * (1.0 - COLUMN_VOID) * at_rest.film_s) / diffusivity();
@@ -123,6 +120,5 @@ fn a_standing_bed_keeps_a_film_and_disperses_nothing() {
 /// Mean of sodium and potassium at 20 C \[m2/s\]: 1.334e-9 and 1.957e-9 at 25 C (CRC Handbook, from memory), times
 /// T/viscosity, 293.15/298.15 and 0.890/1.0016 mPa s (IAPWS, from memory).
 fn diffusivity() -> f64 {
-    debug_assert_eq!(Ion::K.valence(), 1);
     0.5 * (1.334e-9 + 1.957e-9) * (293.15 / 298.15) * (0.890 / 1.0016)
 }

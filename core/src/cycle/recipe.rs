@@ -29,7 +29,8 @@ pub fn regeneration_steps(case: &Case, model: &Model) -> Result<Vec<Step>> {
 /// A step of a recipe as a plan.
 pub fn plan<const N: usize>(model: &Model, step: &Step) -> Plan<N> {
     let weights: [f64; N] = std::array::from_fn(|i| model.hardness[i]);
-    // By then what the bed held when the step began has left.
+    // Until what the bed held when the step began has left, its effluent says nothing of the rinse: after a reversal the
+    // end that is already clean leaves first.
     let armed_s = bv_at_bv_per_h_to_s(model.void_fraction, step.flow_bv_per_h);
     let end = match step.end {
         StepEnd::VolumeBv(volume) => {

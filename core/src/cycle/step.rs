@@ -43,12 +43,11 @@ pub enum End {
         /// Time at which the step ends all the same \[s\].
         at_most_s: f64,
     },
-    /// A weighted sum of the effluent is down to a level: it falls to it, or after `armed_s` \[s\] is not above it; at the
-    /// latest after `at_most_s`.
+    /// A weighted sum of the effluent is down to a level, armed after `armed_s` \[s\]; at the latest after `at_most_s`.
     Fall {
         /// Level \[eq/L\].
         level: f64,
-        /// Time after which a level that was never exceeded counts as met \[s\].
+        /// Time after which it counts \[s\].
         armed_s: f64,
         /// Time at which the step ends all the same \[s\].
         at_most_s: f64,
@@ -239,7 +238,6 @@ impl<'a, const N: usize> Clock<'a, N> {
                 if self.armed && self.watched <= level * (1.0 + EVENT_ACCURACY) {
                     return Some(StopReason::Rinsed);
                 }
-                self.armed |= self.watched > level;
                 reached(at_most_s).then_some(StopReason::Throughput)
             }
         }

@@ -49,7 +49,7 @@ pub struct Brine {
     pub minutes: Option<f64>,
 }
 
-/// A rinse. Ends on a volume, a time, or what leaves: the last at `at_most_bv` all the same.
+/// A rinse. Ends on a volume, a time, or what leaves once one void volume has left: then at `at_most_bv` all the same.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields)]
 pub struct Rinse {

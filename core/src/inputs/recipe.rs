@@ -66,14 +66,14 @@ pub enum StepEnd {
     VolumeBv(f64),
     /// A time \[min\].
     TimeMin(f64),
-    /// Effluent hardness down to this \[mg/L as CaCO3\], within `at_most_bv` \[bed volumes\].
+    /// Effluent hardness down to this \[mg/L as CaCO3\] once one void volume has left, within `at_most_bv` \[bed volumes\].
     HardnessBelow {
         /// The hardness \[mg/L as CaCO3\].
         mg_per_l_caco3: f64,
         /// Volume at which the step ends all the same \[bed volumes\].
         at_most_bv: f64,
     },
-    /// Effluent chloride down to this \[mg/L\], within `at_most_bv` \[bed volumes\].
+    /// Effluent chloride down to this \[mg/L\] once one void volume has left, within `at_most_bv` \[bed volumes\].
     ChlorideBelow {
         /// The chloride \[mg/L\].
         mg_per_l: f64,
