@@ -22,6 +22,7 @@ pub fn cycle(py: Python<'_>, found: CycleReport) -> PyResult<Bound<'_, PyAny>> {
     data.set_item("profiles", profiles(py, found.profiles)?)?;
     data.set_item("steps", steps(py, &found.steps)?)?;
     data.set_item("waste", waste(py, &found.waste)?)?;
+    data.set_item("notes", PyTuple::new(py, found.notes)?)?;
     data.set_item("effort", plain(py, &found.effort)?)?;
     data.set_item("case", Case(found.case))?;
     class(py, "Cycle")?.call_method1("_from_native", (data,))

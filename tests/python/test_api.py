@@ -51,6 +51,17 @@ PARTS = {
         backwash_flow_m_per_h=14.0,
         backwash_min=12.0,
     ),
+    "Backwash": bf.Backwash(flow_m_per_h=12.0, minutes=8.0, mixing=0.3, water="soft"),
+    "open Backwash": bf.Backwash(),
+    "Brine": bf.Brine(flow_bv_per_h=2.0, direction="co-current", share=0.4),
+    "timed Brine": bf.Brine(minutes=20.0),
+    "SlowRinse": bf.SlowRinse(until_chloride_mg_per_l=2000.0, at_most_bv=3.0, water="feed"),
+    "FastRinse": bf.FastRinse(
+        until_hardness_mg_per_l_caco3=5.0, at_most_bv=8.0, flow_bv_per_h=15.0, direction="counter-current"
+    ),
+    "Standby": bf.Standby(30),
+    "Recipe": bf.Recipe([bf.Brine(volume_bv=0.2), bf.Standby(5.0), bf.Brine(), bf.SlowRinse(), bf.FastRinse()]),
+    "Case with a recipe": bf.default_case().replace({"recipe": bf.Recipe([bf.Brine(), bf.Standby(5.0)])}),
     "Site": bf.Site("It's a weir", 10.0, salt_budget_kg_per_week=80.0),
     "Case": bf.default_case(),
 }

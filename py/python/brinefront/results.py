@@ -49,12 +49,15 @@ class Cycle(Figures):
 
     case: Case
     effort: Mapping[str, int]
+    notes: tuple[str, ...]
+    """What the figures should be read with: assumptions made, correlations used outside their range, salt that is not the
+    dose."""
     _tables: Mapping[str, Any] = field(repr=False)
 
     @classmethod
     def _from_native(cls, data: dict[str, Any]) -> Cycle:
-        figures, case, effort = data.pop("figures"), data.pop("case"), data.pop("effort")
-        return cls(case=case, effort=effort, _tables=data, **figures)
+        known = {name: data.pop(name) for name in ("case", "effort", "notes")}
+        return cls(_tables=data, **known, **data.pop("figures"))
 
     def leakage(self) -> pd.DataFrame:
         """What the service run delivered: throughput, each ion [eq/L] and the hardness."""

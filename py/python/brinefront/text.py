@@ -136,7 +136,8 @@ def cycle_summary(cycle: Cycle) -> str:
     width = max(len(words) for words, _ in rows)
     lines = [f"{words.ljust(width)}   {value}" for words, value in rows]
     closing = f"{cycle.outcome} (ledger closed to {number(cycle.ledger_error)} of what entered)"
-    return "\n".join([rule(title), *lines, closing, *warnings([cycle])])
+    notes = [f"Note: {note}." for note in cycle.notes]
+    return "\n".join([rule(title), *lines, closing, *notes, *warnings([cycle])])
 
 
 def run_summary(run: Run) -> str:
