@@ -16,7 +16,10 @@ use pyo3::prelude::*;
 #[pymodule]
 mod _core {
     #[pymodule_export]
-    use crate::inputs::{Bed, Case, Rates, Regeneration, Resin, Service, Site, Water, default_case};
+    use crate::inputs::{
+        Backwash, Bed, Brine, Case, FastRinse, Rates, Recipe, Regeneration, Resin, Service, Site, SlowRinse, Standby,
+        Water, default_case,
+    };
     #[pymodule_export]
     use crate::laws::equilibrium;
     #[pymodule_export]

@@ -51,6 +51,17 @@ PARTS = {
         backwash_flow_m_per_h=14.0,
         backwash_min=12.0,
     ),
+    "Backwash": bf.Backwash(flow_m_per_h=12.0, minutes=8.0, mixing=0.3, water="soft"),
+    "open Backwash": bf.Backwash(),
+    "Brine": bf.Brine(flow_bv_per_h=2.0, direction="co-current", share=0.4),
+    "timed Brine": bf.Brine(minutes=20.0),
+    "SlowRinse": bf.SlowRinse(until_chloride_mg_per_l=2000.0, at_most_bv=3.0, water="feed"),
+    "FastRinse": bf.FastRinse(
+        until_hardness_mg_per_l_caco3=5.0, at_most_bv=8.0, flow_bv_per_h=15.0, direction="counter-current"
+    ),
+    "Standby": bf.Standby(30),
+    "Recipe": bf.Recipe([bf.Brine(volume_bv=0.2), bf.Standby(5.0), bf.Brine(), bf.SlowRinse(), bf.FastRinse()]),
+    "Case with a recipe": bf.default_case().replace({"recipe": bf.Recipe([bf.Brine(), bf.Standby(5.0)])}),
     "Site": bf.Site("It's a weir", 10.0, salt_budget_kg_per_week=80.0),
     "Case": bf.default_case(),
 }
@@ -361,3 +372,23 @@ def test_the_package_knows_its_version_and_units() -> None:
     assert re.fullmatch(r"\d+\.\d+\.\d+", bf.__version__)
     assert "mg/L CaCO3" in bf.units.names()
     assert set(bf.__all__) <= set(dir(bf))
+
+
+def test_steps_tell_their_hydraulics_and_a_bed_that_is_lifted_is_noted() -> None:
+    case = bf.default_case().replace({"cells": 20, "regeneration.direction": "counter-current"})
+    free = case.cycle()
+    brine = free.steps().set_index("step").loc["brine"]
+    assert brine["way"] == "up"
+    assert brine["velocity_m_per_h"] > brine["lifts_from_m_per_h"] > 0.0
+    assert np.isnan(brine["pressure_drop_kpa"])
+    assert brine["bed_expansion_percent"] > 0.0
+    assert any("lifts" in note for note in free.notes)
+    assert "Note: " in free.summary()
+    held = case.replace({"bed.held_down": True}).cycle()
+    assert not any("lifts" in note for note in held.notes)
+    assert held.steps().set_index("step").loc["brine", "pressure_drop_kpa"] > 0.0
+    assert free.to_dict()["notes"] == list(free.notes)
+    assert bf.Bed(depth_m=0.9, diameter_m=0.4, held_down=True).held_down
+    assert bf.Resin(wet_bead_kg_per_m3=1300.0).wet_bead_kg_per_m3 == 1300.0
+    with pytest.raises(bf.InputError, match="wet_bead"):
+        bf.Resin(wet_bead_kg_per_m3=1.0)

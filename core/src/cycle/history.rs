@@ -52,7 +52,7 @@ pub struct StepHistory {
     pub inlet_normality: f64,
     /// Time steps as they were chosen \[s\]; an event may have cut the last one short.
     pub time_steps_s: Vec<f64>,
-    /// Throughput of each sample \[BV\], from 0.
+    /// Throughput of each sample \[BV\], from 0; none without flow.
     pub sample_bv: Vec<f64>,
     /// Liquid that left \[eq/L\]; shape (samples x ions), row by row.
     pub sample_eq_per_l: Vec<f64>,
@@ -71,6 +71,8 @@ pub struct StepHistory {
 /// One cycle: from the end of service through regeneration and service to its next end.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CycleHistory {
+    /// Brine of the recipe, over all its brine steps \[BV\].
+    pub brine_bv: f64,
     /// The steps in their order; the last is service.
     pub steps: Vec<StepHistory>,
     /// Held in the bed when the cycle began, by ion \[eq per litre of bed\].

@@ -8,24 +8,30 @@ use crate::cycle::step::{End, Plan, run_step};
 use crate::cycle::{Progress, Watch};
 use crate::error::Result;
 use crate::inputs::case::Case;
+use crate::inputs::free_recipe::Recipe;
 use crate::inputs::ion::Ion;
 use crate::inputs::recipe::{Step, StepDirection, StepEnd, StepName, StepWater};
 use crate::numerics::effort::Effort;
-use crate::units::convert::{
-    bv_at_bv_per_h_to_s, mg_per_l_caco3_to_eq_per_l, mg_per_l_to_eq_per_l, min_to_s, s_at_bv_per_h_to_bv,
-};
+use crate::units::convert::{bv_at_bv_per_h_to_s, mg_per_l_caco3_to_eq_per_l, mg_per_l_to_eq_per_l, min_to_s};
 
 /// Service without a metered end stops at this many times the throughput that would load the whole bed.
 const MOST_LOADINGS: f64 = 20.0;
 
-/// The steps of a case's regeneration.
-pub fn regeneration_steps(case: &Case, model: &Model) -> Vec<Step> {
-    case.regeneration.recipe(&case.bed, model.brine_bv)
+/// The steps of a case between two service runs.
+///
+/// # Errors
+/// [`crate::Error::Value`] for a step that is left no volume.
+pub fn regeneration_steps(case: &Case, model: &Model) -> Result<Vec<Step>> {
+    let resolved = |recipe: &Recipe| recipe.resolved(&case.regeneration, &case.bed, model.brine_bv);
+    case.recipe.as_ref().map_or_else(|| resolved(&Recipe::of(&case.regeneration)), resolved)
 }
 
 /// A step of a recipe as a plan.
 pub fn plan<const N: usize>(model: &Model, step: &Step) -> Plan<N> {
     let weights: [f64; N] = std::array::from_fn(|i| model.hardness[i]);
+    // Until what the bed held when the step began has left, its effluent says nothing of the rinse: after a reversal the
+    // end that is already clean leaves first.
+    let armed_s = bv_at_bv_per_h_to_s(model.void_fraction, step.flow_bv_per_h);
     let end = match step.end {
         StepEnd::VolumeBv(volume) => {
             End::After(bv_at_bv_per_h_to_s(volume, step.flow_bv_per_h), StopReason::Throughput)
@@ -33,11 +39,13 @@ pub fn plan<const N: usize>(model: &Model, step: &Step) -> Plan<N> {
         StepEnd::TimeMin(minutes) => End::After(min_to_s(minutes), StopReason::Time),
         StepEnd::HardnessBelow { mg_per_l_caco3, at_most_bv } => End::Fall {
             level: mg_per_l_caco3_to_eq_per_l(mg_per_l_caco3),
+            armed_s,
             at_most_s: bv_at_bv_per_h_to_s(at_most_bv, step.flow_bv_per_h),
         },
         // Chloride is what the normality leaves beside the feed's other anions.
         StepEnd::ChlorideBelow { mg_per_l, at_most_bv } => End::Fall {
             level: mg_per_l_to_eq_per_l(mg_per_l, Ion::CL.g_per_eq()) + model.feed.normality() - model.feed.of(Ion::CL),
+            armed_s,
             at_most_s: bv_at_bv_per_h_to_s(at_most_bv, step.flow_bv_per_h),
         },
     };
@@ -89,11 +97,7 @@ pub fn service_plan<const N: usize>(case: &Case, model: &Model) -> Plan<N> {
 /// Its liquid needs no march: it passes in minutes through a bed that it keeps in motion.
 fn run_backwash<const N: usize>(model: &Model, mut state: State<N>, step: &Step) -> (State<N>, StepHistory) {
     let water: [f64; N] = model.cations_of(model.water(step.water));
-    let volume_bv = match step.end {
-        StepEnd::VolumeBv(volume) => volume,
-        StepEnd::TimeMin(minutes) => s_at_bv_per_h_to_bv(min_to_s(minutes), step.flow_bv_per_h),
-        StepEnd::HardnessBelow { at_most_bv, .. } | StepEnd::ChlorideBelow { at_most_bv, .. } => at_most_bv,
-    };
+    let volume_bv = step.end.most_bv(step.flow_bv_per_h);
     let before = state.held(model.void_fraction);
     // Less than one void volume replaces that part of it.
     let replaced = (volume_bv / model.void_fraction).min(1.0);
@@ -146,8 +150,11 @@ pub fn run_cycle<const N: usize>(
     progress: Progress,
 ) -> Result<(State<N>, CycleHistory)> {
     let held_before = state.held(model.void_fraction);
-    let mut steps = Vec::with_capacity(5);
-    let regeneration = if new_resin { Vec::new() } else { regeneration_steps(case, model) };
+    let regeneration = regeneration_steps(case, model)?;
+    let brines = regeneration.iter().filter(|step| step.name == StepName::Brine);
+    let brine_bv = brines.map(|step| step.end.most_bv(step.flow_bv_per_h)).sum();
+    let regeneration = if new_resin { Vec::new() } else { regeneration };
+    let mut steps = Vec::with_capacity(1 + regeneration.len());
     let guide_of = |place: usize| {
         guide.and_then(|cycle| cycle.steps.get(place)).map_or(&[][..], |step| step.time_steps_s.as_slice())
     };
@@ -169,6 +176,7 @@ pub fn run_cycle<const N: usize>(
         ledger.count(&std::array::from_fn(|i| step.entered[i]), &std::array::from_fn(|i| step.left[i]));
     }
     let history = CycleHistory {
+        brine_bv,
         ledger_error: ledger.error(&held_before, &held_after),
         held_before: held_before.to_vec(),
         held_after: held_after.to_vec(),

@@ -43,10 +43,12 @@ pub enum End {
         /// Time at which the step ends all the same \[s\].
         at_most_s: f64,
     },
-    /// A weighted sum of the effluent falls to a level, once it has been above it; at the latest after `at_most_s`.
+    /// A weighted sum of the effluent is down to a level, armed after `armed_s` \[s\]; at the latest after `at_most_s`.
     Fall {
         /// Level \[eq/L\].
         level: f64,
+        /// Time after which it counts \[s\].
+        armed_s: f64,
         /// Time at which the step ends all the same \[s\].
         at_most_s: f64,
     },
@@ -180,8 +182,11 @@ impl<'a, const N: usize> Clock<'a, N> {
     }
 
     fn sample(&mut self, outlet: &[f64; N]) {
-        self.sample_bv.push(self.throughput_bv());
-        self.sample_eq_per_l.extend_from_slice(outlet);
+        // At rest nothing leaves.
+        if self.bv_per_s > 0.0 {
+            self.sample_bv.push(self.throughput_bv());
+            self.sample_eq_per_l.extend_from_slice(outlet);
+        }
         self.watched = self.watched(outlet);
     }
 
@@ -228,11 +233,11 @@ impl<'a, const N: usize> Clock<'a, N> {
                 }
                 reached(at_most_s).then_some(StopReason::Throughput)
             }
-            End::Fall { level, at_most_s } => {
+            End::Fall { level, armed_s, at_most_s } => {
+                self.armed |= reached(armed_s);
                 if self.armed && self.watched <= level * (1.0 + EVENT_ACCURACY) {
                     return Some(StopReason::Rinsed);
                 }
-                self.armed |= self.watched > level;
                 reached(at_most_s).then_some(StopReason::Throughput)
             }
         }
@@ -241,7 +246,9 @@ impl<'a, const N: usize> Clock<'a, N> {
     /// The next step, shortened to land on the end or on the moment of arming.
     fn landing_step(&self) -> f64 {
         let target = match self.plan.end {
-            End::Rise { armed_s, at_most_s, .. } if !self.armed => armed_s.min(at_most_s),
+            End::Rise { armed_s, at_most_s, .. } | End::Fall { armed_s, at_most_s, .. } if !self.armed => {
+                armed_s.min(at_most_s)
+            }
             _ => self.plan.end.latest_s(),
         };
         let left = target - self.time_s;

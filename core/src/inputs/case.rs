@@ -9,6 +9,7 @@ use crate::error::{Error, Result};
 use crate::inputs::bed::Bed;
 use crate::inputs::cells::Cells;
 use crate::inputs::check::within;
+use crate::inputs::free_recipe::Recipe;
 use crate::inputs::ion::Ion;
 use crate::inputs::rates::Rates;
 use crate::inputs::regeneration::Regeneration;
@@ -16,6 +17,7 @@ use crate::inputs::resin::Resin;
 use crate::inputs::service::Service;
 use crate::inputs::site::Site;
 use crate::inputs::water::Water;
+use crate::units::convert::eq_per_l_to_mg_per_l;
 
 /// Version of the case file that this crate writes, and the only one it reads.
 pub const SCHEMA: u32 = 1;
@@ -91,6 +93,9 @@ pub struct Case {
     pub service: Service,
     /// The regeneration.
     pub regeneration: Regeneration,
+    /// The steps between two service runs; without, those that the regeneration stands for ([`Recipe::of`]).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub recipe: Option<Recipe>,
     /// Where the softener stands.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub site: Option<Site>,
@@ -128,6 +133,7 @@ impl Case {
             rates: Rates::default(),
             service,
             regeneration,
+            recipe: None,
             site: None,
         }
     }
@@ -155,6 +161,10 @@ impl Case {
         self.rates.validate()?;
         self.service.validate()?;
         self.regeneration.validate(self.water.temperature_c)?;
+        if let Some(recipe) = &self.recipe {
+            let chloride = self.water.composition()?.of(Ion::CL);
+            recipe.validate_for(&self.regeneration, eq_per_l_to_mg_per_l(chloride, Ion::CL.g_per_eq()))?;
+        }
         self.site.as_ref().map_or(Ok(()), Site::validate)?;
         for ion in self.cations()? {
             self.resin.selectivity_of(ion)?;
@@ -200,13 +210,17 @@ impl Case {
         Ok(found)
     }
 
-    /// The mirror of this case: the other direction, all else equal.
+    /// The mirror of this case: the other direction, all else equal. See [`Regeneration::mirrored`] and
+    /// [`Recipe::mirrored`].
     #[must_use]
     pub fn mirrored(&self) -> Self {
-        Self { regeneration: self.regeneration.mirrored(), ..self.clone() }
+        let regeneration = self.regeneration.mirrored();
+        let recipe = self.recipe.as_ref().map(|recipe| recipe.mirrored(regeneration.direction));
+        Self { regeneration, recipe, ..self.clone() }
     }
 
-    /// The case with one field set by its dotted name (`regeneration.dose_g_per_l`); `null` takes an optional one away.
+    /// The case with one field set by its dotted name (`regeneration.dose_g_per_l`, `recipe.0.flow_bv_per_h`, steps
+    /// counted from 0); `null` takes an optional one away.
     ///
     /// # Errors
     /// [`Error::Value`] for an unknown name or a value the field does not allow.
@@ -313,22 +327,34 @@ fn plain_words(message: &str) -> String {
         .replace('\n', " ")
 }
 
-/// Set one value in a case's tree by its dotted name.
+/// Set one value in a case's tree by its dotted name; the places of a list are numbers from 0.
 fn set(tree: &mut Value, name: &str, value: Value) -> Result<()> {
     let refuse = || Error::value(name, shown(&value), "no such field");
+    let (path, last) = name.rsplit_once('.').map_or((None, name), |(path, last)| (Some(path), last));
     let mut place = tree;
-    let mut parts = name.split('.').peekable();
-    while let Some(part) = parts.next() {
-        let table = place.as_object_mut().ok_or_else(refuse)?;
-        if parts.peek().is_none() {
-            if value.is_null() {
-                table.remove(part);
-            } else {
-                table.insert(part.to_string(), value.clone());
-            }
-            break;
+    for part in path.into_iter().flat_map(|path| path.split('.')) {
+        place = match place {
+            Value::Object(table) => table.get_mut(part),
+            Value::Array(list) => part.parse().ok().and_then(|index: usize| list.get_mut(index)),
+            _ => None,
         }
-        place = table.get_mut(part).ok_or_else(refuse)?;
+        .ok_or_else(refuse)?;
+    }
+    match place {
+        Value::Object(table) if value.is_null() => {
+            table.remove(last);
+        }
+        Value::Object(table) => {
+            table.insert(last.to_string(), value);
+        }
+        Value::Array(list) => {
+            let found = last.parse().ok().and_then(|index: usize| list.get_mut(index)).ok_or_else(refuse)?;
+            if value.is_null() {
+                return Err(Error::value(name, "null", "an item of a list is not taken away: give the whole list"));
+            }
+            *found = value;
+        }
+        _ => return Err(refuse()),
     }
     Ok(())
 }

@@ -1,12 +1,15 @@
 //! Inputs: what somebody told us. Plain data with the unit in every name, valid once built, read and written by serde.
 //!
 //! One noun a file: [`ion`], [`water`], [`salt`], [`resin`], [`bed`], [`rates`], [`service`], [`regeneration`],
-//! [`recipe`], [`site`], [`cells`], gathered in [`case`]; [`scenario`] is the built-in case. A fact belongs here, its law in `laws`.
+//! [`free_steps`], [`free_recipe`], [`recipe`], [`site`], [`cells`], gathered in [`case`]; [`scenario`] is the built-in case.
+//! A fact belongs here, its law in `laws`.
 
 pub mod bed;
 pub mod case;
 pub mod cells;
 mod check;
+pub mod free_recipe;
+pub mod free_steps;
 pub mod ion;
 pub mod rates;
 pub mod recipe;

@@ -1,6 +1,8 @@
-//! A recipe: the steps that a regeneration is made of.
+//! The steps that a regeneration is made of, with everything said.
 
 use serde::{Deserialize, Serialize};
+
+use crate::units::convert::{min_to_s, s_at_bv_per_h_to_bv};
 
 /// What a step is called in the trade.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -64,20 +66,31 @@ pub enum StepEnd {
     VolumeBv(f64),
     /// A time \[min\].
     TimeMin(f64),
-    /// Effluent hardness falling to this \[mg/L as CaCO3\], within `at_most_bv` \[bed volumes\].
+    /// Effluent hardness down to this \[mg/L as CaCO3\] once one void volume has left, within `at_most_bv` \[bed volumes\].
     HardnessBelow {
         /// The hardness \[mg/L as CaCO3\].
         mg_per_l_caco3: f64,
         /// Volume at which the step ends all the same \[bed volumes\].
         at_most_bv: f64,
     },
-    /// Effluent chloride falling to this \[mg/L\], within `at_most_bv` \[bed volumes\].
+    /// Effluent chloride down to this \[mg/L\] once one void volume has left, within `at_most_bv` \[bed volumes\].
     ChlorideBelow {
         /// The chloride \[mg/L\].
         mg_per_l: f64,
         /// Volume at which the step ends all the same \[bed volumes\].
         at_most_bv: f64,
     },
+}
+
+impl StepEnd {
+    /// Volume that passes until this end at a flow \[bed volumes\]; of an end on what leaves, the most that may pass.
+    pub fn most_bv(self, flow_bv_per_h: f64) -> f64 {
+        match self {
+            Self::VolumeBv(volume) => volume,
+            Self::TimeMin(minutes) => s_at_bv_per_h_to_bv(min_to_s(minutes), flow_bv_per_h),
+            Self::HardnessBelow { at_most_bv, .. } | Self::ChlorideBelow { at_most_bv, .. } => at_most_bv,
+        }
+    }
 }
 
 /// One step of a recipe.

@@ -1,13 +1,10 @@
-//! A regeneration in the trade's words, and the recipe it stands for.
+//! A regeneration in the trade's words; [`crate::inputs::free_recipe`] has the recipe it stands for.
 
 use serde::{Deserialize, Serialize};
 
 use crate::error::{Error, Result};
-use crate::inputs::bed::Bed;
 use crate::inputs::check::{within, within_if};
-use crate::inputs::recipe::{Step, StepDirection, StepEnd, StepName, StepWater};
 use crate::inputs::salt::Salt;
-use crate::units::convert::{m_per_h_to_m_per_s, min_to_s};
 
 /// Direction of the brine, relative to service.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -82,8 +79,8 @@ impl BrineWater {
 }
 
 /// Backwash of a co-current recipe: 15 m/h for 10 min (12 to 20 m/h, 5 to 15 min: M. L. Davis 2010, Table 8-2).
-const BACKWASH_M_PER_H: f64 = 15.0;
-const BACKWASH_MIN: f64 = 10.0;
+pub(super) const BACKWASH_M_PER_H: f64 = 15.0;
+pub(super) const BACKWASH_MIN: f64 = 10.0;
 
 /// A regeneration: direction, salt, brine and rinses.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -246,52 +243,5 @@ impl Regeneration {
             backwash_min: None,
             ..self.clone()
         }
-    }
-
-    /// The steps that this regeneration stands for; `brine_bv` is the volume of brine \[bed volumes\].
-    pub fn recipe(&self, bed: &Bed, brine_bv: f64) -> Vec<Step> {
-        let direction = match self.direction {
-            Direction::CoCurrent => StepDirection::WithService,
-            Direction::CounterCurrent => StepDirection::AgainstService,
-        };
-        let rinse_water = match self.brine_water {
-            BrineWater::Soft => StepWater::Soft,
-            BrineWater::Feed => StepWater::Feed,
-        };
-        let mut steps = Vec::with_capacity(4);
-        let minutes = self.backwash_minutes();
-        if minutes > 0.0 {
-            let flow_m_per_h = self.backwash_flow_m_per_h.unwrap_or(BACKWASH_M_PER_H);
-            steps.push(Step {
-                name: StepName::Backwash,
-                water: StepWater::Feed,
-                flow_bv_per_h: flow_m_per_h / bed.depth_m(),
-                direction: StepDirection::AgainstService,
-                end: StepEnd::VolumeBv(m_per_h_to_m_per_s(flow_m_per_h) * min_to_s(minutes) / bed.depth_m()),
-                mixing: self.mixing(),
-            });
-        }
-        let mut push = |name, water, flow_bv_per_h, direction, volume_bv: f64| {
-            if volume_bv > 0.0 {
-                steps.push(Step {
-                    name,
-                    water,
-                    flow_bv_per_h,
-                    direction,
-                    end: StepEnd::VolumeBv(volume_bv),
-                    mixing: 0.0,
-                });
-            }
-        };
-        push(StepName::Brine, StepWater::Brine, self.flow_bv_per_h, direction, brine_bv);
-        push(StepName::SlowRinse, rinse_water, self.flow_bv_per_h, direction, self.slow_rinse_bv);
-        push(
-            StepName::FastRinse,
-            StepWater::Feed,
-            self.fast_rinse_flow_bv_per_h,
-            StepDirection::WithService,
-            self.fast_rinse_bv,
-        );
-        steps
     }
 }

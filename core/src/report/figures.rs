@@ -7,7 +7,7 @@ use serde::Serialize;
 pub struct Figures {
     /// `co-current` or `counter-current`.
     pub direction: &'static str,
-    /// Pure salt per litre of resin \[g/L\].
+    /// Pure salt per litre of resin that a regeneration uses \[g/L\]: the dose, or what a recipe's brine steps hold.
     pub dose_g_per_l: f64,
     /// Hardness of the feed.
     pub feed_hardness_mg_per_l_caco3: f64,

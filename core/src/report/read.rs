@@ -40,7 +40,7 @@ pub fn cycle(case: &Case, model: &Model, history: &CycleHistory, settling: &Sett
         profiles: profiles(model, &history.steps),
         steps: found_by(&history.steps).map(|(step, finds)| step_row(model, step, finds)).collect(),
         waste,
-        notes: notes(case, model, &history.steps),
+        notes: cycle_notes(case, model, history),
         effort: settling.effort,
     }
 }
@@ -59,6 +59,18 @@ pub fn run(case: &Case, model: &Model, history: &RunHistory) -> RunReport {
     }
 }
 
+/// The same of a cycle, and where its salt is not the dose.
+fn cycle_notes(case: &Case, model: &Model, history: &CycleHistory) -> Vec<String> {
+    let mut notes = notes(case, model, &history.steps);
+    let (salt, dose) = (salt_g_per_l(case, model, history), case.regeneration.dose_g_per_l);
+    if salt != dose {
+        notes.push(format!(
+            "recipe: its brine steps use {salt:.1} g of salt per litre of resin, regeneration.dose_g_per_l says {dose}"
+        ));
+    }
+    notes
+}
+
 /// Assumptions and correlations outside their range.
 fn notes(case: &Case, model: &Model, steps: &[StepHistory]) -> Vec<String> {
     let mut notes = Vec::new();
@@ -69,6 +81,15 @@ fn notes(case: &Case, model: &Model, steps: &[StepHistory]) -> Vec<String> {
         notes.extend(hydraulics(model, step, finds).1.notes);
         if step.name == StepName::Backwash {
             continue;
+        }
+        let dispersion = model.step_rates(step.water, 0.0).dispersion;
+        if step.flow_bv_per_h == 0.0 && dispersion > 0.0 {
+            // Root of 2 D t, the spread of a sharp layer.
+            let spread_m = (2.0 * dispersion * step.duration_s).sqrt();
+            notes.push(format!(
+                "{}: the dispersion given, {dispersion:.1e} m2/s, acts at rest too and spreads the liquid by {spread_m:.2} m; a correlated one is 0 there",
+                step.name.words()
+            ));
         }
         notes.extend(model.correlation_notes(step.name.words(), step.water, step.flow_bv_per_h));
     }
@@ -161,7 +182,7 @@ fn step_row(model: &Model, step: &StepHistory, finds: StepWater) -> StepRow {
         pressure_drop_kpa: hydraulics.pressure_drop_kpa,
         lifts_from_m_per_h: hydraulics.lifts_from_m_per_h,
         bed_expansion_percent: hydraulics.expansion_percent,
-        inlet_normality_eq_per_l: step.inlet_normality,
+        inlet_normality_eq_per_l: if step.flow_bv_per_h == 0.0 { 0.0 } else { step.inlet_normality },
         ended: step.stop.words(),
     }
 }
@@ -225,8 +246,18 @@ fn leakage(model: &Model, service: &StepHistory) -> Leakage {
     }
 }
 
-fn figures(case: &Case, model: &Model, history: &CycleHistory, settling: &Settling, waste: &Waste) -> Figures {
+/// Salt of one regeneration, as it entered with the brine \[g per litre of bed\].
+fn salt_g_per_l(case: &Case, model: &Model, history: &CycleHistory) -> f64 {
     let dose = case.regeneration.dose_g_per_l;
+    // Brine that the dose made holds the dose, without the rounding of its parts.
+    if (history.brine_bv / model.brine_bv - 1.0).abs() < 1e-9 {
+        return dose;
+    }
+    history.brine_bv * model.salt_normality * case.regeneration.salt.g_per_eq()
+}
+
+fn figures(case: &Case, model: &Model, history: &CycleHistory, settling: &Settling, waste: &Waste) -> Figures {
+    let dose = salt_g_per_l(case, model, history);
     let salt_kg = milli(dose * model.volume_l);
     let (service, between) = match history.steps.split_last() {
         Some((service, between)) => (Some(service), between),
@@ -258,7 +289,7 @@ fn figures(case: &Case, model: &Model, history: &CycleHistory, settling: &Settli
         feed_hardness_mg_per_l_caco3: eq_per_l_to_mg_per_l_caco3(model.feed.sum_of(&case.hardness_ions)),
         feed_normality_eq_per_l: model.feed.normality(),
         brine_normality_eq_per_l: model.brine.normality(),
-        brine_volume_bv: model.brine_bv,
+        brine_volume_bv: history.brine_bv,
         run_length_bv: run_bv,
         run_length_l: run_l,
         run_hours: run_bv / case.service.flow_bv_per_h,

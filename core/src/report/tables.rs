@@ -77,7 +77,7 @@ pub struct StepRow {
     pub lifts_from_m_per_h: Option<f64>,
     /// Rise of the bed over its settled depth (Richardson and Zaki) \[%\]; none where the flow does not lift it.
     pub bed_expansion_percent: Option<f64>,
-    /// Normality of the liquid that entered \[eq/L\].
+    /// Normality of the liquid that entered \[eq/L\]; 0 without flow.
     pub inlet_normality_eq_per_l: f64,
     /// Why it ended.
     pub ended: &'static str,

@@ -66,7 +66,8 @@ const DOSE_ACCURACY: f64 = 2e-3;
 /// half-run leakages as given: the smallest dose that does so is found for each, between 10 and 640 g/L.
 ///
 /// # Errors
-/// As [`single::cycle`]; [`Error::Value`] for no case, or for a case that no dose brings to the common leakage.
+/// As [`single::cycle`]; [`Error::Value`] for no case, or, at equal leakage, for a case that no dose brings to the common
+/// one or whose recipe gives its brine by volume alone.
 pub fn compare(cases: &[Case], at: At, watch: &Watch<'_>) -> Result<Comparison> {
     let cases: Vec<Case> = match cases {
         [] => return Err(Error::value("cases", "none", "give at least one case")),
@@ -75,6 +76,14 @@ pub fn compare(cases: &[Case], at: At, watch: &Watch<'_>) -> Result<Comparison> 
     };
     for case in &cases {
         case.validate_cycle()?;
+    }
+    let by_volume = |case: &Case| case.recipe.as_ref().is_some_and(|recipe| !recipe.follows_dose());
+    if at == At::EqualLeakage && cases.iter().any(by_volume) {
+        return Err(Error::value(
+            "recipe",
+            "brine by volume alone",
+            "at equal leakage the dose is sought, and no brine step follows it: leave one without volume_bv and minutes",
+        ));
     }
     let as_given = all(&cases, watch, single::cycle)?;
     let mut effort: Effort = as_given.iter().map(|cycle| &cycle.effort).sum();

@@ -115,8 +115,9 @@ def _compare(options: argparse.Namespace) -> int:
             text.wrapped(found.sentence),
             text.key_table(found.cycles),
             *warnings,
+            *_listed("Read with this", text.notes(found.cycles)),
             text.rule("Before you act on this"),
-            "\n".join(text.wrapped(f"- {caution}", indent="  ") for caution in text.cautions(found.cycles)),
+            _points(text.cautions(found.cycles)),
         ]
     )
     if options.out is not None:
@@ -128,6 +129,15 @@ def _compare(options: argparse.Namespace) -> int:
         if options.out is not None:
             print(f"\nWritten to {options.out}")
     return NOT_STEADY if warnings else DONE
+
+
+def _listed(title: str, lines: list[str]) -> list[str]:
+    """A heading and its points, or nothing at all."""
+    return [text.rule(title), _points(lines)] if lines else []
+
+
+def _points(lines: list[str]) -> str:
+    return "\n".join(text.wrapped(f"- {line}", indent="  ") for line in lines)
 
 
 def _sweep(options: argparse.Namespace) -> int:

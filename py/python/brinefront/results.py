@@ -59,7 +59,7 @@ class Cycle(Figures):
     case: Case
     notes: tuple[str, ...]
     """What the figures should be read with: assumptions made, correlations used outside their range, a bed that an upflow
-    lifts, a liquid that may run ahead of its front."""
+    lifts, a liquid that may run ahead of its front, salt that is not the dose."""
     effort: Mapping[str, int]
     _tables: Mapping[str, Any] = field(repr=False)
 

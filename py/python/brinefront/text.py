@@ -136,7 +136,7 @@ def cycle_summary(cycle: Cycle) -> str:
     width = max(len(words) for words, _ in rows)
     lines = [f"{words.ljust(width)}   {value}" for words, value in rows]
     closing = f"{cycle.outcome} (ledger closed to {number(cycle.ledger_error)} of what entered)"
-    notes = [wrapped(f"note: {note}", indent="  ") for note in cycle.notes]
+    notes = [wrapped(f"Note: {note}.", indent="  ") for note in cycle.notes]
     return "\n".join([rule(title), *lines, closing, *notes, *warnings([cycle])])
 
 
@@ -166,6 +166,16 @@ def warnings(cycles: Sequence[Cycle]) -> list[str]:
         elif not cycle.settled:
             found.append(f"NOT SETTLED ({name}): {cycle.outcome}; these figures belong to no steady cycle.")
     return found
+
+
+def notes(cycles: Sequence[Cycle]) -> list[str]:
+    """What the figures should be read with, each once, and which strategies it is about where it is not about all."""
+    names = labels(cycles)
+    about: dict[str, list[str]] = {}
+    for name, cycle in zip(names, cycles, strict=True):
+        for note in dict.fromkeys(cycle.notes):
+            about.setdefault(note, []).append(name)
+    return [note if len(of) == len(names) else f"{note} ({', '.join(of)})" for note, of in about.items()]
 
 
 def cautions(cycles: Sequence[Cycle]) -> list[str]:

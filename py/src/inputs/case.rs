@@ -12,7 +12,7 @@ use serde_json::Value;
 use std::path::PathBuf;
 
 use super::text::{self, Repr};
-use super::{Bed, Rates, Regeneration, Resin, Service, Site, Water};
+use super::{Bed, Rates, Recipe, Regeneration, Resin, Service, Site, Water};
 use crate::convert::{count, ions, to_value, whole};
 use crate::enter::enter;
 use crate::errors::to_python;
@@ -23,7 +23,8 @@ use crate::{cycle, report};
 /// `kinetics` is "lumped" (film and bead as two resistances in series) or "equilibrium". `tolerance` is the error allowed
 /// in one time step, relative to the bed's capacity and to the larger normality in the bed. `cells` is a number, or "auto":
 /// doubled from 25 to at most 800 until the estimated numerical error of leakages is within `accuracy` of them, that of run
-/// length and capacity within a tenth of it.
+/// length and capacity within a tenth of it. `recipe` gives the steps between two service runs; without, they are those
+/// that the regeneration stands for.
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
 pub struct Case(pub case::Case);
@@ -33,7 +34,7 @@ impl Case {
     #[new]
     #[pyo3(signature = (
         water, resin, bed, service, regeneration, *, rates = None, cells = None, kinetics = "lumped", hardness_ions = None,
-        tolerance = None, accuracy = None, name = None, site = None,
+        tolerance = None, accuracy = None, name = None, site = None, recipe = None,
     ))]
     #[expect(clippy::too_many_arguments, reason = "keyword arguments of the Python constructor")]
     fn new(
@@ -50,6 +51,7 @@ impl Case {
         accuracy: Option<f64>,
         name: Option<String>,
         site: Option<&Bound<'_, Site>>,
+        recipe: Option<&Bound<'_, Recipe>>,
     ) -> PyResult<Self> {
         let default = case::Case::new(
             water.get().0.clone(),
@@ -76,6 +78,7 @@ impl Case {
             tolerance: tolerance.unwrap_or(default.tolerance),
             name,
             site: site.map(|site| site.get().0.clone()),
+            recipe: recipe.map(|recipe| recipe.get().0.clone()),
             ..default
         })
     }
@@ -108,6 +111,12 @@ impl Case {
     #[getter]
     fn regeneration(&self) -> Regeneration {
         Regeneration(self.0.regeneration.clone())
+    }
+
+    /// The steps between two service runs, if they are not those of the regeneration by itself.
+    #[getter]
+    fn recipe(&self) -> Option<Recipe> {
+        self.0.recipe.clone().map(Recipe)
     }
 
     /// Rates that replace a correlation.
@@ -169,7 +178,8 @@ impl Case {
 
     /// The case with fields changed by their dotted names, all at once: `{"regeneration.dose_g_per_l": 120.0}`.
     ///
-    /// `None` takes an optional field away. A whole part may be given: `{"water": Water(...)}`.
+    /// `None` takes an optional field away. A whole part may be given: `{"water": Water(...)}`, `{"recipe": Recipe(...)}`.
+    /// Steps of a recipe are counted from 0: `{"recipe.1.flow_bv_per_h": 2.0}`.
     fn replace(&self, changes: &Bound<'_, PyDict>) -> PyResult<Self> {
         let mut named: Vec<(String, Value)> = Vec::with_capacity(changes.len());
         for (name, object) in changes {
@@ -182,6 +192,9 @@ impl Case {
     }
 
     /// The mirror of this case: the brine in the other direction, with the backwash that direction has.
+    ///
+    /// Brine and slow rinses of a recipe change direction, fast rinses stay. Every backwash of a co-current recipe turns the
+    /// whole bed over, and one is put first where there is none; a counter-current recipe has none.
     fn mirrored(&self) -> Self {
         Self(self.0.mirrored())
     }
@@ -288,6 +301,10 @@ impl Case {
             .number("accuracy", self.0.accuracy);
         let repr = match self.name() {
             Some(name) => repr.text(py, "name", name)?,
+            None => repr,
+        };
+        let repr = match self.recipe() {
+            Some(recipe) => repr.raw("recipe", &recipe.__repr__()),
             None => repr,
         };
         Ok(match self.site() {

@@ -3,6 +3,7 @@
 mod bed;
 mod case;
 mod rates;
+mod recipe;
 mod regeneration;
 mod resin;
 mod service;
@@ -13,6 +14,7 @@ mod water;
 pub use bed::Bed;
 pub use case::{Case, default_case};
 pub use rates::Rates;
+pub use recipe::{Backwash, Brine, FastRinse, Recipe, SlowRinse, Standby};
 pub use regeneration::Regeneration;
 pub use resin::Resin;
 pub use service::Service;
@@ -23,7 +25,7 @@ use pyo3::prelude::*;
 use serde::Serialize;
 use serde_json::Value;
 
-/// A part of a case as a value of a case file, if the object is one.
+/// A part of a case, or a step of its recipe, as a value of a case file, if the object is one.
 pub fn part_to_value(object: &Bound<'_, PyAny>) -> PyResult<Option<Value>> {
     fn value_of<T: Serialize>(part: &T) -> PyResult<Option<Value>> {
         serde_json::to_value(part).map(Some).map_err(|e| crate::errors::internal(&e.to_string()))
@@ -49,5 +51,8 @@ pub fn part_to_value(object: &Bound<'_, PyAny>) -> PyResult<Option<Value>> {
     if let Ok(part) = object.cast::<Site>() {
         return value_of(&part.get().0);
     }
-    Ok(None)
+    if let Ok(part) = object.cast::<Recipe>() {
+        return value_of(&part.get().0);
+    }
+    recipe::step_of(object).map_or(Ok(None), |step| value_of(&step))
 }

@@ -1,10 +1,12 @@
 //! A regeneration.
 
+use brinefront::inputs::free_recipe;
 use brinefront::inputs::regeneration::{self, BrineWater, Direction};
 use brinefront::inputs::salt::Salt;
 use pyo3::prelude::*;
 use pyo3::types::{PyTuple, PyType};
 
+use super::Recipe;
 use super::text::{self, Repr};
 use crate::errors::to_python;
 
@@ -151,6 +153,11 @@ impl Regeneration {
     /// The other direction, all else equal: co-current with a backwash that turns the bed over, counter-current without.
     fn mirrored(&self) -> Self {
         Self(self.0.mirrored())
+    }
+
+    /// The recipe that this regeneration stands for; its steps leave open what the regeneration says.
+    fn recipe(&self) -> Recipe {
+        Recipe(free_recipe::Recipe::of(&self.0))
     }
 
     /// Read a regeneration from JSON text.
