@@ -375,7 +375,7 @@ def test_the_package_knows_its_version_and_units() -> None:
 
 
 def test_steps_tell_their_hydraulics_and_a_bed_that_is_lifted_is_noted() -> None:
-    case = bf.default_case().replace({"cells": 20, "regeneration.direction": "counter-current"})
+    case = bf.default_case().replace({"cells": 20, "bed.held_down": False})
     free = case.cycle()
     brine = free.steps().set_index("step").loc["brine"]
     assert brine["way"] == "up"

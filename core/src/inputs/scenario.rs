@@ -1,7 +1,8 @@
 //! The built-in scenario: one invented site, used wherever something has to be shown.
 //!
 //! Heron Weir is an invented laundry on an invented hard well. It fills its machines with 10 m3 of soft water a day from
-//! one vessel, pays for at most 60 kg of salt a week, and accepts 5 mg/L of hardness as CaCO3 as a mean over the run.
+//! one vessel, whose bed a blocking flow holds down while brine goes up through it, pays for at most 60 kg of salt a week,
+//! and accepts 5 mg/L of hardness as CaCO3 as a mean over the run.
 
 use crate::inputs::bed::Bed;
 use crate::inputs::case::Case;
@@ -24,7 +25,7 @@ pub fn default_case() -> Case {
     let mut case = Case::new(
         water,
         Resin::default(),
-        Bed { depth_m: Some(0.9), diameter_m: Some(0.4), volume_l: None, held_down: false },
+        Bed { depth_m: Some(0.9), diameter_m: Some(0.4), volume_l: None, held_down: true },
         Service {
             flow_bv_per_h: 20.0,
             limit_mg_per_l_caco3: Some(17.0),

@@ -149,7 +149,7 @@ fn hydraulics(model: &Model, step: &StepHistory, finds: StepWater) -> (bool, Ste
 }
 
 /// The liquid that each step finds in the bed: that of the step before, in the end of service the feed.
-fn found_by<'a>(steps: &'a [StepHistory]) -> impl Iterator<Item = (&'a StepHistory, StepWater)> {
+fn found_by(steps: &[StepHistory]) -> impl Iterator<Item = (&StepHistory, StepWater)> {
     steps.iter().scan(StepWater::Feed, |in_bed, step| {
         let finds = std::mem::replace(in_bed, if step.volume_bv > 0.0 { step.water } else { *in_bed });
         Some((step, finds))
