@@ -142,8 +142,8 @@ struct Clock<'a, const N: usize> {
     watched: f64,
     armed: bool,
     stop: StopReason,
-    /// Steps of a neighbouring cycle that are still to be followed.
-    guide: &'a [f64],
+    /// Steps of a neighbouring cycle that are still to be followed, the next one last.
+    guide: Vec<f64>,
     /// Steps as they were chosen, before an event cut the last one short.
     time_steps_s: Vec<f64>,
     sample_bv: Vec<f64>,
@@ -151,7 +151,7 @@ struct Clock<'a, const N: usize> {
 }
 
 impl<'a, const N: usize> Clock<'a, N> {
-    fn new(model: &Model, plan: &'a Plan<N>, guide: &'a [f64], column: &Column<N>) -> Self {
+    fn new(model: &Model, plan: &'a Plan<N>, guide: &[f64], column: &Column<N>) -> Self {
         let transit = column.cell_transit_s();
         let latest = plan.end.latest_s();
         let first = if transit.is_finite() { FIRST_STEP * transit } else { FIRST_STEP_AT_REST_S };
@@ -164,7 +164,7 @@ impl<'a, const N: usize> Clock<'a, N> {
             watched: 0.0,
             armed: false,
             stop: StopReason::Throughput,
-            guide,
+            guide: guide.iter().rev().copied().collect(),
             time_steps_s: Vec::with_capacity(512),
             sample_bv: Vec::with_capacity(512),
             sample_eq_per_l: Vec::with_capacity(512 * N),
@@ -252,7 +252,7 @@ impl<'a, const N: usize> Clock<'a, N> {
             _ => self.plan.end.latest_s(),
         };
         let left = target - self.time_s;
-        if let Some(guided) = self.guide.first() {
+        if let Some(guided) = self.guide.last() {
             // A guided step that would all but reach the end is the one that landed there.
             return if *guided >= left * (1.0 - 1e-9) { left } else { *guided };
         }
@@ -277,7 +277,7 @@ impl<'a, const N: usize> Clock<'a, N> {
                         || guided
                             && (trial.error <= GUIDED_ERROR || trial.error <= 8.0 && self.crosses(&trial.outlet)) =>
                 {
-                    self.guide = self.guide.get(1..).unwrap_or_default();
+                    self.guide.pop();
                     return Ok((trial, h));
                 }
                 Ok(trial) if trial.error.is_finite() => {
@@ -301,7 +301,7 @@ impl<'a, const N: usize> Clock<'a, N> {
                     ("the equilibrium of a cell was not found", cell, REFUSED_SHRINKAGE * h)
                 }
             };
-            self.guide = &[];
+            let next = if guided { self.halve_guide(h) } else { next };
             let latest = self.plan.end.latest_s();
             if next.is_nan() || next <= SMALLEST_STEP * latest {
                 return Err(Error::StepTooSmall {
@@ -314,6 +314,14 @@ impl<'a, const N: usize> Clock<'a, N> {
             }
             h = next;
         }
+    }
+
+    /// Put two halves in the place of a guided step that was refused: whatever follows is still the neighbour's, and the
+    /// two cycles go on at the same times.
+    fn halve_guide(&mut self, h: f64) -> f64 {
+        self.guide.pop();
+        self.guide.extend([0.5 * h; 2]);
+        0.5 * h
     }
 
     /// Distance of an effluent from the level that ends the step; positive beyond it. `None` if no level is armed.
