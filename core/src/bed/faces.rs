@@ -29,8 +29,11 @@ const STEEP: f64 = 0.4;
 const TRACE: f64 = 1e-6;
 /// Ions below this share of the normality are all but gone: a known part of their flux could exceed what is left of them.
 const VANISHED: f64 = 1e-20;
-/// Share of u below which dispersion would carry a cell's flux back: it is then taken from the next cell instead.
-const LEAST_FACTOR: f64 = 0.05;
+/// Corrections that take this share of the upwind flux are dispersion's, which would carry it back: it is then taken from
+/// the next cell instead, ...
+const BACKWARD: f64 = 0.8;
+/// ... from this share on all of it.
+const ALL_BACKWARD: f64 = 1.1;
 
 /// Velocity and dispersive conductance \[m/s\], and the liquid that enters.
 #[derive(Debug, Clone, Copy)]
@@ -156,7 +159,7 @@ impl<const N: usize> Transport<N> {
             let known_share = (one - steep) * there;
             out.known[i] = known_share * correction;
             out.speed[i] = (Lanes::all(self.u) + (one - known_share) * factor).at_least(zero);
-            if c.any_below(Lanes::all(NEGLIGIBLE)) || relative.any_below(Lanes::all(LEAST_FACTOR - 1.0)) {
+            if c.any_below(Lanes::all(NEGLIGIBLE)) || relative.any_below(Lanes::all(-BACKWARD)) {
                 let next_before = old.lanes(i, start + 1);
                 self.put_right((c, liquid.ahead[i], next_before), factor, &mut out.speed[i], &mut out.known[i]);
             }
@@ -179,9 +182,13 @@ impl<const N: usize> Transport<N> {
             let at_most = self.back_at_most * next_before.0[k];
             if c < NEGLIGIBLE {
                 (speed.0[k], known.0[k]) = (self.u, -at_most.min(self.d * after.max(0.0)));
-            } else if factor.0[k] < (LEAST_FACTOR - 1.0) * self.u && after > 0.0 {
+            } else if after > 0.0 {
+                // Gradually: a switch would be felt by a search for steadiness.
+                let relative = -factor.0[k] / self.u.max(NEGLIGIBLE);
+                let share = ((relative - BACKWARD) * (1.0 / (ALL_BACKWARD - BACKWARD))).clamp(0.0, 1.0);
                 let advected = self.u + factor.0[k] + self.d * after / c;
-                (speed.0[k], known.0[k]) = (advected.max(0.0) + self.d, -at_most.min(self.d * next));
+                speed.0[k] += share * (advected.max(0.0) + self.d - speed.0[k]);
+                known.0[k] += share * (-at_most.min(self.d * next) - known.0[k]);
             }
         }
     }

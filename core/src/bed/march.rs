@@ -20,6 +20,8 @@ use crate::numerics::rows::Rows;
 
 /// A correction of ln rho below this needs no second look: what is left out of the series below is its cube.
 const LAST_CORRECTION: f64 = 1e-4;
+/// Share of what a cell has of an ion, inflow and history together, that a known part of its outflow may take.
+const MOST_KNOWN: f64 = 0.9;
 /// The same in a sweep that is only to tell the next one where its faces lie.
 const LAST_CORRECTION_AHEAD: f64 = 5e-3;
 
@@ -50,6 +52,10 @@ pub(super) struct Prepared<const N: usize> {
     supply: Stretch<N>,
     through: Stretch<N>,
     known: Stretch<N>,
+    /// Balance below which the known part would take more than its share.
+    least: Stretch<N>,
+    /// Lagged liquid that the known part was made from.
+    lagged: Stretch<N>,
     history: Stretch<N>,
     /// Weights of supply + g in m a: of d^0, d, d^2/2.
     bound: [Stretch<N>; 3],
@@ -170,6 +176,8 @@ impl<const N: usize> Default for Prepared<N> {
             supply: zeros,
             through: zeros,
             known: zeros,
+            least: zeros,
+            lagged: zeros,
             history: zeros,
             bound: [zeros; 3],
             free: [zeros; 3],
@@ -245,6 +253,8 @@ impl<const N: usize> Prepared<N> {
             self.supply[i] = balance + coupling * history;
             self.through[i] = through;
             self.known[i] = known;
+            self.least[i] = known.at_least(Lanes::default()) * (1.0 / MOST_KNOWN - 1.0);
+            self.lagged[i] = lagged.lanes(i, start);
             self.history[i] = history;
             self.held[i] = held;
             self.coupling[i] = coupling;
@@ -276,14 +286,10 @@ impl<const N: usize> Prepared<N> {
         for i in 0..N {
             balance[i] = self.balance[i].0[k] + sweep.entering[i];
             supply[i] = self.supply[i].0[k] + sweep.entering[i];
-            short |= balance[i] < 0.0;
+            short |= balance[i] < self.least[i].0[k];
         }
         if short {
-            sweep.negative = Some(self.start + k);
-            for i in 0..N {
-                supply[i] -= balance[i].min(0.0);
-                balance[i] = balance[i].max(0.0);
-            }
+            return self.pass_short(k, sweep, exchange, &balance);
         }
         let (mut bound, mut slope, mut curvature) = ([0.0; N], [0.0; N], [0.0; N]);
         let (mut sum, mut sum_slope, mut sum_curvature) = (0.0, 0.0, 0.0);
@@ -319,6 +325,43 @@ impl<const N: usize> Prepared<N> {
             }
         }
         Ok(())
+    }
+
+    /// The same where the liquid has moved so far from what it was lagged at that a known part of the outflow would take
+    /// more of an ion than its share: what is beyond goes out in proportion to the new concentration. The change from the
+    /// one to the other is gradual, as a search for steadiness asks.
+    #[cold]
+    #[inline(never)]
+    fn pass_short(
+        &mut self,
+        k: usize,
+        sweep: &mut Sweep<N>,
+        exchange: &Exchange<N>,
+        balance: &[f64; N],
+    ) -> Result<(), Refusal> {
+        let (mut balance, mut supply) = (*balance, [0.0; N]);
+        for i in 0..N {
+            if balance[i] < self.least[i].0[k] {
+                let there = balance[i] + self.known[i].0[k].max(0.0);
+                if there < 0.0 {
+                    sweep.negative = Some(self.start + k);
+                }
+                let known = MOST_KNOWN * there.max(0.0);
+                let beyond = self.known[i].0[k].max(0.0) - known;
+                if beyond > 0.0 {
+                    self.known[i].0[k] = known;
+                    let through = beyond / self.lagged[i].0[k].max(f64::MIN_POSITIVE);
+                    self.through[i].0[k] += through;
+                    self.held[i].0[k] += through;
+                    let both = 1.0 + self.held[i].0[k] * self.film.0[k];
+                    self.coupling[i].0[k] = self.kappa.0[k] * both;
+                    self.share[i].0[k] = 1.0 / both;
+                }
+                balance[i] = there.max(0.0) - known.min(there.max(0.0));
+            }
+            supply[i] = balance[i] + self.coupling[i].0[k] * self.history[i].0[k];
+        }
+        self.pass_far(k, sweep, exchange, &balance, &supply, 0.0)
     }
 
     /// The same where the guess of rho was not near.
