@@ -15,4 +15,6 @@ if __name__ == "__main__":
     python = prepare("test")
     run(python, "-m", "pytest", "tests/python", "-q", MPLBACKEND="Agg")
     run(python, "tests/notebooks.py")
+    # Every outside check in one table, at reduced size; `tests/validation.py --out DIR` alone is the full one.
+    run(python, "tests/validation.py", "--quick", "--out", "target/validation", MPLBACKEND="Agg")
     print("\nevery test passed")
