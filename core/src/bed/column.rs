@@ -20,6 +20,7 @@
 //! operator stays an M-matrix at any step; where extrapolation in time would turn a cell's history negative, the faces
 //! (or the exchange) of that cell fall back towards backward Euler, just as far as it takes.
 
+use crate::bed::beads::{Beads, StepWeights};
 use crate::bed::faces::outlet;
 use crate::bed::ledger::Ledger;
 use crate::bed::march::Prepared;
@@ -28,7 +29,7 @@ use crate::bed::newton::Workspace;
 use crate::bed::state::{Exchange, State};
 use crate::numerics::bdf::Weights;
 use crate::numerics::effort::Effort;
-use crate::numerics::lanes::{largest, widest};
+use crate::numerics::lanes::{Lanes, largest, widest};
 use crate::numerics::rows::Rows;
 
 /// A cell Peclet number u dz/(eps D) below this is dispersion's: the march along the flow would converge slowly there.
@@ -108,6 +109,8 @@ pub struct Column<const N: usize> {
     pub(super) trial: Profile<N>,
     pub(super) prepared: Option<Box<[Prepared<N>; 2]>>,
     pub(super) workspace: Option<Box<Workspace<N>>>,
+    /// What goes on inside the beads, where kinetics are radial.
+    pub(super) beads: Option<Box<Beads<N>>>,
 }
 
 /// What a trial step solves, prepared once for all its sweeps.
@@ -193,6 +196,7 @@ impl<const N: usize> Column<N> {
             now,
             prepared: None,
             workspace: None,
+            beads: Beads::new(model, &state.inside).map(Box::new),
         };
         if column.dispersion_rules() {
             column.workspace = Some(Box::new(Workspace::new(cells)));
@@ -208,6 +212,7 @@ impl<const N: usize> Column<N> {
             loading: self.now.loading.to_columns(),
             liquid: self.now.liquid.to_columns(),
             ratio: self.now.ratio.row(0).to_vec(),
+            inside: self.beads.as_ref().map_or_else(Vec::new, |beads| beads.inside()),
         }
     }
 
@@ -229,6 +234,18 @@ impl<const N: usize> Column<N> {
     /// Concentration of the liquid that leaves now \[eq/L\].
     pub fn outlet(&self) -> [f64; N] {
         outlet(&self.now.liquid)
+    }
+
+    /// How the step weighs the history of the cells from `start`.
+    #[inline(always)]
+    pub(super) fn step_weights(&self, start: usize) -> StepWeights {
+        let problem = &self.problem;
+        let weights = problem.weights;
+        let blended = problem.blended.then(|| {
+            let theta = problem.exchange_weight.lanes(0, start);
+            (theta, (theta - Lanes::all(weights.h)) * (1.0 / (weights.theta - weights.h)))
+        });
+        StepWeights { weights, blended }
     }
 
     /// New part of what enters the first cell over the step \[eq per litre of a cell\].
@@ -294,6 +311,9 @@ impl<const N: usize> Column<N> {
         }
         let normality = &self.now.normality.row(0)[..cells];
         problem.normality_scale = largest(cells, self.inlet.iter().sum(), |j| normality[j]);
+        if let Some(beads) = &self.beads {
+            lowest = lowest.min(beads.lowest_history(&weights));
+        }
         problem.blended = lowest < 0.0;
         if problem.blended {
             self.blend();
@@ -330,7 +350,7 @@ impl<const N: usize> Column<N> {
         problem.memory.fill(1.0);
         let mut j = 0;
         while j < cells {
-            let mut share = 1.0_f64;
+            let mut share = self.beads.as_ref().map_or(1.0, |beads| beads.share_remembered(&weights, j));
             let mut against = [false; N];
             for i in 0..N {
                 let (q, c) = (self.now.loading.row(i)[j], eps * self.now.liquid.row(i)[j]);
@@ -480,6 +500,9 @@ impl<const N: usize> Column<N> {
         std::mem::swap(last, earlier);
         std::mem::swap(&mut self.now, last);
         std::mem::swap(&mut self.now, &mut self.trial);
+        if let Some(beads) = &mut self.beads {
+            beads.accept();
+        }
         self.effort.steps += 1;
     }
 }

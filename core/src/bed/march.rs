@@ -11,6 +11,7 @@
 //! waits for the one before: so the second sweep follows the first a stretch behind, and the processor works on one
 //! while the other waits.
 
+use crate::bed::beads::{Beads, Condensed, Look};
 use crate::bed::column::{Column, Refusal};
 use crate::bed::faces::{Outflow, Stretch, Transport};
 use crate::bed::state::Exchange;
@@ -56,7 +57,9 @@ pub(super) struct Prepared<const N: usize> {
     least: Stretch<N>,
     /// Lagged liquid that the known part was made from.
     lagged: Stretch<N>,
+    /// Loading that drives the exchange, and loading that gains from it: the same where a bead is lumped.
     history: Stretch<N>,
+    base: Stretch<N>,
     /// Weights of supply + g in m a: of d^0, d, d^2/2.
     bound: [Stretch<N>; 3],
     /// Weights of supply + g in C: of d^0, d, d^2.
@@ -74,6 +77,10 @@ pub(super) struct Prepared<const N: usize> {
     /// What was found.
     liquid: Stretch<N>,
     loading: Stretch<N>,
+    /// Loading at the beads' surface.
+    surface: Stretch<N>,
+    /// The beads' shells, where kinetics are radial.
+    condensed: Condensed<N>,
 }
 
 /// A sweep under way.
@@ -133,13 +140,18 @@ impl<const N: usize> Column<N> {
         let mut second = Sweep::new(first.entering);
         let (mut first_done, mut second_done) = (0, 0);
         while second_done < cells {
-            ahead.renew(self, &transport, (&self.problem.lagged, &self.problem.ratio), first_done, cells);
+            let lagged = (&self.problem.lagged, &self.problem.ratio);
+            ahead.renew(self, &transport, lagged, Look::Ahead, first_done, cells);
             // The second sweep's faces want the first's liquid on both sides.
             let reach = if first_done == cells { cells } else { first_done.saturating_sub(1) };
-            behind.renew(self, &transport, (&self.problem.swept, &self.problem.swept_ratio), second_done, reach);
+            let swept = (&self.problem.swept, &self.problem.swept_ratio);
+            behind.renew(self, &transport, swept, Look::Trial, second_done, reach);
+            let radial = self.beads.is_some();
             for k in 0..LANES {
-                if k < ahead.cells {
+                if k < ahead.cells && !radial {
                     ahead.pass::<true>(k, &mut first, &exchange)?;
+                } else if k < ahead.cells {
+                    ahead.pass::<false>(k, &mut first, &exchange)?;
                 }
                 if k < behind.cells {
                     behind.pass::<false>(k, &mut second, &exchange)?;
@@ -148,6 +160,10 @@ impl<const N: usize> Column<N> {
             ahead.store(&mut self.problem.swept, &mut self.problem.swept_ratio);
             behind.store(&mut self.trial.liquid, &mut self.trial.ratio);
             behind.store_loading(&mut self.trial.loading);
+            if let Some(beads) = &mut self.beads {
+                ahead.store_shells(beads);
+                behind.store_shells(beads);
+            }
             first_done += ahead.cells;
             second_done += behind.cells;
         }
@@ -179,6 +195,7 @@ impl<const N: usize> Default for Prepared<N> {
             least: zeros,
             lagged: zeros,
             history: zeros,
+            base: zeros,
             bound: [zeros; 3],
             free: [zeros; 3],
             direct: zeros,
@@ -190,6 +207,8 @@ impl<const N: usize> Default for Prepared<N> {
             ratio: Lanes::default(),
             liquid: zeros,
             loading: zeros,
+            surface: zeros,
+            condensed: Condensed::default(),
         }
     }
 }
@@ -202,6 +221,7 @@ impl<const N: usize> Prepared<N> {
         column: &Column<N>,
         transport: &Transport<N>,
         (lagged, guess): (&Rows<N>, &Rows<1>),
+        look: Look,
         start: usize,
         reach: usize,
     ) {
@@ -226,13 +246,18 @@ impl<const N: usize> Prepared<N> {
             let (film, kappa) = resistances(theta);
             (self.film, self.kappa) = (Lanes::all(film), Lanes::all(kappa));
         }
+        if let Some(beads) = &column.beads {
+            beads.condense(&column.step_weights(start), look, start, &mut self.condensed);
+            self.kappa = self.condensed.kappa;
+        }
         let common_weight = Lanes::all(theta / column.cell_m);
         for i in 0..N {
             let weight = match problem.blended {
                 true => problem.flux_weight.lanes(i, start + 1),
                 false => common_weight,
             };
-            let history = problem.loading.lanes(i, start);
+            let base = problem.loading.lanes(i, start);
+            let history = if column.beads.is_some() { self.condensed.drive[i] } else { base };
             let liquid = problem.liquid.lanes(i, start);
             let (linear, square) = (Lanes::all(column.exchange.linear[i]), column.exchange.square[i]);
             let valence = column.exchange.power[i];
@@ -256,6 +281,7 @@ impl<const N: usize> Prepared<N> {
             self.least[i] = known.at_least(Lanes::default()) * (1.0 / MOST_KNOWN - 1.0);
             self.lagged[i] = lagged.lanes(i, start);
             self.history[i] = history;
+            self.base[i] = base;
             self.held[i] = held;
             self.coupling[i] = coupling;
             self.share[i] = share;
@@ -320,8 +346,8 @@ impl<const N: usize> Prepared<N> {
             self.liquid[i].0[k] = liquid;
             if !AHEAD {
                 let bound = bound[i] + change * (slope[i] + 0.5 * change * curvature[i]);
-                let history = self.history[i].0[k];
-                self.loading[i].0[k] = history + self.kappa.0[k] * (bound - history);
+                self.surface[i].0[k] = bound;
+                self.loading[i].0[k] = self.base[i].0[k] + self.kappa.0[k] * (bound - self.history[i].0[k]);
             }
         }
         Ok(())
@@ -392,8 +418,8 @@ impl<const N: usize> Prepared<N> {
             let liquid = self.share[i].0[k] * (self.film.0[k] * balance[i] + at_surface);
             sweep.entering[i] = self.through[i].0[k] * liquid + self.known[i].0[k];
             self.liquid[i].0[k] = liquid;
-            let history = self.history[i].0[k];
-            self.loading[i].0[k] = history + self.kappa.0[k] * (m * at_surface - history);
+            self.surface[i].0[k] = m * at_surface;
+            self.loading[i].0[k] = self.base[i].0[k] + self.kappa.0[k] * (m * at_surface - self.history[i].0[k]);
         }
         Ok(())
     }
@@ -406,6 +432,13 @@ impl<const N: usize> Prepared<N> {
             liquid.row_mut(i)[cells.clone()].copy_from_slice(&self.liquid[i].0[..self.cells]);
         }
         ratio.row_mut(0)[cells].copy_from_slice(&self.ratio.0[..self.cells]);
+    }
+
+    /// The same for the shells of the beads.
+    fn store_shells(&self, beads: &mut Beads<N>) {
+        if self.cells > 0 {
+            beads.store(&self.condensed, &self.surface, self.start, self.cells);
+        }
     }
 
     /// The same for the loading.

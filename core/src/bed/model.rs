@@ -12,6 +12,7 @@ use crate::inputs::service::ServiceFlow;
 use crate::inputs::water::Composition;
 use crate::laws::hydraulics::{Beads, Liquid};
 use crate::laws::{bead, density, diffusivity, dispersion, film, viscosity};
+use crate::numerics::sphere::Sphere;
 use crate::units::convert::{bv_per_h_to_m_per_s, celsius_to_kelvin, kilo, mg_per_l_caco3_to_eq_per_l, milli};
 
 /// Everything about a case that does not change while it runs.
@@ -57,7 +58,18 @@ pub struct Model {
     pub wet_bead_kg_per_m3: f64,
     /// Is the bed kept from rising?
     pub held_down: bool,
+    /// What goes on inside the beads, where kinetics are radial.
+    pub inside: Option<Inside>,
     rates: RateData,
+}
+
+/// Beads cut into shells.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Inside {
+    /// The shells.
+    pub sphere: Sphere,
+    /// Diffusivity of each ion over the square of the bead's radius \[1/s\].
+    pub per_s: Vec<f64>,
 }
 
 /// What the rates of a step are computed from.
@@ -134,6 +146,21 @@ impl Model {
         let bead_diameter_m = milli(case.resin.bead_diameter_mm);
         let bead_25 = hardness_weighted(case, &feed, bead_diffusivity_of(case));
         let bead_m2_per_s = bead::arrhenius(bead_25, kilo(case.resin.bead_activation_kj_per_mol), temperature_k);
+        let inside = (case.kinetics == Kinetics::Radial).then(|| Inside {
+            sphere: Sphere::with_shells(case.shells),
+            per_s: ions
+                .iter()
+                .map(|ion| match case.rates.bead_per_s {
+                    // A given rate is that of equal diffusivities: kb = 15 D/R^2.
+                    Some(rate) => rate / bead::RATE_PER_DIFFUSION,
+                    None => {
+                        let of_ion = bead_diffusivity_of(case)(*ion);
+                        let warm = bead::arrhenius(of_ion, kilo(case.resin.bead_activation_kj_per_mol), temperature_k);
+                        bead::bead_rate_per_s(warm, bead_diameter_m) / bead::RATE_PER_DIFFUSION
+                    }
+                })
+                .collect(),
+        });
         let rates = RateData {
             equilibrium: case.kinetics == Kinetics::Equilibrium,
             film_per_s: case.rates.film_per_s,
@@ -167,6 +194,7 @@ impl Model {
             vessel_diameter_m: case.bed.diameter_m(),
             wet_bead_kg_per_m3: case.resin.wet_bead_kg_per_m3,
             held_down: case.bed.held_down,
+            inside,
             rates,
         })
     }

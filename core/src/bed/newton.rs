@@ -9,6 +9,7 @@
 
 use nalgebra::{SMatrix, SVector};
 
+use crate::bed::beads::{Condensed, Look};
 use crate::bed::column::{Column, Refusal};
 use crate::bed::faces::{Outflow, Transport};
 use crate::laws::equilibrium::{power, solve_ratio};
@@ -37,6 +38,10 @@ pub(super) struct Workspace<const N: usize> {
     known: Rows<N>,
     /// New part of what passes each face over the step \[eq per litre of a cell\].
     passed: Rows<N>,
+    /// Shells of the beads, a stretch of cells each, where kinetics are radial.
+    condensed: Vec<Condensed<N>>,
+    /// Loading at the beads' surface.
+    surface: Rows<N>,
 }
 
 impl<const N: usize> Workspace<N> {
@@ -46,6 +51,8 @@ impl<const N: usize> Workspace<N> {
             speed: Rows::filled(cells, 0.0),
             known: Rows::filled(cells, 0.0),
             passed: Rows::filled(cells + 1, 0.0),
+            condensed: vec![Condensed::default(); cells.div_ceil(LANES)],
+            surface: Rows::filled(cells, 0.0),
         }
     }
 
@@ -87,8 +94,10 @@ impl<const N: usize> Column<N> {
         for iteration in 0..MOST_ITERATIONS {
             if iteration <= RENEWED {
                 workspace.renew_faces(&transport, &self.trial.liquid);
+                self.renew_beads(workspace, if iteration == 0 { Look::Ahead } else { Look::Trial });
             }
             self.assemble(workspace)?;
+            self.store_shells(workspace);
             let right = &workspace.block.right;
             let residual = right.iter().flatten().fold(0.0_f64, |most, miss| most.max(miss.abs()));
             if !residual.is_finite() {
@@ -122,9 +131,31 @@ impl<const N: usize> Column<N> {
         Err(Refusal::Nonlinear { cell: 0 })
     }
 
+    /// Eliminate the shells of all beads.
+    fn renew_beads(&self, workspace: &mut Workspace<N>, look: Look) {
+        if let Some(beads) = &self.beads {
+            for (stretch, condensed) in workspace.condensed.iter_mut().enumerate() {
+                let start = stretch * LANES;
+                beads.condense(&self.step_weights(start), look, start, condensed);
+            }
+        }
+    }
+
+    /// Write down what they hold.
+    fn store_shells(&mut self, workspace: &Workspace<N>) {
+        if let Some(beads) = &mut self.beads {
+            let cells = workspace.surface.length();
+            for (stretch, condensed) in workspace.condensed.iter().enumerate() {
+                let start = stretch * LANES;
+                let surface = std::array::from_fn(|i| workspace.surface.lanes(i, start));
+                beads.store(condensed, &surface, start, LANES.min(cells - start));
+            }
+        }
+    }
+
     /// Loading, fluxes, residual and Jacobian at the liquid of the trial.
     fn assemble(&mut self, workspace: &mut Workspace<N>) -> Result<(), Refusal> {
-        let Workspace { block, speed, known, passed } = workspace;
+        let Workspace { block, speed, known, passed, condensed, surface } = workspace;
         let cells = self.trial.ratio.length();
         let last = cells - 1;
         let d = self.conductance();
@@ -146,9 +177,14 @@ impl<const N: usize> Column<N> {
         self.effort.equilibria += cells as u64;
         for j in 0..cells {
             let exchange_weight = if problem.blended { problem.exchange_weight.row(0)[j] } else { weights.theta };
-            let kappa = 1.0 / (1.0 + self.rates.bead_s / exchange_weight);
+            let (c, base) = (liquid.at(j), problem.loading.at(j));
+            let (kappa, history) = if self.beads.is_some() {
+                let (shells, k) = (&condensed[j / LANES], j % LANES);
+                (shells.kappa.0[k], shells.drive.map(|row| row.0[k]))
+            } else {
+                (1.0 / (1.0 + self.rates.bead_s / exchange_weight), base)
+            };
             let coupling = kappa * self.rates.film_s / exchange_weight;
-            let (c, history) = (liquid.at(j), problem.loading.at(j));
             let supply: [f64; N] = std::array::from_fn(|i| c[i] + coupling * history[i]);
             let Some((rho, iterations)) = solve_ratio(
                 &supply,
@@ -165,14 +201,16 @@ impl<const N: usize> Column<N> {
             self.trial.ratio.row_mut(0)[j] = rho;
             let mut direct = SVector::<f64, N>::zeros();
             let mut through_ratio = SVector::<f64, N>::zeros();
-            let mut loading = [0.0; N];
+            let (mut loading, mut at_surface) = ([0.0; N], [0.0; N]);
             for i in 0..N {
                 let m = exchange.selectivity[i] * power(rho, exchange.valence[i]);
                 let s = 1.0 / (1.0 + coupling * m);
                 direct[i] = m * s;
                 through_ratio[i] = f64::from(exchange.valence[i]) * m * supply[i] * s * s;
-                loading[i] = (1.0 - kappa) * history[i] + kappa * m * s * supply[i];
+                at_surface[i] = m * s * supply[i];
+                loading[i] = base[i] + kappa * (at_surface[i] - history[i]);
             }
+            surface.set(j, &at_surface);
             self.trial.loading.set(j, &loading);
             let total = through_ratio.sum();
             let mut jacobian: SMatrix<f64, N, N> = -(through_ratio * direct.transpose()) * (kappa / total);
@@ -185,7 +223,7 @@ impl<const N: usize> Column<N> {
                 block.lower[j][i] = if j == 0 { 0.0 } else { -inward * (speed.row(i)[j - 1] + d) };
                 block.upper[j][i] = -outward * ahead;
                 block.right[j][i] =
-                    prepared[i] + history[i] + entering[i] - leaving[i] - self.void_fraction * c[i] - loading[i];
+                    prepared[i] + base[i] + entering[i] - leaving[i] - self.void_fraction * c[i] - loading[i];
             }
             block.diagonal[j] = jacobian;
         }

@@ -13,6 +13,9 @@ pub struct State<const N: usize> {
     pub liquid: Vec<[f64; N]>,
     /// q_1*/C_1* at the beads' surface: where the next search for it starts; shape (cells).
     pub ratio: Vec<f64>,
+    /// Loading by shell of the beads, from the centre outwards, their surface last, where kinetics are radial; shape
+    /// (shells + 1, cells), else empty. [`State::loading`] is their mean.
+    pub inside: Vec<Vec<[f64; N]>>,
 }
 
 /// Constants of the exchange as arrays of fixed size.
@@ -60,7 +63,7 @@ impl<const N: usize> State<N> {
         let loading: [f64; N] = y.map(|v| v / sum * model.capacity);
         let (liquid, ratio) = solution_from_loading(&loading, &exchange.selectivity, &exchange.valence, normality)
             .ok_or_else(|| Error::value("from_loading", format!("{y:?}"), "has no liquid in equilibrium with it"))?;
-        Ok(Self::filled(model.cells, loading, liquid, ratio))
+        Ok(Self::filled(model, loading, liquid, ratio))
     }
 
     /// A uniform bed in equilibrium with a liquid \[eq/L\], which fills its void.
@@ -71,11 +74,62 @@ impl<const N: usize> State<N> {
         let exchange = Exchange::<N>::new(model);
         let (loading, ratio) = loading_from_solution(&liquid, &exchange.selectivity, &exchange.valence, model.capacity)
             .ok_or_else(|| Error::value("from_loading", "feed", "the feed holds no cation"))?;
-        Ok(Self::filled(model.cells, loading, liquid, ratio))
+        Ok(Self::filled(model, loading, liquid, ratio))
     }
 
-    fn filled(cells: usize, loading: [f64; N], liquid: [f64; N], ratio: f64) -> Self {
-        Self { loading: vec![loading; cells], liquid: vec![liquid; cells], ratio: vec![ratio; cells] }
+    fn filled(model: &Model, loading: [f64; N], liquid: [f64; N], ratio: f64) -> Self {
+        let cells = model.cells;
+        let shells = model.inside.as_ref().map_or(0, |inside| inside.sphere.volume.len() + 1);
+        Self {
+            loading: vec![loading; cells],
+            liquid: vec![liquid; cells],
+            ratio: vec![ratio; cells],
+            inside: vec![vec![loading; cells]; shells],
+        }
+    }
+
+    /// What a cyclic steady state is steady in: the loading of every cell, or of every shell in every cell; shape
+    /// (cells, N) or (shells, cells, N), flat.
+    pub fn loadings(&self) -> Vec<f64> {
+        match self.inside.split_last() {
+            None => self.loading.as_flattened().to_vec(),
+            Some((_, shells)) => shells.iter().flat_map(|shell| shell.as_flattened()).copied().collect(),
+        }
+    }
+
+    /// Move towards other [`State::loadings`] as far as every value stays positive; sums over ions are kept.
+    pub fn shift_towards(&mut self, proposal: &[f64], model: &Model) {
+        let mut values = self.loadings();
+        let mut share = 1.0_f64;
+        for (q, aim) in values.iter().zip(proposal) {
+            if *aim < 0.0 {
+                share = share.min(q / (q - aim));
+            }
+        }
+        // Short of the edge, so that no value of an ion that is there is lost to rounding.
+        let share = if share < 1.0 { 0.9 * share } else { 1.0 };
+        for (q, aim) in values.iter_mut().zip(proposal) {
+            *q += share * (aim - *q);
+        }
+        self.set_loadings(&values, model);
+    }
+
+    /// Set what [`State::loadings`] gives.
+    pub fn set_loadings(&mut self, values: &[f64], model: &Model) {
+        let columns = values.as_chunks::<N>().0;
+        let cells = self.loading.len();
+        let Some(inside) = &model.inside else {
+            self.loading.copy_from_slice(columns);
+            return;
+        };
+        for (shell, values) in self.inside.iter_mut().zip(columns.chunks_exact(cells)) {
+            shell.copy_from_slice(values);
+        }
+        for (j, q) in self.loading.iter_mut().enumerate() {
+            for i in 0..N {
+                q[i] = inside.sphere.volume.iter().zip(&self.inside).map(|(v, shell)| v * shell[j][i]).sum();
+            }
+        }
     }
 
     /// Turn the bed round, so that its first cell is where the liquid enters.
@@ -83,6 +137,7 @@ impl<const N: usize> State<N> {
         self.loading.reverse();
         self.liquid.reverse();
         self.ratio.reverse();
+        self.inside.iter_mut().for_each(|shell| shell.reverse());
     }
 
     /// Mean over the cells of loading plus liquid \[eq per litre of bed\].
@@ -119,12 +174,15 @@ impl<const N: usize> State<N> {
         // How much of the k-th cell from the mixed end lies inside.
         let share = |k: usize| (depth - k as f64).clamp(0.0, 1.0);
         let place = |k: usize| if from_first { k } else { cells - 1 - k };
-        let mean: [f64; N] =
-            std::array::from_fn(|i| (0..cells).map(|k| share(k) * self.loading[place(k)][i]).sum::<f64>() / depth);
-        for k in 0..cells {
-            let (inside, q) = (share(k), &mut self.loading[place(k)]);
-            for i in 0..N {
-                q[i] += inside * (mean[i] - q[i]);
+        // Beads change places as they are: shell by shell.
+        for loading in std::iter::once(&mut self.loading).chain(&mut self.inside) {
+            let mean: [f64; N] =
+                std::array::from_fn(|i| (0..cells).map(|k| share(k) * loading[place(k)][i]).sum::<f64>() / depth);
+            for k in 0..cells {
+                let (inside, q) = (share(k), &mut loading[place(k)]);
+                for i in 0..N {
+                    q[i] += inside * (mean[i] - q[i]);
+                }
             }
         }
     }

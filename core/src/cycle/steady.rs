@@ -10,7 +10,7 @@ use crate::cycle::history::{CycleHistory, Settling, StopReason};
 use crate::cycle::recipe::run_cycle;
 use crate::cycle::{Progress, Watch, for_ion_count};
 use crate::error::{Error, Result};
-use crate::inputs::case::Case;
+use crate::inputs::case::{Case, Kinetics};
 use crate::numerics::effort::Effort;
 use crate::numerics::fixed_point::Anderson;
 
@@ -36,6 +36,9 @@ const COARSENING: usize = 3;
 const FEWEST_COARSE_CELLS: usize = 20;
 /// ... and the tolerance of its time steps.
 const COARSE_TOLERANCE: f64 = 5e-3;
+/// The same where beads have shells: at a looser one the thin shells under the surface, which the mean hardly feels, keep
+/// the search hunting.
+const COARSE_TOLERANCE_OF_SHELLS: f64 = 1e-3;
 /// Change of the loading below which a cycle follows the time steps of the one before.
 const GUIDED: f64 = 0.02;
 /// Differences that the acceleration remembers.
@@ -62,6 +65,8 @@ pub struct Bed {
     loading: Vec<f64>,
     liquid: Vec<f64>,
     ratio: Vec<f64>,
+    /// By shell of the beads, where kinetics are radial.
+    inside: Vec<Vec<f64>>,
     anderson: Anderson,
 }
 
@@ -71,15 +76,27 @@ impl Bed {
             loading: state.loading.as_flattened().to_vec(),
             liquid: state.liquid.as_flattened().to_vec(),
             ratio: state.ratio.clone(),
+            inside: state.inside.iter().map(|shell| shell.as_flattened().to_vec()).collect(),
             anderson: anderson.clone(),
         }
     }
 
     /// The bed on another grid.
-    fn on_grid<const N: usize>(&self, cells: usize) -> (State<N>, Anderson) {
+    fn on_grid<const N: usize>(&self, model: &Model) -> (State<N>, Anderson) {
+        let cells = model.cells;
         let columns = |values: &[f64]| values.as_chunks::<N>().0.to_vec();
-        let state = State { loading: columns(&self.loading), liquid: columns(&self.liquid), ratio: self.ratio.clone() };
-        (refined_state(&state, cells), self.anderson.carried(|values| refined::<N>(values, cells)))
+        let state = State {
+            loading: columns(&self.loading),
+            liquid: columns(&self.liquid),
+            ratio: self.ratio.clone(),
+            inside: self.inside.iter().map(|shell| columns(shell)).collect(),
+        };
+        let width = self.loading.len();
+        let carried = |values: &[f64]| values.chunks_exact(width).flat_map(|row| refined::<N>(row, cells)).collect();
+        let mut state = refined_state(&state, cells);
+        let loadings = state.loadings();
+        state.set_loadings(&loadings, model);
+        (state, self.anderson.carried(carried))
     }
 }
 
@@ -109,8 +126,8 @@ pub fn repeat(case: &Case, n: usize, watch: &Watch<'_>) -> Result<(Model, Vec<(C
 }
 
 /// Largest change of loading between two states, relative to capacity.
-fn change<const N: usize>(before: &[[f64; N]], after: &[[f64; N]], capacity: f64) -> f64 {
-    before.as_flattened().iter().zip(after.as_flattened()).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max) / capacity
+fn change(before: &[f64], after: &[f64], capacity: f64) -> f64 {
+    before.iter().zip(after).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max) / capacity
 }
 
 /// Where a search on one grid ended.
@@ -151,7 +168,7 @@ fn search<const N: usize>(case: &Case, model: Model, from: Option<&Bed>, watch: 
         None => coarse_search::<N>(case, &mut effort, watch)?.map(Box::new),
     };
     let (state, anderson) = match from.or(coarser.as_ref().map(|coarser| &coarser.bed)) {
-        Some(bed) => bed.on_grid::<N>(model.cells),
+        Some(bed) => bed.on_grid::<N>(&model),
         None => (loaded_once(case, &model, &mut effort, watch)?, Anderson::new(DEPTH)),
     };
     let found = settle_on_grid(case, &model, state, anderson, FINE, &mut effort, watch)?;
@@ -196,9 +213,13 @@ fn new_resin<const N: usize>(model: &Model) -> Result<State<N>> {
 /// The case on a coarser grid and with a looser tolerance, if that is worth a search of its own.
 fn coarser(case: &Case) -> Result<Option<Case>> {
     let cells = case.cells.number()? / COARSENING;
+    let tolerance = match case.kinetics {
+        Kinetics::Radial => COARSE_TOLERANCE_OF_SHELLS,
+        Kinetics::Equilibrium | Kinetics::Lumped => COARSE_TOLERANCE,
+    };
     Ok((cells >= FEWEST_COARSE_CELLS).then(|| Case {
         cells: cells.into(),
-        tolerance: case.tolerance.max(COARSE_TOLERANCE),
+        tolerance: case.tolerance.max(tolerance),
         ..case.clone()
     }))
 }
@@ -220,23 +241,24 @@ fn settle_on_grid<const N: usize>(
         if watch(progress).is_break() {
             return Err(Error::Interrupted);
         }
-        let before = state.loading.clone();
+        let before = state.loadings();
         let guide = last.as_ref().filter(|_| residuals.last().is_some_and(|residual| *residual < GUIDED));
         let (after, history) = run_cycle(case, model, state, false, guide, watch, progress)?;
         for step in &history.steps {
             effort.add(&step.effort);
         }
         effort.cycles += 1;
-        let residual = change(&before, &after.loading, model.capacity);
+        let loadings = after.loadings();
+        let residual = change(&before, &loadings, model.capacity);
         residuals.push(residual);
         let never_soft = history.steps.last().is_some_and(|step| step.stop == StopReason::NeverSoft);
-        let next = anderson.next(before.as_flattened(), after.loading.as_flattened());
+        let next = anderson.next(&before, &loadings);
         state = after;
         if residual <= until.settled || never_soft || cycle == until.most_cycles {
             return Ok(Found { state, anderson, history, residuals, never_soft });
         }
         last = Some(history);
-        shift_towards(&mut state.loading, &next);
+        state.shift_towards(&next, model);
     }
 }
 
@@ -279,26 +301,12 @@ fn refined_state<const N: usize>(coarse: &State<N>, cells: usize) -> State<N> {
     for (cell, value) in ratio.iter_mut().enumerate() {
         *value = value.max(MOST_OF_IT * coarse.ratio[nearest(cell).min(coarse_cells - 1)]);
     }
-    State { loading: table(&coarse.loading), liquid: table(&coarse.liquid), ratio }
+    let inside = coarse.inside.iter().map(|shell| table(shell)).collect();
+    State { loading: table(&coarse.loading), liquid: table(&coarse.liquid), ratio, inside }
 }
 
 /// A cubic that falls below this share of the nearest cell has overshot.
 const MOST_OF_IT: f64 = 0.1;
-
-/// Move a loading towards a proposal as far as every value stays positive; sums over ions are kept.
-fn shift_towards<const N: usize>(loading: &mut [[f64; N]], proposal: &[f64]) {
-    let mut share = 1.0_f64;
-    for (q, aim) in loading.as_flattened().iter().zip(proposal) {
-        if *aim < 0.0 {
-            share = share.min(q / (q - aim));
-        }
-    }
-    // Short of the edge, so that no value of an ion that is there is lost to rounding.
-    let share = if share < 1.0 { 0.9 * share } else { 1.0 };
-    for (q, aim) in loading.as_flattened_mut().iter_mut().zip(proposal) {
-        *q += share * (aim - *q);
-    }
-}
 
 fn describe(settled: bool, never_soft: bool, residuals: &[f64]) -> String {
     let cycles = residuals.len();
@@ -332,9 +340,9 @@ fn in_a_row<const N: usize>(
         if watch(progress).is_break() {
             return Err(Error::Interrupted);
         }
-        let before = state.loading.clone();
+        let before = state.loadings();
         let (after, history) = run_cycle(case, model, state, cycle == 1, None, watch, progress)?;
-        let residual = change(&before, &after.loading, model.capacity);
+        let residual = change(&before, &after.loadings(), model.capacity);
         let mut effort = Effort { cycles: 1, ..Effort::default() };
         history.steps.iter().for_each(|step| effort.add(&step.effort));
         let outcome = format!("cycle {cycle} from new resin: the loading changed by {residual:.1e} of capacity");

@@ -17,6 +17,7 @@ use crate::inputs::resin::Resin;
 use crate::inputs::service::Service;
 use crate::inputs::site::Site;
 use crate::inputs::water::Water;
+use crate::numerics::sphere::FITTED_SHELLS;
 use crate::units::convert::eq_per_l_to_mg_per_l;
 
 /// Version of the case file that this crate writes, and the only one it reads.
@@ -31,6 +32,8 @@ pub enum Kinetics {
     /// Film and bead as two resistances in series.
     #[default]
     Lumped,
+    /// Shells inside each bead, between which every ion moves at its own diffusivity in the field that all of them make.
+    Radial,
 }
 
 impl Kinetics {
@@ -39,6 +42,7 @@ impl Kinetics {
         match self {
             Self::Equilibrium => "equilibrium",
             Self::Lumped => "lumped",
+            Self::Radial => "radial",
         }
     }
 
@@ -47,10 +51,10 @@ impl Kinetics {
     /// # Errors
     /// [`Error::Value`] naming the levels.
     pub fn parse(name: &str) -> Result<Self> {
-        [Self::Equilibrium, Self::Lumped]
+        [Self::Equilibrium, Self::Lumped, Self::Radial]
             .into_iter()
             .find(|level| level.name() == name)
-            .ok_or_else(|| Error::value("kinetics", name, "must be equilibrium or lumped"))
+            .ok_or_else(|| Error::value("kinetics", name, "must be equilibrium, lumped or radial"))
     }
 }
 
@@ -73,6 +77,10 @@ pub struct Case {
     /// How exchange is limited.
     #[serde(default)]
     pub kinetics: Kinetics,
+    /// Shells in a bead, where kinetics are radial: 10 are a ladder that follows a sphere's uptake within 0.003 %, any
+    /// other number an ordinary grid ([`crate::numerics::sphere`]).
+    #[serde(default = "default_shells", skip_serializing_if = "is_default_shells")]
+    pub shells: usize,
     /// Error allowed in one time step, relative to the bed's capacity and to the larger normality in the bed.
     #[serde(default = "default_tolerance")]
     pub tolerance: f64,
@@ -112,6 +120,14 @@ fn default_tolerance() -> f64 {
     3e-4
 }
 
+fn default_shells() -> usize {
+    FITTED_SHELLS
+}
+
+fn is_default_shells(shells: &usize) -> bool {
+    *shells == default_shells()
+}
+
 fn default_hardness_ions() -> Vec<Ion> {
     vec![Ion::MG, Ion::CA]
 }
@@ -125,6 +141,7 @@ impl Case {
             cells: Cells::default(),
             accuracy: default_accuracy(),
             kinetics: Kinetics::default(),
+            shells: default_shells(),
             tolerance: default_tolerance(),
             hardness_ions: default_hardness_ions(),
             water,
@@ -148,6 +165,9 @@ impl Case {
         }
         self.cells.validate()?;
         within("accuracy", self.accuracy, 1e-4, 0.5, "")?;
+        if !(2..=100).contains(&self.shells) {
+            return Err(Error::value("shells", self.shells, "must be from 2 to 100"));
+        }
         within("tolerance", self.tolerance, 1e-7, 0.1, "")?;
         if self.hardness_ions.is_empty() {
             return Err(Error::value("hardness_ions", "none", "name at least one divalent cation"));

@@ -22,9 +22,12 @@ pub const STATED_AT_K: f64 = 298.15;
 /// too), give 30.2. None was found for calcium or magnesium.
 pub const DEFAULT_ACTIVATION_J_PER_MOL: f64 = 28_000.0;
 
+/// The rate of the linear driving force, in units of D/R^2.
+pub const RATE_PER_DIFFUSION: f64 = 15.0;
+
 /// Bead rate \[1/s\] of the linear driving force.
 pub fn bead_rate_per_s<S: DualNum<Primitive = f64> + Copy>(diffusivity_m2_per_s: S, bead_diameter_m: S) -> S {
-    diffusivity_m2_per_s * 60.0 / (bead_diameter_m * bead_diameter_m)
+    diffusivity_m2_per_s * (4.0 * RATE_PER_DIFFUSION) / (bead_diameter_m * bead_diameter_m)
 }
 
 /// Diffusivity in the bead \[m2/s\] at `temperature_k`, from that at 25 C.

@@ -3,7 +3,7 @@
 //! [`limiter`] makes second-order face values, [`bdf`] advances time and controls its error, [`block`] solves
 //! block-tridiagonal systems, [`fixed_point`] accelerates repetition, [`event`] finds the moment a limit is met,
 //! [`curve`] makes samples dense enough for straight lines, [`rows`] holds tables and [`lanes`]
-//! works on several of their numbers at a time, [`effort`] counts what all that cost.
+//! works on several of their numbers at a time, [`sphere`] cuts a sphere into shells, [`effort`] counts what all that cost.
 
 pub mod bdf;
 pub mod block;
@@ -14,3 +14,4 @@ pub mod fixed_point;
 pub mod lanes;
 pub mod limiter;
 pub mod rows;
+pub mod sphere;

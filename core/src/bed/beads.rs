@@ -1,0 +1,307 @@
+//! Inside the beads: Nernst-Planck diffusion between shells, condensed cell by cell to what the surface feels.
+//!
+//! With q \[eq per litre of bed\], charges z, diffusivities D and no net current, the flux of an ion is (F. Helfferich 1962,
+//! *Ion Exchange*, ch. 6, from memory)
+//!
+//! ```text
+//! J_i = -D_i (dq_i/dr + z_i q_i F),    F = -sum(D_j dq_j/dr)/sum(z_j D_j q_j)
+//! J_i = -D_i dq_i/dr + w_i sum(D_j dq_j/dr),    w_i = z_i D_i q_i/sum(z_j D_j q_j)
+//! ```
+//!
+//! Fluxes sum to 0, so the sum of q stays Q in every shell. That must survive the linearisation. So at each face one
+//! diffusivity D^ is taken for all ions, implicitly, and the rest from the last look at the profile:
+//!
+//! ```text
+//! J_i = -D^ dq_i/dr - r_i,    r_i = (D_i - D^) dq_i/dr - w_i sum(D_j dq_j/dr)
+//! ```
+//!
+//! The sum of the r is 0 as they stand, the sum of the first terms by the equation itself. D^ is the one that leaves least
+//! in r: for two ions it is their interdiffusion coefficient and r vanishes, for equal diffusivities it is Fick's law. It is
+//! kept above half of the largest eigenvalue that the face can have, so that looking again (two sweeps, and step after
+//! step) converges.
+//!
+//! One D^ for all ions makes one tridiagonal elimination serve them all, from the centre outwards, for a stretch of cells
+//! at a time. What is left at the surface has the form of the linear driving force: q* the surface's loading, the mean
+//! gains kappa (q* - drive).
+
+use crate::bed::model::Model;
+use crate::numerics::bdf::Weights;
+use crate::numerics::lanes::{LANES, Lanes, widest};
+use crate::numerics::rows::Rows;
+
+use super::faces::Stretch;
+
+/// D^ is at least this share of the face's largest eigenvalue: below a half, looking again would not converge.
+const LEAST_SHARE: f64 = 0.55;
+/// Squares of gradients below this count as none.
+const FLAT: f64 = 1e-24;
+
+/// Shells of all beads along the bed.
+#[derive(Debug, Clone)]
+pub(super) struct Beads<const N: usize> {
+    volume: Vec<f64>,
+    conductance: Vec<f64>,
+    /// D/R^2 \[1/s\].
+    diffusivity: [f64; N],
+    charged: [f64; N],
+    /// Are all the same?
+    fick: bool,
+    largest: f64,
+    /// Sum of the two largest.
+    largest_two: f64,
+    flat: f64,
+    /// Loadings by shell, from the centre outwards, the surface last: now and at the ends of the two steps before.
+    pub now: Vec<Rows<N>>,
+    before: [Vec<Rows<N>>; 2],
+    trial: Vec<Rows<N>>,
+}
+
+/// Which look at the profile the rest r is taken from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Look {
+    /// Where it goes if it goes on as it did.
+    Ahead,
+    /// What the last sweep found.
+    Trial,
+}
+
+/// The shells of a stretch of cells, eliminated from the centre outwards: q_s = alpha + gamma q_(s+1).
+#[derive(Debug, Clone)]
+pub(super) struct Condensed<const N: usize> {
+    alpha: Vec<Stretch<N>>,
+    gamma: Vec<Lanes>,
+    /// Share of q* - drive that the mean loading gains over the step.
+    pub kappa: Lanes,
+    /// Loading that drives the exchange.
+    pub drive: Stretch<N>,
+}
+
+impl<const N: usize> Default for Condensed<N> {
+    fn default() -> Self {
+        Self { alpha: Vec::new(), gamma: Vec::new(), kappa: Lanes::default(), drive: [Lanes::default(); N] }
+    }
+}
+
+/// How a step weighs the history of the cells of a stretch.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct StepWeights {
+    pub weights: Weights,
+    /// Weight of the new rate and share of the history that is remembered; `None` where that is all of it.
+    pub blended: Option<(Lanes, Lanes)>,
+}
+
+impl<const N: usize> Beads<N> {
+    /// The beads of a model whose kinetics are radial; `inside` by shell, shape (shells + 1, cells).
+    pub fn new(model: &Model, inside: &[Vec<[f64; N]>]) -> Option<Self> {
+        let found = model.inside.as_ref()?;
+        let now: Vec<Rows<N>> = inside.iter().map(|shell| Rows::from_columns(shell)).collect();
+        let diffusivity: [f64; N] = std::array::from_fn(|i| found.per_s[i]);
+        let mut sorted = diffusivity;
+        sorted.sort_by(f64::total_cmp);
+        Some(Self {
+            volume: found.sphere.volume.clone(),
+            conductance: found.sphere.conductance.clone(),
+            diffusivity,
+            charged: std::array::from_fn(|i| f64::from(model.valence[i]) * diffusivity[i]),
+            fick: sorted[N - 1] <= sorted[0] * (1.0 + 1e-12),
+            largest: sorted[N - 1],
+            largest_two: sorted[N - 1] + if N > 1 { sorted[N - 2] } else { 0.0 },
+            flat: FLAT * model.capacity * model.capacity,
+            before: [now.clone(), now.clone()],
+            trial: now.clone(),
+            now,
+        })
+    }
+
+    /// Shells, without the surface.
+    fn shells(&self) -> usize {
+        self.volume.len()
+    }
+
+    /// Lowest loading that the history of any shell extrapolates to.
+    #[inline(always)]
+    pub fn lowest_history(&self, weights: &Weights) -> f64 {
+        let [last, earlier] = &self.before;
+        let cells = self.now[0].length();
+        let mut lowest = 0.0_f64;
+        for s in 0..self.shells() {
+            for i in 0..N {
+                let (q, q1, q2) = (self.now[s].row(i), &last[s].row(i)[..cells], &earlier[s].row(i)[..cells]);
+                let most = crate::numerics::lanes::largest(cells, -lowest, |j| {
+                    -(q[j] + weights.remembered(q[j] - q1[j], q1[j] - q2[j]))
+                });
+                lowest = -most;
+            }
+        }
+        lowest
+    }
+
+    /// Share of its history that a cell may remember so that no shell of it turns negative.
+    pub fn share_remembered(&self, weights: &Weights, j: usize) -> f64 {
+        let [last, earlier] = &self.before;
+        let mut share = 1.0_f64;
+        for s in 0..self.shells() {
+            for i in 0..N {
+                let (q, q1, q2) = (self.now[s].row(i)[j], last[s].row(i)[j], earlier[s].row(i)[j]);
+                let more = weights.remembered(q - q1, q1 - q2);
+                if q + more < 0.0 {
+                    share = share.min((-q / more).max(0.0));
+                }
+            }
+        }
+        share
+    }
+
+    #[inline(always)]
+    fn look(&self, look: Look, linear: f64, s: usize, i: usize, start: usize) -> Lanes {
+        match look {
+            Look::Trial => self.trial[s].lanes(i, start),
+            Look::Ahead => {
+                let (q, before) = (self.now[s].lanes(i, start), self.before[0][s].lanes(i, start));
+                (q + (q - before) * linear).at_least(q * 0.25).at_most(q * 4.0)
+            }
+        }
+    }
+
+    /// Eliminate the shells of the cells from `start`.
+    #[inline(never)]
+    pub fn condense(&self, step: &StepWeights, look: Look, start: usize, out: &mut Condensed<N>) {
+        widest(
+            #[inline(always)]
+            || self.eliminate(step, look, start, out),
+        );
+    }
+
+    #[inline(always)]
+    fn eliminate(&self, step: &StepWeights, look: Look, start: usize, out: &mut Condensed<N>) {
+        let shells = self.shells();
+        out.alpha.resize(shells, [Lanes::default(); N]);
+        out.gamma.resize(shells, Lanes::default());
+        let weights = &step.weights;
+        let (zero, one) = (Lanes::default(), Lanes::all(1.0));
+        let (theta, memory) = step.blended.unwrap_or((Lanes::all(weights.theta), one));
+        let [last, earlier] = &self.before;
+        // Of the face within: implicit weight, and what the rest carries through it.
+        let mut within = zero;
+        let mut rest_within = [zero; N];
+        let mut before = [zero; N];
+        let mut here = [zero; N];
+        // 1 - gamma of the shell within, by itself: the difference would lose it.
+        let mut bound = zero;
+        if !self.fick {
+            for i in 0..N {
+                here[i] = self.look(look, weights.linear, 0, i, start);
+            }
+        }
+        for s in 0..shells {
+            let k = theta * self.conductance[s];
+            let (mut outward, mut rest) = (k * self.diffusivity[0], [zero; N]);
+            if !self.fick {
+                let mut ahead = [zero; N];
+                for i in 0..N {
+                    ahead[i] = self.look(look, weights.linear, s + 1, i, start);
+                }
+                let (common, flux) = self.face(&here, &ahead);
+                outward = k * common;
+                for i in 0..N {
+                    rest[i] = k * flux[i];
+                }
+                here = ahead;
+            }
+            let volume = Lanes::all(self.volume[s]);
+            let held = volume + within * bound;
+            let per = one / (held + outward);
+            let alpha = &mut out.alpha[s];
+            for i in 0..N {
+                let (q, q1, q2) = (self.now[s].lanes(i, start), last[s].lanes(i, start), earlier[s].lanes(i, start));
+                let more = (q - q1) * weights.p[0] + (q1 - q2) * weights.p[1];
+                let history = if step.blended.is_some() { (q + memory * more).at_least(zero) } else { q + more };
+                alpha[i] = (volume * history + rest[i] - rest_within[i] + within * before[i]) * per;
+            }
+            out.gamma[s] = outward * per;
+            bound = held * per;
+            (within, rest_within, before) = (outward, rest, *alpha);
+        }
+        out.kappa = within * bound;
+        let per_kappa = one / out.kappa;
+        for i in 0..N {
+            out.drive[i] = (within * before[i] - rest_within[i]) * per_kappa;
+        }
+    }
+
+    /// The diffusivity that all ions share at a face, and what each has beside it: fluxes inwards per conductance.
+    #[inline(always)]
+    fn face(&self, here: &Stretch<N>, ahead: &Stretch<N>) -> (Lanes, Stretch<N>) {
+        let zero = Lanes::default();
+        let (mut charge, mut drift, mut weighted) = (zero, zero, zero);
+        let (mut steps, mut drifts) = ([zero; N], [zero; N]);
+        for i in 0..N {
+            let step = ahead[i] - here[i];
+            let charged = (ahead[i] + here[i]).at_least(zero) * self.charged[i];
+            charge = charge + charged;
+            drift = drift + step * self.diffusivity[i];
+            weighted = weighted + charged * self.diffusivity[i];
+            (steps[i], drifts[i]) = (step, charged);
+        }
+        let per_charge = Lanes::all(1.0) / charge;
+        let field = drift * per_charge;
+        let (mut along, mut squares) = (zero, Lanes::all(self.flat));
+        let mut flux = [zero; N];
+        for i in 0..N {
+            flux[i] = steps[i] * self.diffusivity[i] - drifts[i] * field;
+            along = along + flux[i] * steps[i];
+            squares = squares + steps[i] * steps[i];
+        }
+        // Eigenvalues lie between the diffusivities, one between each neighbouring two; their sum is sum D - sum w D.
+        let largest = (Lanes::all(self.largest_two) - weighted * per_charge).at_most(Lanes::all(self.largest));
+        let common = (along / squares).at_least(largest * LEAST_SHARE).at_most(Lanes::all(self.largest));
+        for i in 0..N {
+            flux[i] = flux[i] - common * steps[i];
+        }
+        (common, flux)
+    }
+
+    /// Write down what the shells of the cells from `start` hold, from what was found at their surface.
+    #[inline(never)]
+    pub fn store(&mut self, condensed: &Condensed<N>, surface: &Stretch<N>, start: usize, cells: usize) {
+        widest(
+            #[inline(always)]
+            || {
+                let mut outside = *surface;
+                let shells = self.volume.len();
+                write(&mut self.trial[shells], &outside, start, cells);
+                for s in (0..shells).rev() {
+                    for i in 0..N {
+                        outside[i] = condensed.alpha[s][i] + condensed.gamma[s] * outside[i];
+                    }
+                    write(&mut self.trial[s], &outside, start, cells);
+                }
+            },
+        );
+    }
+
+    /// Take the trial.
+    pub fn accept(&mut self) {
+        let [last, earlier] = &mut self.before;
+        std::mem::swap(last, earlier);
+        std::mem::swap(&mut self.now, last);
+        std::mem::swap(&mut self.now, &mut self.trial);
+    }
+
+    /// Loadings now, by shell; shape (shells + 1, cells).
+    pub fn inside(&self) -> Vec<Vec<[f64; N]>> {
+        self.now.iter().map(Rows::to_columns).collect()
+    }
+}
+
+#[inline(always)]
+fn write<const N: usize>(rows: &mut Rows<N>, values: &Stretch<N>, start: usize, cells: usize) {
+    for i in 0..N {
+        let row = &mut rows.row_mut(i)[start..start + cells];
+        if cells == LANES {
+            row.copy_from_slice(&values[i].0);
+        } else {
+            row.copy_from_slice(&values[i].0[..cells]);
+        }
+    }
+}

@@ -1,0 +1,148 @@
+//! A sphere cut into shells, for diffusion that is felt at its surface.
+//!
+//! Shell s holds the share v_s of the sphere's volume; between it and the next one outwards, or the surface, stands the
+//! conductance k_s, in units of D/R^2 and per volume of the sphere:
+//!
+//! ```text
+//! v_s dq_s/dt = D/R^2 [k_s (q_(s+1) - q_s) - k_(s-1) (q_s - q_(s-1))],    q_S = the surface
+//! ```
+//!
+//! Seen from the surface, such a ladder answers a change of p in the Laplace sense (p in units of D/R^2) with the flux
+//! Y(p) per volume; the sphere itself answers with (J. Crank 1975, *The Mathematics of Diffusion*, sec. 6.3)
+//!
+//! ```text
+//! Y(p) = 3 (sqrt p coth sqrt p - 1)
+//! ```
+//!
+//! [`Sphere::fitted`] is the ladder of ten shells whose Y is the sphere's within 5e-8 for p from 0.1 to 5e4: the idea of
+//! finite-difference grids that converge as Gaussian quadrature does, where only the surface is asked for (V. Druskin, L.
+//! Knizhnerman 2000, SIAM J. Numer. Anal. 37, 403, from memory). Its shells are a grid like any other, finer towards the
+//! surface; ten of them follow the uptake of a sphere within 0.003 % from 0.1 % of its diffusion time on, where ten shells of
+//! an ordinary grid miss it by 2 %. [`Sphere::graded`] is that ordinary grid, for any number of shells.
+
+/// Shells of a sphere, from the centre outwards.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sphere {
+    /// Share of the sphere's volume that each shell holds; they sum to 1.
+    pub volume: Vec<f64>,
+    /// Conductance from each shell outwards \[D/R^2\].
+    pub conductance: Vec<f64>,
+}
+
+/// Shells of the fitted ladder.
+pub const FITTED_SHELLS: usize = 10;
+
+/// Volumes of the fitted ladder: least squares of ln Y at 120 values of p, spread evenly in its logarithm
+/// (`tests/python/reference_values/sphere_ladder.py`).
+const FITTED_VOLUME: [f64; FITTED_SHELLS] = [
+    0.127_346_036_173,
+    0.204_031_476_536,
+    0.208_191_943_6,
+    0.165_378_008_235,
+    0.115_774_591_991,
+    0.076_304_832_288_5,
+    0.048_795_294_426_6,
+    0.030_205_787_977_8,
+    0.017_097_396_098,
+    0.006_874_632_673_29,
+];
+
+/// Its conductances.
+const FITTED_CONDUCTANCE: [f64; FITTED_SHELLS] = [
+    3.379_454_451_3,
+    9.506_173_631_12,
+    20.631_933_907_8,
+    40.091_907_760_3,
+    72.895_444_912_5,
+    126.872_174_352,
+    216.026_250_46,
+    375.951_584_323,
+    758.167_826_961,
+    3_974.249_163_01,
+];
+
+/// How much thinner a shell of the ordinary grid is than the one within it, over its whole depth.
+const GRADING: f64 = 60.0;
+
+impl Sphere {
+    /// The ladder of ten shells.
+    pub fn fitted() -> Self {
+        let sum: f64 = FITTED_VOLUME.iter().sum();
+        Self { volume: FITTED_VOLUME.map(|v| v / sum).to_vec(), conductance: FITTED_CONDUCTANCE.to_vec() }
+    }
+
+    /// Concentric shells, the outermost 60 times as thin as the innermost; values stand where half a shell's volume lies
+    /// within. Second order in their number.
+    pub fn graded(shells: usize) -> Self {
+        let ratio = GRADING.powf(-1.0 / (shells.max(2) - 1) as f64);
+        let thickness: Vec<f64> = (0..shells).map(|s| ratio.powi(s as i32)).collect();
+        let whole: f64 = thickness.iter().sum();
+        let mut radius = vec![0.0];
+        for s in &thickness {
+            radius.push(radius[radius.len() - 1] + s / whole);
+        }
+        let volume: Vec<f64> = radius.windows(2).map(|r| r[1].powi(3) - r[0].powi(3)).collect();
+        let mut middle: Vec<f64> = radius.windows(2).map(|r| (0.5 * (r[1].powi(3) + r[0].powi(3))).cbrt()).collect();
+        middle.push(1.0);
+        let conductance = (0..shells).map(|s| 3.0 * radius[s + 1].powi(2) / (middle[s + 1] - middle[s])).collect();
+        Self { volume, conductance }
+    }
+
+    /// Ten shells are the fitted ladder, any other number an ordinary grid.
+    pub fn with_shells(shells: usize) -> Self {
+        if shells == FITTED_SHELLS { Self::fitted() } else { Self::graded(shells) }
+    }
+
+    /// Outer radius of each shell, as a share of the sphere's: volumes laid on one another.
+    pub fn outer_radius(&self) -> Vec<f64> {
+        self.volume
+            .iter()
+            .scan(0.0, |inside: &mut f64, v| {
+                *inside += v;
+                Some(inside.cbrt())
+            })
+            .collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What a ladder answers to p at its surface.
+    fn admittance(sphere: &Sphere, p: f64) -> f64 {
+        sphere
+            .volume
+            .iter()
+            .zip(&sphere.conductance)
+            .fold(0.0, |inside, (v, k)| 1.0 / (1.0 / k + 1.0 / (p * v + inside)))
+    }
+
+    #[test]
+    fn the_ladder_answers_as_the_sphere_does() {
+        let ladder = Sphere::fitted();
+        for i in 0..=57 {
+            let p = 10f64.powf(-1.0 + 0.1 * f64::from(i));
+            let exact = 3.0 * (p.sqrt() / p.sqrt().tanh() - 1.0);
+            assert!(
+                (admittance(&ladder, p) / exact - 1.0).abs() < 1e-7,
+                "{p}: {}",
+                admittance(&ladder, p) / exact - 1.0
+            );
+        }
+        assert!((ladder.outer_radius()[FITTED_SHELLS - 1] - 1.0).abs() < 1e-14);
+    }
+
+    #[test]
+    fn an_ordinary_grid_converges_to_it() {
+        let worst = |shells: usize| {
+            let grid = Sphere::graded(shells);
+            (0..=40)
+                .map(|i| 10f64.powf(-1.0 + 0.1 * f64::from(i)))
+                .map(|p| (admittance(&grid, p) / (3.0 * (p.sqrt() / p.sqrt().tanh() - 1.0)) - 1.0).abs())
+                .fold(0.0, f64::max)
+        };
+        let (coarse, fine) = (worst(20), worst(40));
+        assert!(coarse < 0.02 && coarse / fine > 3.0, "{coarse} {fine}");
+    }
+}
