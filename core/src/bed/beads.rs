@@ -245,37 +245,50 @@ impl<const N: usize> Beads<N> {
         }
         let per_charge = Lanes::all(1.0) / charge;
         let field = drift * per_charge;
-        let (mut along, mut squares) = (zero, Lanes::all(self.flat));
+        let (mut along, mut squares, mut gained) = (zero, Lanes::all(self.flat), zero);
         let mut flux = [zero; N];
         for i in 0..N {
             flux[i] = steps[i] * self.diffusivity[i] - drifts[i] * field;
             along = along + flux[i] * steps[i];
             squares = squares + steps[i] * steps[i];
+            gained = gained + steps[i];
         }
         // Eigenvalues lie between the diffusivities, one between each neighbouring two; their sum is sum D - sum w D.
         let largest = (Lanes::all(self.largest_two) - weighted * per_charge).at_most(Lanes::all(self.largest));
         let common = (along / squares).at_least(largest * LEAST_SHARE).at_most(Lanes::all(self.largest));
         for i in 0..N {
-            flux[i] = flux[i] - common * steps[i];
+            // Where a profile that was carried on has not kept its sum, the fluxes' must still be 0.
+            flux[i] = flux[i] - common * (steps[i] - drifts[i] * per_charge * gained);
         }
         (common, flux)
     }
 
-    /// Write down what the shells of the cells from `start` hold, from what was found at their surface.
+    /// Write down what the shells of the cells from `start` hold, from what was found at their surface, and into `mean`
+    /// what they hold together: summed from positive parts, where a running sum would keep the rounding of what has left.
     #[inline(never)]
-    pub fn store(&mut self, condensed: &Condensed<N>, surface: &Stretch<N>, start: usize, cells: usize) {
+    pub fn store(
+        &mut self,
+        condensed: &Condensed<N>,
+        surface: &Stretch<N>,
+        start: usize,
+        cells: usize,
+        mean: &mut Rows<N>,
+    ) {
         widest(
             #[inline(always)]
             || {
                 let mut outside = *surface;
                 let shells = self.volume.len();
+                let mut sum = [Lanes::default(); N];
                 write(&mut self.trial[shells], &outside, start, cells);
                 for s in (0..shells).rev() {
                     for i in 0..N {
                         outside[i] = condensed.alpha[s][i] + condensed.gamma[s] * outside[i];
+                        sum[i] = sum[i] + outside[i] * self.volume[s];
                     }
                     write(&mut self.trial[s], &outside, start, cells);
                 }
+                write(mean, &sum, start, cells);
             },
         );
     }

@@ -161,8 +161,9 @@ impl<const N: usize> Column<N> {
             behind.store(&mut self.trial.liquid, &mut self.trial.ratio);
             behind.store_loading(&mut self.trial.loading);
             if let Some(beads) = &mut self.beads {
-                ahead.store_shells(beads);
-                behind.store_shells(beads);
+                let mean = &mut self.trial.loading;
+                ahead.store_shells(beads, mean);
+                behind.store_shells(beads, mean);
             }
             first_done += ahead.cells;
             second_done += behind.cells;
@@ -435,9 +436,9 @@ impl<const N: usize> Prepared<N> {
     }
 
     /// The same for the shells of the beads.
-    fn store_shells(&self, beads: &mut Beads<N>) {
+    fn store_shells(&self, beads: &mut Beads<N>, mean: &mut Rows<N>) {
         if self.cells > 0 {
-            beads.store(&self.condensed, &self.surface, self.start, self.cells);
+            beads.store(&self.condensed, &self.surface, self.start, self.cells, mean);
         }
     }
 

@@ -148,7 +148,7 @@ impl<const N: usize> Column<N> {
             for (stretch, condensed) in workspace.condensed.iter().enumerate() {
                 let start = stretch * LANES;
                 let surface = std::array::from_fn(|i| workspace.surface.lanes(i, start));
-                beads.store(condensed, &surface, start, LANES.min(cells - start));
+                beads.store(condensed, &surface, start, LANES.min(cells - start), &mut self.trial.loading);
             }
         }
     }
