@@ -6,7 +6,7 @@ use brinefront::cycle::unwatched;
 use brinefront::inputs::case::Kinetics;
 use brinefront::inputs::ion::Ion;
 use brinefront::inputs::regeneration::{BrineWater, Direction};
-use brinefront::inputs::resin::Selectivity;
+use brinefront::inputs::resin::{BeadDiffusivity, Selectivity};
 use brinefront::inputs::service::ServiceFlow;
 use brinefront::study;
 use brinefront_tests::cases::softener;
@@ -110,6 +110,24 @@ fn fault(case: &Case) -> Option<String> {
 
 /// Run the softeners of some seeds; a fault is told with its seed.
 fn check(seeds: impl Iterator<Item = u64>, at_least: usize) {
+    check_drawn(drawn, seeds, at_least);
+}
+
+/// The same of beads with shells, every ion at a diffusivity of its own.
+fn drawn_radial(seed: u64) -> Option<Case> {
+    let mut case = drawn(seed)?;
+    let dice = &mut Dice::new(seed + 1_000_000);
+    case.kinetics = Kinetics::Radial;
+    if dice.chance(0.8) {
+        case.rates.bead_per_s = None;
+    }
+    let cations = case.cations().unwrap();
+    let diffusivities = cations.into_iter().map(|ion| (ion, dice.between(2e-12, 2e-10))).collect();
+    case.resin.bead_diffusivity_m2_per_s = BeadDiffusivity::ByIon(diffusivities);
+    Some(case)
+}
+
+fn check_drawn(drawn: impl Fn(u64) -> Option<Case>, seeds: impl Iterator<Item = u64>, at_least: usize) {
     let mut run = 0;
     let mut faults = Vec::new();
     for seed in seeds {
@@ -130,6 +148,11 @@ fn check(seeds: impl Iterator<Item = u64>, at_least: usize) {
 #[test]
 fn whatever_is_valid_runs_loses_nothing_and_stays_positive() {
     check(1..=60, 35);
+}
+
+#[test]
+fn so_do_beads_with_shells() {
+    check_drawn(drawn_radial, 1..=60, 35);
 }
 
 /// Out of 1500 seeds, those that found a Newton iteration taken for converged while it was cut short (an open ledger, a

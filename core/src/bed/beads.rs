@@ -20,6 +20,9 @@
 //! kept above half of the largest eigenvalue that the face can have, so that looking again (two sweeps, and step after
 //! step) converges.
 //!
+//! What is left in r is explicit, so that it could ask for more of an ion than a shell or the liquid has. Then just as much
+//! of it is left out in that cell, for all ions alike, as keeps each of them positive; what stays is still exact in its sums.
+//!
 //! One D^ for all ions makes one tridiagonal elimination serve them all, from the centre outwards, for a stretch of cells
 //! at a time. What is left at the surface has the form of the linear driving force: q* the surface's loading, the mean
 //! gains kappa (q* - drive).
@@ -35,6 +38,8 @@ use super::faces::Stretch;
 const LEAST_SHARE: f64 = 0.55;
 /// Squares of gradients below this count as none.
 const FLAT: f64 = 1e-24;
+/// Of the share that would leave nothing.
+const ALL_BUT_ROUNDING: f64 = 1.0 - 1e-9;
 
 /// Shells of all beads along the bed.
 #[derive(Debug, Clone)]
@@ -74,11 +79,25 @@ pub(super) struct Condensed<const N: usize> {
     pub kappa: Lanes,
     /// Loading that drives the exchange.
     pub drive: Stretch<N>,
+    /// What the rest r has in alpha and in drive.
+    rest: Vec<Stretch<N>>,
+    pub rest_drive: Stretch<N>,
+    /// Share of the rest that is kept.
+    kept: Lanes,
 }
 
 impl<const N: usize> Default for Condensed<N> {
     fn default() -> Self {
-        Self { alpha: Vec::new(), gamma: Vec::new(), kappa: Lanes::default(), drive: [Lanes::default(); N] }
+        let none = Lanes::default();
+        Self {
+            alpha: Vec::new(),
+            gamma: Vec::new(),
+            kappa: none,
+            drive: [none; N],
+            rest: Vec::new(),
+            rest_drive: [none; N],
+            kept: Lanes::all(1.0),
+        }
     }
 }
 
@@ -88,6 +107,36 @@ pub(super) struct StepWeights {
     pub weights: Weights,
     /// Weight of the new rate and share of the history that is remembered; `None` where that is all of it.
     pub blended: Option<(Lanes, Lanes)>,
+}
+
+impl<const N: usize> Condensed<N> {
+    /// Keep just as much of the rest as leaves no shell negative; alpha is still without it.
+    #[cold]
+    #[inline(never)]
+    fn keep_positive(&mut self) {
+        for (alpha, rest) in self.alpha.iter().zip(&self.rest) {
+            for i in 0..N {
+                for k in 0..LANES {
+                    let (without, more) = (alpha[i].0[k], rest[i].0[k]);
+                    if without + more < 0.0 {
+                        self.kept.0[k] = self.kept.0[k].min(ALL_BUT_ROUNDING * (without / -more).max(0.0));
+                    }
+                }
+            }
+        }
+    }
+
+    /// Keep this share of the rest in cell `k`, no more.
+    pub fn keep(&mut self, k: usize, share: f64) {
+        for i in 0..N {
+            self.drive[i].0[k] -= (1.0 - share) * self.rest_drive[i].0[k];
+        }
+        for (alpha, rest) in self.alpha.iter_mut().zip(&self.rest) {
+            for i in 0..N {
+                alpha[i].0[k] -= (1.0 - share) * rest[i].0[k];
+            }
+        }
+    }
 }
 
 impl<const N: usize> Beads<N> {
@@ -177,6 +226,8 @@ impl<const N: usize> Beads<N> {
         let shells = self.shells();
         out.alpha.resize(shells, [Lanes::default(); N]);
         out.gamma.resize(shells, Lanes::default());
+        out.rest.resize(if self.fick { 0 } else { shells }, [Lanes::default(); N]);
+        out.kept = Lanes::all(1.0);
         let weights = &step.weights;
         let (zero, one) = (Lanes::default(), Lanes::all(1.0));
         let (theta, memory) = step.blended.unwrap_or((Lanes::all(weights.theta), one));
@@ -185,6 +236,8 @@ impl<const N: usize> Beads<N> {
         let mut within = zero;
         let mut rest_within = [zero; N];
         let mut before = [zero; N];
+        let mut rest_before = [zero; N];
+        let mut lowest = zero;
         let mut here = [zero; N];
         // 1 - gamma of the shell within, by itself: the difference would lose it.
         let mut bound = zero;
@@ -216,7 +269,15 @@ impl<const N: usize> Beads<N> {
                 let (q, q1, q2) = (self.now[s].lanes(i, start), last[s].lanes(i, start), earlier[s].lanes(i, start));
                 let more = (q - q1) * weights.p[0] + (q1 - q2) * weights.p[1];
                 let history = if step.blended.is_some() { (q + memory * more).at_least(zero) } else { q + more };
-                alpha[i] = (volume * history + rest[i] - rest_within[i] + within * before[i]) * per;
+                alpha[i] = (volume * history + within * before[i]) * per;
+            }
+            if !self.fick {
+                let carried = &mut out.rest[s];
+                for i in 0..N {
+                    carried[i] = (rest[i] - rest_within[i] + within * rest_before[i]) * per;
+                    lowest = lowest.at_most(alpha[i] + carried[i]);
+                }
+                rest_before = *carried;
             }
             out.gamma[s] = outward * per;
             bound = held * per;
@@ -225,8 +286,25 @@ impl<const N: usize> Beads<N> {
         out.kappa = within * bound;
         let per_kappa = one / out.kappa;
         for i in 0..N {
-            out.drive[i] = (within * before[i] - rest_within[i]) * per_kappa;
+            out.drive[i] = within * before[i] * per_kappa;
         }
+        if self.fick {
+            return;
+        }
+        if lowest.any_below(zero) {
+            out.keep_positive();
+        }
+        for i in 0..N {
+            out.rest_drive[i] = (within * rest_before[i] - rest_within[i]) * per_kappa * out.kept;
+            out.drive[i] = out.drive[i] + out.rest_drive[i];
+        }
+        for (alpha, rest) in out.alpha.iter_mut().zip(&mut out.rest) {
+            for i in 0..N {
+                rest[i] = rest[i] * out.kept;
+                alpha[i] = alpha[i] + rest[i];
+            }
+        }
+        out.kept = one;
     }
 
     /// The diffusivity that all ions share at a face, and what each has beside it: fluxes inwards per conductance.

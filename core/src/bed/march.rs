@@ -313,7 +313,7 @@ impl<const N: usize> Prepared<N> {
         for i in 0..N {
             balance[i] = self.balance[i].0[k] + sweep.entering[i];
             supply[i] = self.supply[i].0[k] + sweep.entering[i];
-            short |= balance[i] < self.least[i].0[k];
+            short |= (balance[i] < self.least[i].0[k]) | (supply[i] < 0.0);
         }
         if short {
             return self.pass_short(k, sweep, exchange, &balance);
@@ -388,7 +388,27 @@ impl<const N: usize> Prepared<N> {
             }
             supply[i] = balance[i] + self.coupling[i].0[k] * self.history[i].0[k];
         }
+        if supply.iter().any(|of_ion| *of_ion < 0.0) {
+            self.supply_positive(k, &balance, &mut supply);
+        }
         self.pass_far(k, sweep, exchange, &balance, &supply, 0.0)
+    }
+
+    /// Beads that draw more of an ion than there is, by what is explicit in their diffusion: they keep as much of that as
+    /// leaves no supply negative.
+    fn supply_positive(&mut self, k: usize, balance: &[f64; N], supply: &mut [f64; N]) {
+        let mut kept = 1.0_f64;
+        for i in 0..N {
+            let explicit = self.coupling[i].0[k] * self.condensed.rest_drive[i].0[k];
+            if supply[i] < 0.0 && explicit < 0.0 {
+                kept = kept.min((1.0 - 1e-9) * ((supply[i] - explicit) / -explicit).max(0.0));
+            }
+        }
+        self.condensed.keep(k, kept);
+        for i in 0..N {
+            self.history[i].0[k] = self.condensed.drive[i].0[k];
+            supply[i] = (balance[i] + self.coupling[i].0[k] * self.history[i].0[k]).max(0.0);
+        }
     }
 
     /// The same where the guess of rho was not near.
