@@ -25,9 +25,9 @@
 //!
 //! One D^ for all ions makes one tridiagonal elimination serve them all, from the centre outwards, for a stretch of cells
 //! at a time. What is left at the surface has the form of the linear driving force: q* the surface's loading, the mean
-//! gains kappa (q* - drive).
+//! gains kappa (q* - drive). Beads of several sizes lie behind one film, at one surface loading: their kappa add up.
 
-use crate::bed::model::Model;
+use crate::bed::model::{Inside, Model, OfSize};
 use crate::numerics::bdf::Weights;
 use crate::numerics::lanes::{LANES, Lanes, widest};
 use crate::numerics::rows::Rows;
@@ -41,9 +41,17 @@ const FLAT: f64 = 1e-24;
 /// Of the share that would leave nothing.
 const ALL_BUT_ROUNDING: f64 = 1.0 - 1e-9;
 
-/// Shells of all beads along the bed.
+/// The beads along the bed.
 #[derive(Debug, Clone)]
 pub(super) struct Beads<const N: usize> {
+    sizes: Vec<Size<N>>,
+}
+
+/// Shells of the beads of one size.
+#[derive(Debug, Clone)]
+struct Size<const N: usize> {
+    /// Share of the resin that is of this size.
+    share: f64,
     volume: Vec<f64>,
     conductance: Vec<f64>,
     /// D/R^2 \[1/s\].
@@ -56,7 +64,7 @@ pub(super) struct Beads<const N: usize> {
     largest_two: f64,
     flat: f64,
     /// Loadings by shell, from the centre outwards, the surface last: now and at the ends of the two steps before.
-    pub now: Vec<Rows<N>>,
+    now: Vec<Rows<N>>,
     before: [Vec<Rows<N>>; 2],
     trial: Vec<Rows<N>>,
 }
@@ -70,23 +78,40 @@ pub(super) enum Look {
     Trial,
 }
 
-/// The shells of a stretch of cells, eliminated from the centre outwards: q_s = alpha + gamma q_(s+1).
+/// What the surface of the beads of a stretch of cells feels.
 #[derive(Debug, Clone)]
 pub(super) struct Condensed<const N: usize> {
-    alpha: Vec<Stretch<N>>,
-    gamma: Vec<Lanes>,
+    sizes: Vec<Eliminated<N>>,
     /// Share of q* - drive that the mean loading gains over the step.
     pub kappa: Lanes,
     /// Loading that drives the exchange.
     pub drive: Stretch<N>,
+    /// What the rest r has in drive.
+    pub rest_drive: Stretch<N>,
+}
+
+impl<const N: usize> Default for Condensed<N> {
+    fn default() -> Self {
+        let none = Lanes::default();
+        Self { sizes: Vec::new(), kappa: none, drive: [none; N], rest_drive: [none; N] }
+    }
+}
+
+/// The shells of beads of one size, eliminated from the centre outwards: q_s = alpha + gamma q_(s+1).
+#[derive(Debug, Clone)]
+struct Eliminated<const N: usize> {
+    alpha: Vec<Stretch<N>>,
+    gamma: Vec<Lanes>,
+    kappa: Lanes,
+    drive: Stretch<N>,
     /// What the rest r has in alpha and in drive.
     rest: Vec<Stretch<N>>,
-    pub rest_drive: Stretch<N>,
+    rest_drive: Stretch<N>,
     /// Share of the rest that is kept.
     kept: Lanes,
 }
 
-impl<const N: usize> Default for Condensed<N> {
+impl<const N: usize> Default for Eliminated<N> {
     fn default() -> Self {
         let none = Lanes::default();
         Self {
@@ -110,6 +135,16 @@ pub(super) struct StepWeights {
 }
 
 impl<const N: usize> Condensed<N> {
+    /// Keep this share of the rest in cell `k`, no more.
+    pub fn keep(&mut self, k: usize, share: f64) {
+        for i in 0..N {
+            self.drive[i].0[k] -= (1.0 - share) * self.rest_drive[i].0[k];
+        }
+        self.sizes.iter_mut().for_each(|size| size.keep(k, share));
+    }
+}
+
+impl<const N: usize> Eliminated<N> {
     /// Keep just as much of the rest as leaves no shell negative; alpha is still without it.
     #[cold]
     #[inline(never)]
@@ -126,11 +161,7 @@ impl<const N: usize> Condensed<N> {
         }
     }
 
-    /// Keep this share of the rest in cell `k`, no more.
-    pub fn keep(&mut self, k: usize, share: f64) {
-        for i in 0..N {
-            self.drive[i].0[k] -= (1.0 - share) * self.rest_drive[i].0[k];
-        }
+    fn keep(&mut self, k: usize, share: f64) {
         for (alpha, rest) in self.alpha.iter_mut().zip(&self.rest) {
             for i in 0..N {
                 alpha[i].0[k] -= (1.0 - share) * rest[i].0[k];
@@ -140,26 +171,118 @@ impl<const N: usize> Condensed<N> {
 }
 
 impl<const N: usize> Beads<N> {
-    /// The beads of a model whose kinetics are radial; `inside` by shell, shape (shells + 1, cells).
+    /// The beads of a model whose kinetics are radial; `inside` by size and shell, shape (sizes x (shells + 1), cells).
     pub fn new(model: &Model, inside: &[Vec<[f64; N]>]) -> Option<Self> {
         let found = model.inside.as_ref()?;
-        let now: Vec<Rows<N>> = inside.iter().map(|shell| Rows::from_columns(shell)).collect();
-        let diffusivity: [f64; N] = std::array::from_fn(|i| found.per_s[i]);
+        let rows = inside.chunks_exact(found.sphere.volume.len() + 1);
+        let sizes = found.sizes.iter().zip(rows);
+        let capacity = model.capacity;
+        Some(Self { sizes: sizes.map(|(size, rows)| Size::new(found, size, &model.valence, capacity, rows)).collect() })
+    }
+
+    /// Lowest loading that the history of any shell extrapolates to.
+    #[inline(always)]
+    pub fn lowest_history(&self, weights: &Weights) -> f64 {
+        self.sizes.iter().map(|size| size.lowest_history(weights)).fold(0.0, f64::min)
+    }
+
+    /// Share of its history that a cell may remember so that no shell of it turns negative.
+    pub fn share_remembered(&self, weights: &Weights, j: usize) -> f64 {
+        self.sizes.iter().map(|size| size.share_remembered(weights, j)).fold(1.0, f64::min)
+    }
+
+    /// Eliminate the shells of the cells from `start`.
+    #[inline(never)]
+    pub fn condense(&self, step: &StepWeights, look: Look, start: usize, out: &mut Condensed<N>) {
+        out.sizes.resize(self.sizes.len(), Eliminated::default());
+        widest(
+            #[inline(always)]
+            || {
+                for (size, eliminated) in self.sizes.iter().zip(&mut out.sizes) {
+                    size.eliminate(step, look, start, eliminated);
+                }
+            },
+        );
+        if let [only] = &out.sizes[..] {
+            (out.kappa, out.drive, out.rest_drive) = (only.kappa, only.drive, only.rest_drive);
+            return;
+        }
+        let none = Lanes::default();
+        (out.kappa, out.drive, out.rest_drive) = (none, [none; N], [none; N]);
+        for (size, eliminated) in self.sizes.iter().zip(&out.sizes) {
+            let kappa = eliminated.kappa * size.share;
+            out.kappa = out.kappa + kappa;
+            for i in 0..N {
+                out.drive[i] = out.drive[i] + kappa * eliminated.drive[i];
+                out.rest_drive[i] = out.rest_drive[i] + kappa * eliminated.rest_drive[i];
+            }
+        }
+        let per_kappa = Lanes::all(1.0) / out.kappa;
+        for i in 0..N {
+            out.drive[i] = out.drive[i] * per_kappa;
+            out.rest_drive[i] = out.rest_drive[i] * per_kappa;
+        }
+    }
+
+    /// Write down what the shells of the cells from `start` hold, from what was found at their surface, and into `mean`
+    /// what they hold together: summed from positive parts, where a running sum would keep the rounding of what has left.
+    #[inline(never)]
+    pub fn store(
+        &mut self,
+        condensed: &Condensed<N>,
+        surface: &Stretch<N>,
+        start: usize,
+        cells: usize,
+        mean: &mut Rows<N>,
+    ) {
+        let mut sum = [Lanes::default(); N];
+        widest(
+            #[inline(always)]
+            || {
+                for (size, eliminated) in self.sizes.iter_mut().zip(&condensed.sizes) {
+                    size.store(eliminated, surface, start, cells, &mut sum);
+                }
+                write(mean, &sum, start, cells);
+            },
+        );
+    }
+
+    /// Take the trial.
+    pub fn accept(&mut self) {
+        for size in &mut self.sizes {
+            let [last, earlier] = &mut size.before;
+            std::mem::swap(last, earlier);
+            std::mem::swap(&mut size.now, last);
+            std::mem::swap(&mut size.now, &mut size.trial);
+        }
+    }
+
+    /// Loadings now, by size and shell; shape (sizes x (shells + 1), cells).
+    pub fn inside(&self) -> Vec<Vec<[f64; N]>> {
+        self.sizes.iter().flat_map(|size| &size.now).map(Rows::to_columns).collect()
+    }
+}
+
+impl<const N: usize> Size<N> {
+    fn new(found: &Inside, size: &OfSize, valence: &[u32], capacity: f64, rows: &[Vec<[f64; N]>]) -> Self {
+        let now: Vec<Rows<N>> = rows.iter().map(|shell| Rows::from_columns(shell)).collect();
+        let diffusivity: [f64; N] = std::array::from_fn(|i| size.per_s[i]);
         let mut sorted = diffusivity;
         sorted.sort_by(f64::total_cmp);
-        Some(Self {
+        Self {
+            share: size.share,
             volume: found.sphere.volume.clone(),
             conductance: found.sphere.conductance.clone(),
             diffusivity,
-            charged: std::array::from_fn(|i| f64::from(model.valence[i]) * diffusivity[i]),
+            charged: std::array::from_fn(|i| f64::from(valence[i]) * diffusivity[i]),
             fick: sorted[N - 1] <= sorted[0] * (1.0 + 1e-12),
             largest: sorted[N - 1],
             largest_two: sorted[N - 1] + if N > 1 { sorted[N - 2] } else { 0.0 },
-            flat: FLAT * model.capacity * model.capacity,
+            flat: FLAT * capacity * capacity,
             before: [now.clone(), now.clone()],
             trial: now.clone(),
             now,
-        })
+        }
     }
 
     /// Shells, without the surface.
@@ -167,9 +290,8 @@ impl<const N: usize> Beads<N> {
         self.volume.len()
     }
 
-    /// Lowest loading that the history of any shell extrapolates to.
     #[inline(always)]
-    pub fn lowest_history(&self, weights: &Weights) -> f64 {
+    fn lowest_history(&self, weights: &Weights) -> f64 {
         let [last, earlier] = &self.before;
         let cells = self.now[0].length();
         let mut lowest = 0.0_f64;
@@ -185,8 +307,7 @@ impl<const N: usize> Beads<N> {
         lowest
     }
 
-    /// Share of its history that a cell may remember so that no shell of it turns negative.
-    pub fn share_remembered(&self, weights: &Weights, j: usize) -> f64 {
+    fn share_remembered(&self, weights: &Weights, j: usize) -> f64 {
         let [last, earlier] = &self.before;
         let mut share = 1.0_f64;
         for s in 0..self.shells() {
@@ -212,17 +333,8 @@ impl<const N: usize> Beads<N> {
         }
     }
 
-    /// Eliminate the shells of the cells from `start`.
-    #[inline(never)]
-    pub fn condense(&self, step: &StepWeights, look: Look, start: usize, out: &mut Condensed<N>) {
-        widest(
-            #[inline(always)]
-            || self.eliminate(step, look, start, out),
-        );
-    }
-
     #[inline(always)]
-    fn eliminate(&self, step: &StepWeights, look: Look, start: usize, out: &mut Condensed<N>) {
+    fn eliminate(&self, step: &StepWeights, look: Look, start: usize, out: &mut Eliminated<N>) {
         let shells = self.shells();
         out.alpha.resize(shells, [Lanes::default(); N]);
         out.gamma.resize(shells, Lanes::default());
@@ -341,47 +453,25 @@ impl<const N: usize> Beads<N> {
         (common, flux)
     }
 
-    /// Write down what the shells of the cells from `start` hold, from what was found at their surface, and into `mean`
-    /// what they hold together: summed from positive parts, where a running sum would keep the rounding of what has left.
-    #[inline(never)]
-    pub fn store(
+    #[inline(always)]
+    fn store(
         &mut self,
-        condensed: &Condensed<N>,
+        eliminated: &Eliminated<N>,
         surface: &Stretch<N>,
         start: usize,
         cells: usize,
-        mean: &mut Rows<N>,
+        sum: &mut Stretch<N>,
     ) {
-        widest(
-            #[inline(always)]
-            || {
-                let mut outside = *surface;
-                let shells = self.volume.len();
-                let mut sum = [Lanes::default(); N];
-                write(&mut self.trial[shells], &outside, start, cells);
-                for s in (0..shells).rev() {
-                    for i in 0..N {
-                        outside[i] = condensed.alpha[s][i] + condensed.gamma[s] * outside[i];
-                        sum[i] = sum[i] + outside[i] * self.volume[s];
-                    }
-                    write(&mut self.trial[s], &outside, start, cells);
-                }
-                write(mean, &sum, start, cells);
-            },
-        );
-    }
-
-    /// Take the trial.
-    pub fn accept(&mut self) {
-        let [last, earlier] = &mut self.before;
-        std::mem::swap(last, earlier);
-        std::mem::swap(&mut self.now, last);
-        std::mem::swap(&mut self.now, &mut self.trial);
-    }
-
-    /// Loadings now, by shell; shape (shells + 1, cells).
-    pub fn inside(&self) -> Vec<Vec<[f64; N]>> {
-        self.now.iter().map(Rows::to_columns).collect()
+        let mut outside = *surface;
+        let shells = self.shells();
+        write(&mut self.trial[shells], &outside, start, cells);
+        for s in (0..shells).rev() {
+            for i in 0..N {
+                outside[i] = eliminated.alpha[s][i] + eliminated.gamma[s] * outside[i];
+                sum[i] = sum[i] + outside[i] * (self.volume[s] * self.share);
+            }
+            write(&mut self.trial[s], &outside, start, cells);
+        }
     }
 }
 

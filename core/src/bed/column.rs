@@ -26,6 +26,7 @@ use crate::bed::ledger::Ledger;
 use crate::bed::march::Prepared;
 use crate::bed::model::{Model, StepRates};
 use crate::bed::newton::Workspace;
+use crate::bed::sorbed::Sorbed;
 use crate::bed::state::{Exchange, State};
 use crate::numerics::bdf::Weights;
 use crate::numerics::effort::Effort;
@@ -111,6 +112,8 @@ pub struct Column<const N: usize> {
     pub(super) workspace: Option<Box<Workspace<N>>>,
     /// What goes on inside the beads, where kinetics are radial.
     pub(super) beads: Option<Box<Beads<N>>>,
+    /// Salt in the liquid inside the beads, where it counts.
+    pub(super) sorbed: Option<Box<Sorbed<N>>>,
 }
 
 /// What a trial step solves, prepared once for all its sweeps.
@@ -197,6 +200,7 @@ impl<const N: usize> Column<N> {
             prepared: None,
             workspace: None,
             beads: Beads::new(model, &state.inside).map(Box::new),
+            sorbed: Sorbed::new(model, &state.sorbed).map(Box::new),
         };
         if column.dispersion_rules() {
             column.workspace = Some(Box::new(Workspace::new(cells)));
@@ -213,6 +217,7 @@ impl<const N: usize> Column<N> {
             liquid: self.now.liquid.to_columns(),
             ratio: self.now.ratio.row(0).to_vec(),
             inside: self.beads.as_ref().map_or_else(Vec::new, |beads| beads.inside()),
+            sorbed: self.sorbed.as_ref().map_or_else(Vec::new, |salt| salt.now.to_columns()),
         }
     }
 
@@ -314,6 +319,9 @@ impl<const N: usize> Column<N> {
         if let Some(beads) = &self.beads {
             lowest = lowest.min(beads.lowest_history(&weights));
         }
+        if let Some(sorbed) = &mut self.sorbed {
+            lowest = lowest.min(sorbed.prepare(&weights));
+        }
         problem.blended = lowest < 0.0;
         if problem.blended {
             self.blend();
@@ -334,9 +342,11 @@ impl<const N: usize> Column<N> {
             let (q, q1, q2) = three(&self.now.loading, &last.loading, &earlier.loading, i);
             weights.remembered(q[j] - q1[j], q1[j] - q2[j])
         };
+        let sorbed = self.sorbed.as_deref();
+        let of_salt = |i: usize, j: usize| sorbed.map_or(0.0, |sorbed| sorbed.remembered(&weights, i, j));
         let of_balance = |i: usize, j: usize| {
             let (c, c1, c2) = three(&self.now.liquid, &last.liquid, &earlier.liquid, i);
-            eps * weights.remembered(c[j] - c1[j], c1[j] - c2[j]) + of_loading(i, j)
+            eps * weights.remembered(c[j] - c1[j], c1[j] - c2[j]) + of_loading(i, j) + of_salt(i, j)
         };
         // Fluxes of the steps before, from the inlet on: what a cell did not gain went through it.
         for i in 0..N {
@@ -348,20 +358,27 @@ impl<const N: usize> Column<N> {
             }
         }
         problem.memory.fill(1.0);
+        let mut salts: Vec<[f64; N]> = Vec::new();
         let mut j = 0;
         while j < cells {
+            let mut salt_histories = [0.0; N];
             let mut share = self.beads.as_ref().map_or(1.0, |beads| beads.share_remembered(&weights, j));
             let mut against = [false; N];
             for i in 0..N {
                 let (q, c) = (self.now.loading.row(i)[j], eps * self.now.liquid.row(i)[j]);
-                let more = of_loading(i, j);
+                let (more, salt) = (of_loading(i, j), of_salt(i, j));
                 let entered = c + problem.memory.row(i)[j] * problem.remembered.row(i)[j];
                 against[i] = entered < 0.0;
                 if q + more < 0.0 {
                     share = share.min(-q / more);
-                } else if more > 0.0 && entered < more {
+                } else if more + salt > 0.0 && entered < more + salt {
                     // Beads that went on loading as they did would take more than there is.
-                    share = share.min((entered * (1.0 - ROUNDING) / more).max(0.0));
+                    share = share.min((entered * (1.0 - ROUNDING) / (more + salt)).max(0.0));
+                }
+                if let Some(held) = sorbed.map(|sorbed| sorbed.now.row(i)[j])
+                    && held + salt < 0.0
+                {
+                    share = share.min(-held / salt);
                 }
             }
             if against.contains(&true) {
@@ -371,6 +388,7 @@ impl<const N: usize> Column<N> {
                         *memory = if *remembered < 0.0 { 0.0 } else { 1.0 };
                     }
                 }
+                salts.clear();
                 j = 0;
                 continue;
             }
@@ -380,7 +398,9 @@ impl<const N: usize> Column<N> {
                 let (q, c) = (self.now.loading.row(i)[j], eps * self.now.liquid.row(i)[j]);
                 // Rounding of the share must not leave a trace below zero; the liquid's history closes the balance.
                 let loading = (q + share * of_loading(i, j)).max(0.0);
-                let rest = c - (loading - q);
+                let salt = sorbed.map_or(0.0, |sorbed| sorbed.now.row(i)[j]);
+                let salt_history = (salt + share * of_salt(i, j)).max(0.0);
+                let rest = c - (loading - q) - (salt_history - salt);
                 let (remembered, memory) = (problem.remembered.row(i), problem.memory.row_mut(i));
                 let gained = of_balance(i, j);
                 // Written so that a flux remembered whole on both sides leaves no rounding of its own.
@@ -395,8 +415,15 @@ impl<const N: usize> Column<N> {
                 }
                 problem.loading.row_mut(i)[j] = loading;
                 problem.liquid.row_mut(i)[j] = liquid;
+                salt_histories[i] = salt_history;
+            }
+            if sorbed.is_some() {
+                salts.push(salt_histories);
             }
             j += 1;
+        }
+        if let Some(sorbed) = &mut self.sorbed {
+            sorbed.history = Rows::from_columns(&salts);
         }
         for i in 0..N {
             let (memory, weight) = (problem.memory.row(i), problem.flux_weight.row_mut(i));
@@ -502,6 +529,9 @@ impl<const N: usize> Column<N> {
         std::mem::swap(&mut self.now, &mut self.trial);
         if let Some(beads) = &mut self.beads {
             beads.accept();
+        }
+        if let Some(sorbed) = &mut self.sorbed {
+            sorbed.accept();
         }
         self.effort.steps += 1;
     }

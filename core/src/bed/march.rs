@@ -14,6 +14,7 @@
 use crate::bed::beads::{Beads, Condensed, Look};
 use crate::bed::column::{Column, Refusal};
 use crate::bed::faces::{Outflow, Stretch, Transport};
+use crate::bed::sorbed::Uptake;
 use crate::bed::state::Exchange;
 use crate::laws::equilibrium::{power, solve_ratio};
 use crate::numerics::lanes::{LANES, Lanes};
@@ -81,6 +82,9 @@ pub(super) struct Prepared<const N: usize> {
     surface: Stretch<N>,
     /// The beads' shells, where kinetics are radial.
     condensed: Condensed<N>,
+    /// Salt that the liquid in the beads takes up, where it counts, and what its history holds.
+    uptake: Uptake,
+    salt: Stretch<N>,
 }
 
 /// A sweep under way.
@@ -160,6 +164,9 @@ impl<const N: usize> Column<N> {
             ahead.store(&mut self.problem.swept, &mut self.problem.swept_ratio);
             behind.store(&mut self.trial.liquid, &mut self.trial.ratio);
             behind.store_loading(&mut self.trial.loading);
+            if let Some(sorbed) = &mut self.sorbed {
+                behind.store_salt(&mut sorbed.trial);
+            }
             if let Some(beads) = &mut self.beads {
                 let mean = &mut self.trial.loading;
                 ahead.store_shells(beads, mean);
@@ -210,6 +217,8 @@ impl<const N: usize> Default for Prepared<N> {
             loading: zeros,
             surface: zeros,
             condensed: Condensed::default(),
+            uptake: Uptake::default(),
+            salt: zeros,
         }
     }
 }
@@ -251,6 +260,13 @@ impl<const N: usize> Prepared<N> {
             beads.condense(&column.step_weights(start), look, start, &mut self.condensed);
             self.kappa = self.condensed.kappa;
         }
+        let mut stored = Lanes::all(eps);
+        if let Some(sorbed) = &column.sorbed {
+            let weight = if problem.blended { problem.exchange_weight.lanes(0, start) } else { Lanes::all(theta) };
+            self.uptake = sorbed.uptake(&std::array::from_fn(|i| lagged.lanes(i, start)), weight);
+            self.salt = std::array::from_fn(|i| sorbed.history.lanes(i, start));
+            stored = stored + self.uptake.held;
+        }
         let common_weight = Lanes::all(theta / column.cell_m);
         for i in 0..N {
             let weight = match problem.blended {
@@ -264,7 +280,7 @@ impl<const N: usize> Prepared<N> {
             let valence = column.exchange.power[i];
             let through = weight * self.out.speed[i];
             let known = weight * self.out.known[i];
-            let held = Lanes::all(eps) + through;
+            let held = stored + through;
             let both = one + held * self.film;
             let coupling = self.kappa * both;
             let m = self.ratio * (linear + self.ratio * square);
@@ -274,7 +290,10 @@ impl<const N: usize> Prepared<N> {
             let (inverse, share) = (both * reciprocal, exchanged * reciprocal);
             let free = held * inverse;
             let bent = (free + free - one) * valence;
-            let balance = liquid - known;
+            let mut balance = liquid - known;
+            if column.sorbed.is_some() {
+                balance = balance + self.uptake.kappa * self.salt[i];
+            }
             self.balance[i] = balance;
             self.supply[i] = balance + coupling * history;
             self.through[i] = through;
@@ -453,6 +472,15 @@ impl<const N: usize> Prepared<N> {
             liquid.row_mut(i)[cells.clone()].copy_from_slice(&self.liquid[i].0[..self.cells]);
         }
         ratio.row_mut(0)[cells].copy_from_slice(&self.ratio.0[..self.cells]);
+    }
+
+    /// The same for the salt in the beads.
+    fn store_salt(&self, salt: &mut Rows<N>) {
+        let Uptake { kappa, held } = self.uptake;
+        for i in 0..N {
+            let found = self.salt[i] - kappa * self.salt[i] + held * self.liquid[i];
+            salt.row_mut(i)[self.start..self.start + self.cells].copy_from_slice(&found.0[..self.cells]);
+        }
     }
 
     /// The same for the shells of the beads.

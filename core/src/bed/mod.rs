@@ -13,4 +13,5 @@ pub mod ledger;
 pub mod march;
 pub mod model;
 pub mod newton;
+mod sorbed;
 pub mod state;

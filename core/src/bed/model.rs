@@ -6,12 +6,12 @@ use crate::inputs::ion::Ion;
 use crate::inputs::rates::FilmCorrelation;
 use crate::inputs::recipe::StepWater;
 use crate::inputs::regeneration::BrineWater;
-use crate::inputs::resin::BeadDiffusivity;
+use crate::inputs::resin::{BeadDiffusivity, BeadSize};
 use crate::inputs::salt::Salt;
 use crate::inputs::service::ServiceFlow;
 use crate::inputs::water::Composition;
 use crate::laws::hydraulics::{Beads, Liquid};
-use crate::laws::{bead, density, diffusivity, dispersion, film, viscosity};
+use crate::laws::{bead, density, diffusivity, dispersion, donnan, film, viscosity};
 use crate::numerics::sphere::Sphere;
 use crate::units::convert::{bv_per_h_to_m_per_s, celsius_to_kelvin, kilo, mg_per_l_caco3_to_eq_per_l, milli};
 
@@ -60,16 +60,73 @@ pub struct Model {
     pub held_down: bool,
     /// What goes on inside the beads, where kinetics are radial.
     pub inside: Option<Inside>,
+    /// Salt in the liquid inside the beads, where it counts.
+    pub sorbed: Option<SorbedSalt>,
     rates: RateData,
 }
 
 /// Beads cut into shells.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Inside {
-    /// The shells.
+    /// The shells of each.
     pub sphere: Sphere,
+    /// The sizes of bead; their shares sum to 1.
+    pub sizes: Vec<OfSize>,
+}
+
+/// Salt that the liquid inside the beads holds.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SorbedSalt {
+    /// Fixed charges per water in a bead \[eq/L\].
+    pub fixed_eq_per_l: f64,
+    /// Water in the beads per litre of bed.
+    pub water_l_per_l: f64,
+    /// Rate at which it comes and goes \[1/s\].
+    pub per_s: f64,
+}
+
+impl SorbedSalt {
+    fn of(case: &Case, temperature_k: f64) -> Self {
+        let resin = &case.resin;
+        let water_l_per_l = (1.0 - resin.void_fraction) * resin.bead_water_fraction;
+        let (cation, chloride) =
+            (case.regeneration.salt.cation().data().diffusivity_m2_per_s, Ion::CL.data().diffusivity_m2_per_s);
+        // A salt of two ions of one charge moves at the harmonic mean of their diffusivities (W. Nernst 1888).
+        let in_water_25 = 2.0 * cation * chloride / (cation + chloride);
+        let viscosity = viscosity::water_pa_s(temperature_k);
+        let in_water = diffusivity::ionic_m2_per_s(in_water_25, temperature_k, viscosity);
+        let in_bead = in_water * donnan::obstruction(resin.bead_water_fraction);
+        Self {
+            fixed_eq_per_l: resin.capacity_eq_per_l / water_l_per_l,
+            water_l_per_l,
+            per_s: bead::bead_rate_per_s(in_bead, milli(resin.bead_diameter_mm)),
+        }
+    }
+
+    /// Salt next to a solution \[eq per litre of bed\].
+    pub fn eq_per_l(&self, normality: f64) -> f64 {
+        self.water_l_per_l * donnan::sorbed_eq_per_l(normality, self.fixed_eq_per_l)
+    }
+}
+
+/// Beads of one size.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OfSize {
+    /// Share of the resin's volume.
+    pub share: f64,
     /// Diffusivity of each ion over the square of the bead's radius \[1/s\].
     pub per_s: Vec<f64>,
+}
+
+impl Inside {
+    /// Share of the resin that each row of [`crate::bed::state::State::inside`] holds: 0 for a surface.
+    pub fn shares(&self) -> Vec<f64> {
+        let of_size = |size: &OfSize| {
+            let share = size.share;
+            self.sphere.volume.iter().map(move |volume| share * volume).chain([0.0]).collect::<Vec<_>>()
+        };
+        self.sizes.iter().flat_map(of_size).collect()
+    }
 }
 
 /// What the rates of a step are computed from.
@@ -81,6 +138,8 @@ struct RateData {
     bead_per_s: f64,
     dispersion_m2_per_s: Option<f64>,
     bead_diameter_m: f64,
+    /// Diameter \[m\] and share of each size of bead.
+    film_sizes: Vec<(f64, f64)>,
     ionic_m2_per_s_25: f64,
     temperature_k: f64,
     salt: Salt,
@@ -148,18 +207,7 @@ impl Model {
         let bead_m2_per_s = bead::arrhenius(bead_25, kilo(case.resin.bead_activation_kj_per_mol), temperature_k);
         let inside = (case.kinetics == Kinetics::Radial).then(|| Inside {
             sphere: Sphere::with_shells(case.shells),
-            per_s: ions
-                .iter()
-                .map(|ion| match case.rates.bead_per_s {
-                    // A given rate is that of equal diffusivities: kb = 15 D/R^2.
-                    Some(rate) => rate / bead::RATE_PER_DIFFUSION,
-                    None => {
-                        let of_ion = bead_diffusivity_of(case)(*ion);
-                        let warm = bead::arrhenius(of_ion, kilo(case.resin.bead_activation_kj_per_mol), temperature_k);
-                        bead::bead_rate_per_s(warm, bead_diameter_m) / bead::RATE_PER_DIFFUSION
-                    }
-                })
-                .collect(),
+            sizes: bead_sizes(case).into_iter().map(|size| of_size(case, &ions, &size, temperature_k)).collect(),
         });
         let rates = RateData {
             equilibrium: case.kinetics == Kinetics::Equilibrium,
@@ -168,6 +216,11 @@ impl Model {
             bead_per_s: case.rates.bead_per_s.unwrap_or_else(|| bead::bead_rate_per_s(bead_m2_per_s, bead_diameter_m)),
             dispersion_m2_per_s: case.rates.dispersion_m2_per_s,
             bead_diameter_m,
+            film_sizes: {
+                let sizes = bead_sizes(case);
+                let whole: f64 = sizes.iter().map(|size| size.share).sum();
+                sizes.iter().map(|size| (milli(size.diameter_mm), size.share / whole)).collect()
+            },
             ionic_m2_per_s_25: hardness_weighted(case, &feed, |ion| ion.data().diffusivity_m2_per_s),
             temperature_k,
             salt,
@@ -195,6 +248,7 @@ impl Model {
             wet_bead_kg_per_m3: case.resin.wet_bead_kg_per_m3,
             held_down: case.bed.held_down,
             inside,
+            sorbed: case.resin.sorbed_salt.then(|| SorbedSalt::of(case, temperature_k)),
             rates,
         })
     }
@@ -230,9 +284,14 @@ impl Model {
         let d_p = data.bead_diameter_m;
         let flow = self.flow_past_beads(water, flow_bv_per_h);
         let film_per_s = data.film_per_s.unwrap_or_else(|| {
-            let sherwood = data.film_correlation.sherwood(flow.reynolds, flow.schmidt, self.void_fraction);
-            let coefficient = film::coefficient_m_per_s(sherwood, flow.ionic_m2_per_s, d_p);
-            film::film_rate_per_s(coefficient, self.void_fraction, d_p)
+            // The films of all sizes side by side.
+            let of_size = |(diameter_m, share): &(f64, f64)| {
+                let reynolds = flow.reynolds * diameter_m / d_p;
+                let sherwood = data.film_correlation.sherwood(reynolds, flow.schmidt, self.void_fraction);
+                let coefficient = film::coefficient_m_per_s(sherwood, flow.ionic_m2_per_s, *diameter_m);
+                share * film::film_rate_per_s(coefficient, self.void_fraction, *diameter_m)
+            };
+            data.film_sizes.iter().map(of_size).sum()
         });
         let dispersion = data
             .dispersion_m2_per_s
@@ -313,6 +372,27 @@ struct FlowPastBeads {
     ionic_m2_per_s: f64,
     reynolds: f64,
     schmidt: f64,
+}
+
+/// The sizes of bead: those given, or the one.
+fn bead_sizes(case: &Case) -> Vec<BeadSize> {
+    let one = || vec![BeadSize { diameter_mm: case.resin.bead_diameter_mm, share: 1.0 }];
+    if case.resin.bead_sizes.is_empty() { one() } else { case.resin.bead_sizes.clone() }
+}
+
+fn of_size(case: &Case, ions: &[Ion], size: &BeadSize, temperature_k: f64) -> OfSize {
+    let activation = kilo(case.resin.bead_activation_kj_per_mol);
+    let diameter_m = milli(size.diameter_mm);
+    let per_s = |ion: &Ion| match case.rates.bead_per_s {
+        // A given rate is that of equal diffusivities in beads of the nominal size: kb = 15 D/R^2.
+        Some(rate) => rate / bead::RATE_PER_DIFFUSION * (case.resin.bead_diameter_mm / size.diameter_mm).powi(2),
+        None => {
+            let warm = bead::arrhenius(bead_diffusivity_of(case)(*ion), activation, temperature_k);
+            bead::bead_rate_per_s(warm, diameter_m) / bead::RATE_PER_DIFFUSION
+        }
+    };
+    let whole: f64 = bead_sizes(case).iter().map(|size| size.share).sum();
+    OfSize { share: size.share / whole, per_s: ions.iter().map(per_s).collect() }
 }
 
 /// The bead diffusivity at 25 C of an ion, the smallest given where that ion has none.

@@ -12,9 +12,10 @@ use nalgebra::{SMatrix, SVector};
 use crate::bed::beads::{Condensed, Look};
 use crate::bed::column::{Column, Refusal};
 use crate::bed::faces::{Outflow, Transport};
+use crate::bed::sorbed::Uptake;
 use crate::laws::equilibrium::{power, solve_ratio};
 use crate::numerics::block::BlockTridiagonal;
-use crate::numerics::lanes::LANES;
+use crate::numerics::lanes::{LANES, Lanes};
 use crate::numerics::rows::Rows;
 
 /// Iterations after which a smaller step is asked for.
@@ -42,6 +43,8 @@ pub(super) struct Workspace<const N: usize> {
     condensed: Vec<Condensed<N>>,
     /// Loading at the beads' surface.
     surface: Rows<N>,
+    /// Salt that the liquid in the beads takes up, a stretch of cells each, where it counts.
+    uptake: Vec<Uptake>,
 }
 
 impl<const N: usize> Workspace<N> {
@@ -53,6 +56,7 @@ impl<const N: usize> Workspace<N> {
             passed: Rows::filled(cells + 1, 0.0),
             condensed: vec![Condensed::default(); cells.div_ceil(LANES)],
             surface: Rows::filled(cells, 0.0),
+            uptake: vec![Uptake::default(); cells.div_ceil(LANES)],
         }
     }
 
@@ -94,6 +98,7 @@ impl<const N: usize> Column<N> {
         for iteration in 0..MOST_ITERATIONS {
             if iteration <= RENEWED {
                 workspace.renew_faces(&transport, &self.trial.liquid);
+                self.renew_salt(workspace);
                 self.renew_beads(workspace, if iteration == 0 { Look::Ahead } else { Look::Trial });
             }
             self.assemble(workspace)?;
@@ -112,6 +117,7 @@ impl<const N: usize> Column<N> {
                         *q = (*q + miss[i]).max(0.0);
                     }
                 }
+                self.store_salt(workspace);
                 self.problem.outflow = workspace.passed.at(cells);
                 return Ok(());
             }
@@ -129,6 +135,32 @@ impl<const N: usize> Column<N> {
             }
         }
         Err(Refusal::Nonlinear { cell: 0 })
+    }
+
+    /// What the liquid in the beads takes up.
+    fn renew_salt(&self, workspace: &mut Workspace<N>) {
+        if let Some(sorbed) = &self.sorbed {
+            let theta = Lanes::all(self.problem.weights.theta);
+            for (stretch, uptake) in workspace.uptake.iter_mut().enumerate() {
+                let start = stretch * LANES;
+                let blended = self.problem.blended;
+                let weight = if blended { self.problem.exchange_weight.lanes(0, start) } else { theta };
+                *uptake = sorbed.uptake(&std::array::from_fn(|i| self.trial.liquid.lanes(i, start)), weight);
+            }
+        }
+    }
+
+    /// Write down what it holds.
+    fn store_salt(&mut self, workspace: &Workspace<N>) {
+        if let Some(sorbed) = &mut self.sorbed {
+            for i in 0..N {
+                for j in 0..sorbed.now.length() {
+                    let (uptake, k) = (&workspace.uptake[j / LANES], j % LANES);
+                    let (kappa, held, history) = (uptake.kappa.0[k], uptake.held.0[k], sorbed.history.row(i)[j]);
+                    sorbed.trial.row_mut(i)[j] = history - kappa * history + held * self.trial.liquid.row(i)[j];
+                }
+            }
+        }
     }
 
     /// Eliminate the shells of all beads.
@@ -155,7 +187,7 @@ impl<const N: usize> Column<N> {
 
     /// Loading, fluxes, residual and Jacobian at the liquid of the trial.
     fn assemble(&mut self, workspace: &mut Workspace<N>) -> Result<(), Refusal> {
-        let Workspace { block, speed, known, passed, condensed, surface } = workspace;
+        let Workspace { block, speed, known, passed, condensed, surface, uptake } = workspace;
         let cells = self.trial.ratio.length();
         let last = cells - 1;
         let d = self.conductance();
@@ -214,16 +246,22 @@ impl<const N: usize> Column<N> {
             self.trial.loading.set(j, &loading);
             let total = through_ratio.sum();
             let mut jacobian: SMatrix<f64, N, N> = -(through_ratio * direct.transpose()) * (kappa / total);
-            let (entering, leaving, prepared) = (passed.at(j), passed.at(j + 1), problem.liquid.at(j));
+            let (entering, leaving, mut prepared) = (passed.at(j), passed.at(j + 1), problem.liquid.at(j));
+            let mut stored = self.void_fraction;
+            if let Some(sorbed) = &self.sorbed {
+                let (uptake, k) = (&uptake[j / LANES], j % LANES);
+                stored += uptake.held.0[k];
+                for i in 0..N {
+                    prepared[i] += uptake.kappa.0[k] * sorbed.history.row(i)[j];
+                }
+            }
             for i in 0..N {
                 let (inward, outward) = (weight(j, i), weight(j + 1, i));
                 let (behind, ahead) = (if j == 0 { 0.0 } else { d }, if j == last { 0.0 } else { d });
-                jacobian[(i, i)] +=
-                    kappa * direct[i] + self.void_fraction + outward * (speed.row(i)[j] + ahead) + inward * behind;
+                jacobian[(i, i)] += kappa * direct[i] + stored + outward * (speed.row(i)[j] + ahead) + inward * behind;
                 block.lower[j][i] = if j == 0 { 0.0 } else { -inward * (speed.row(i)[j - 1] + d) };
                 block.upper[j][i] = -outward * ahead;
-                block.right[j][i] =
-                    prepared[i] + base[i] + entering[i] - leaving[i] - self.void_fraction * c[i] - loading[i];
+                block.right[j][i] = prepared[i] + base[i] + entering[i] - leaving[i] - stored * c[i] - loading[i];
             }
             block.diagonal[j] = jacobian;
         }

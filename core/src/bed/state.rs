@@ -13,9 +13,11 @@ pub struct State<const N: usize> {
     pub liquid: Vec<[f64; N]>,
     /// q_1*/C_1* at the beads' surface: where the next search for it starts; shape (cells).
     pub ratio: Vec<f64>,
-    /// Loading by shell of the beads, from the centre outwards, their surface last, where kinetics are radial; shape
-    /// (shells + 1, cells), else empty. [`State::loading`] is their mean.
+    /// Loading by size and shell of the beads, from the centre outwards, their surface last, where kinetics are radial;
+    /// shape (sizes x (shells + 1), cells), else empty. [`State::loading`] is their mean.
     pub inside: Vec<Vec<[f64; N]>>,
+    /// Salt in the liquid inside the beads \[eq/L of bed\], where it counts; shape (cells), else empty.
+    pub sorbed: Vec<[f64; N]>,
 }
 
 /// Constants of the exchange as arrays of fixed size.
@@ -79,27 +81,32 @@ impl<const N: usize> State<N> {
 
     fn filled(model: &Model, loading: [f64; N], liquid: [f64; N], ratio: f64) -> Self {
         let cells = model.cells;
-        let shells = model.inside.as_ref().map_or(0, |inside| inside.sphere.volume.len() + 1);
+        let shells = model.inside.as_ref().map_or(0, |inside| inside.shares().len());
         Self {
             loading: vec![loading; cells],
             liquid: vec![liquid; cells],
             ratio: vec![ratio; cells],
             inside: vec![vec![loading; cells]; shells],
+            sorbed: model.sorbed.map_or_else(Vec::new, |salt| {
+                let normality: f64 = liquid.iter().sum();
+                vec![liquid.map(|c| salt.eq_per_l(normality) * c / normality.max(f64::MIN_POSITIVE)); cells]
+            }),
         }
     }
 
     /// What a cyclic steady state is steady in: the loading of every cell, or of every shell in every cell; shape
-    /// (cells, N) or (shells, cells, N), flat.
-    pub fn loadings(&self) -> Vec<f64> {
-        match self.inside.split_last() {
-            None => self.loading.as_flattened().to_vec(),
-            Some((_, shells)) => shells.iter().flat_map(|shell| shell.as_flattened()).copied().collect(),
-        }
+    /// (cells, N) or (sizes x shells, cells, N), flat.
+    pub fn loadings(&self, model: &Model) -> Vec<f64> {
+        let Some(inside) = &model.inside else {
+            return self.loading.as_flattened().to_vec();
+        };
+        let shells = self.inside.iter().zip(inside.shares()).filter(|(_, share)| *share > 0.0);
+        shells.flat_map(|(shell, _)| shell.as_flattened()).copied().collect()
     }
 
     /// Move towards other [`State::loadings`] as far as every value stays positive; sums over ions are kept.
     pub fn shift_towards(&mut self, proposal: &[f64], model: &Model) {
-        let mut values = self.loadings();
+        let mut values = self.loadings(model);
         let mut share = 1.0_f64;
         for (q, aim) in values.iter().zip(proposal) {
             if *aim < 0.0 {
@@ -122,12 +129,14 @@ impl<const N: usize> State<N> {
             self.loading.copy_from_slice(columns);
             return;
         };
-        for (shell, values) in self.inside.iter_mut().zip(columns.chunks_exact(cells)) {
+        let shares = inside.shares();
+        let shells = self.inside.iter_mut().zip(&shares).filter(|(_, share)| **share > 0.0);
+        for ((shell, _), values) in shells.zip(columns.chunks_exact(cells)) {
             shell.copy_from_slice(values);
         }
         for (j, q) in self.loading.iter_mut().enumerate() {
             for i in 0..N {
-                q[i] = inside.sphere.volume.iter().zip(&self.inside).map(|(v, shell)| v * shell[j][i]).sum();
+                q[i] = shares.iter().zip(&self.inside).map(|(share, shell)| share * shell[j][i]).sum();
             }
         }
     }
@@ -138,13 +147,15 @@ impl<const N: usize> State<N> {
         self.liquid.reverse();
         self.ratio.reverse();
         self.inside.iter_mut().for_each(|shell| shell.reverse());
+        self.sorbed.reverse();
     }
 
-    /// Mean over the cells of loading plus liquid \[eq per litre of bed\].
+    /// Mean over the cells of loading plus liquid, in the beads too, \[eq per litre of bed\].
     pub fn held(&self, void_fraction: f64) -> [f64; N] {
         let cells = self.loading.len() as f64;
         std::array::from_fn(|i| {
-            self.loading.iter().zip(&self.liquid).map(|(q, c)| q[i] + void_fraction * c[i]).sum::<f64>() / cells
+            let between = self.loading.iter().zip(&self.liquid).map(|(q, c)| q[i] + void_fraction * c[i]);
+            (between.sum::<f64>() + self.sorbed.iter().map(|salt| salt[i]).sum::<f64>()) / cells
         })
     }
 
@@ -175,7 +186,8 @@ impl<const N: usize> State<N> {
         let share = |k: usize| (depth - k as f64).clamp(0.0, 1.0);
         let place = |k: usize| if from_first { k } else { cells - 1 - k };
         // Beads change places as they are: shell by shell.
-        for loading in std::iter::once(&mut self.loading).chain(&mut self.inside) {
+        let salt = (!self.sorbed.is_empty()).then_some(&mut self.sorbed);
+        for loading in std::iter::once(&mut self.loading).chain(&mut self.inside).chain(salt) {
             let mean: [f64; N] =
                 std::array::from_fn(|i| (0..cells).map(|k| share(k) * loading[place(k)][i]).sum::<f64>() / depth);
             for k in 0..cells {

@@ -67,6 +67,8 @@ pub struct Bed {
     ratio: Vec<f64>,
     /// By shell of the beads, where kinetics are radial.
     inside: Vec<Vec<f64>>,
+    /// Salt in the liquid inside the beads, where it counts.
+    sorbed: Vec<f64>,
     anderson: Anderson,
 }
 
@@ -77,6 +79,7 @@ impl Bed {
             liquid: state.liquid.as_flattened().to_vec(),
             ratio: state.ratio.clone(),
             inside: state.inside.iter().map(|shell| shell.as_flattened().to_vec()).collect(),
+            sorbed: state.sorbed.as_flattened().to_vec(),
             anderson: anderson.clone(),
         }
     }
@@ -90,11 +93,12 @@ impl Bed {
             liquid: columns(&self.liquid),
             ratio: self.ratio.clone(),
             inside: self.inside.iter().map(|shell| columns(shell)).collect(),
+            sorbed: columns(&self.sorbed),
         };
         let width = self.loading.len();
         let carried = |values: &[f64]| values.chunks_exact(width).flat_map(|row| refined::<N>(row, cells)).collect();
         let mut state = refined_state(&state, cells);
-        let loadings = state.loadings();
+        let loadings = state.loadings(model);
         state.set_loadings(&loadings, model);
         (state, self.anderson.carried(carried))
     }
@@ -241,14 +245,14 @@ fn settle_on_grid<const N: usize>(
         if watch(progress).is_break() {
             return Err(Error::Interrupted);
         }
-        let before = state.loadings();
+        let before = state.loadings(model);
         let guide = last.as_ref().filter(|_| residuals.last().is_some_and(|residual| *residual < GUIDED));
         let (after, history) = run_cycle(case, model, state, false, guide, watch, progress)?;
         for step in &history.steps {
             effort.add(&step.effort);
         }
         effort.cycles += 1;
-        let loadings = after.loadings();
+        let loadings = after.loadings(model);
         let residual = change(&before, &loadings, model.capacity);
         residuals.push(residual);
         let never_soft = history.steps.last().is_some_and(|step| step.stop == StopReason::NeverSoft);
@@ -301,8 +305,9 @@ fn refined_state<const N: usize>(coarse: &State<N>, cells: usize) -> State<N> {
     for (cell, value) in ratio.iter_mut().enumerate() {
         *value = value.max(MOST_OF_IT * coarse.ratio[nearest(cell).min(coarse_cells - 1)]);
     }
+    let sorbed = if coarse.sorbed.is_empty() { Vec::new() } else { table(&coarse.sorbed) };
     let inside = coarse.inside.iter().map(|shell| table(shell)).collect();
-    State { loading: table(&coarse.loading), liquid: table(&coarse.liquid), ratio, inside }
+    State { loading: table(&coarse.loading), liquid: table(&coarse.liquid), ratio, inside, sorbed }
 }
 
 /// A cubic that falls below this share of the nearest cell has overshot.
@@ -340,9 +345,9 @@ fn in_a_row<const N: usize>(
         if watch(progress).is_break() {
             return Err(Error::Interrupted);
         }
-        let before = state.loadings();
+        let before = state.loadings(model);
         let (after, history) = run_cycle(case, model, state, cycle == 1, None, watch, progress)?;
-        let residual = change(&before, &after.loadings(), model.capacity);
+        let residual = change(&before, &after.loadings(model), model.capacity);
         let mut effort = Effort { cycles: 1, ..Effort::default() };
         history.steps.iter().for_each(|step| effort.add(&step.effort));
         let outcome = format!("cycle {cycle} from new resin: the loading changed by {residual:.1e} of capacity");

@@ -168,6 +168,10 @@ impl Case {
         if !(2..=100).contains(&self.shells) {
             return Err(Error::value("shells", self.shells, "must be from 2 to 100"));
         }
+        if self.kinetics != Kinetics::Radial && !self.resin.bead_sizes.is_empty() {
+            let sizes = format!("{} sizes", self.resin.bead_sizes.len());
+            return Err(Error::value("resin.bead_sizes", sizes, "want kinetics = radial: a lumped bead has one rate"));
+        }
         within("tolerance", self.tolerance, 1e-7, 0.1, "")?;
         if self.hardness_ions.is_empty() {
             return Err(Error::value("hardness_ions", "none", "name at least one divalent cation"));

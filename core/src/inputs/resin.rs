@@ -161,6 +161,16 @@ impl<'de> Deserialize<'de> for BeadDiffusivity {
     }
 }
 
+/// Beads of one size.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct BeadSize {
+    /// Diameter \[mm\].
+    pub diameter_mm: f64,
+    /// Share of the resin's volume; shares sum to 1.
+    pub share: f64,
+}
+
 /// A resin; every default is defended in its field.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, default)]
@@ -176,6 +186,10 @@ pub struct Resin {
     /// Bead diameter \[mm\]. Default 0.5, the geometric mean of 20 to 50 mesh, 0.85 to 0.3 mm, that plants usually have
     /// (S. D. Lin, *Water and Wastewater Calculations Manual*, ch. 5).
     pub bead_diameter_mm: f64,
+    /// Sizes of bead, where there is more than one; for radial kinetics alone. They lie behind one film. Hydraulics and
+    /// dispersion keep to the diameter above.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub bead_sizes: Vec<BeadSize>,
     /// Void fraction between the beads of the settled bed. Default 0.38, within 0.35 to 0.40 (Perry's Handbook, sec. 16).
     pub void_fraction: f64,
     /// Diffusivity of the divalent ions inside the bead at 25 C \[m2/s\]. Default 2e-11, the top of the bracket 5e-12 to
@@ -184,6 +198,12 @@ pub struct Resin {
     pub bead_diffusivity_m2_per_s: BeadDiffusivity,
     /// Activation energy of that diffusivity \[kJ/mol\]. Default 28, from two recalled values for sodium.
     pub bead_activation_kj_per_mol: f64,
+    /// Does the liquid inside the beads take up salt, by Donnan's equilibrium, and give it back late in the rinse?
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub sorbed_salt: bool,
+    /// Water in a bead, as a share of its volume. Default 0.59: moisture of 0.46 by mass, the middle of 0.44 to 0.48 for
+    /// gel beads with 8 % divinylbenzene in sodium form (F. Helfferich 1962 and handbooks, from memory), times 1.28.
+    pub bead_water_fraction: f64,
     /// Density of a wet bead \[kg/m3\], for hydraulics. Default 1280, near the middle of 1260 to 1320 for gel beads in
     /// sodium form (F. Helfferich 1962, *Ion Exchange*, and handbooks, from memory).
     pub wet_bead_kg_per_m3: f64,
@@ -196,9 +216,12 @@ impl Default for Resin {
             selectivity: Selectivity::Named("BonnerSmith1957".into()),
             selectivity_basis: SelectivityBasis::Bed,
             bead_diameter_mm: 0.5,
+            bead_sizes: Vec::new(),
             void_fraction: 0.38,
             bead_diffusivity_m2_per_s: BeadDiffusivity::One(2e-11),
             bead_activation_kj_per_mol: 28.0,
+            sorbed_salt: false,
+            bead_water_fraction: 0.59,
             wet_bead_kg_per_m3: 1280.0,
         }
     }
@@ -212,8 +235,17 @@ impl Resin {
     pub fn validate(&self) -> Result<()> {
         within("resin.capacity_eq_per_l", self.capacity_eq_per_l, 0.1, 5.0, "eq per litre of bed")?;
         within("resin.bead_diameter_mm", self.bead_diameter_mm, 0.05, 5.0, "mm")?;
+        for size in &self.bead_sizes {
+            within("resin.bead_sizes.diameter_mm", size.diameter_mm, 0.05, 5.0, "mm")?;
+            within("resin.bead_sizes.share", size.share, 1e-6, 1.0, "")?;
+        }
+        let whole: f64 = self.bead_sizes.iter().map(|size| size.share).sum();
+        if !self.bead_sizes.is_empty() && (whole - 1.0).abs() > 1e-6 {
+            return Err(Error::value("resin.bead_sizes", whole, "shares must sum to 1"));
+        }
         within("resin.void_fraction", self.void_fraction, 0.2, 0.7, "")?;
         within("resin.bead_activation_kj_per_mol", self.bead_activation_kj_per_mol, 0.0, 100.0, "kJ/mol")?;
+        within("resin.bead_water_fraction", self.bead_water_fraction, 0.1, 0.95, "")?;
         within("resin.wet_bead_kg_per_m3", self.wet_bead_kg_per_m3, 900.0, 2000.0, "kg/m3")?;
         let diffusivity = |field: &str, d: f64| within(field, d, 1e-14, 1e-8, "m2/s");
         match &self.bead_diffusivity_m2_per_s {

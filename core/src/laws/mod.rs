@@ -14,6 +14,7 @@ pub mod conventions;
 pub mod density;
 pub mod diffusivity;
 pub mod dispersion;
+pub mod donnan;
 pub mod equilibrium;
 pub mod film;
 pub mod hydraulics;
