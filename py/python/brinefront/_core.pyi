@@ -82,7 +82,16 @@ class Resin:
         bead_activation_kj_per_mol: float | None = None,
         wet_bead_kg_per_m3: float | None = None,
         selectivity_basis: str = "bed",
+        bead_sizes: Sequence[tuple[float, float]] | None = None,
+        sorbed_salt: bool = False,
+        bead_water_fraction: float | None = None,
     ) -> Resin: ...
+    @property
+    def bead_sizes(self) -> tuple[tuple[float, float], ...]: ...
+    @property
+    def sorbed_salt(self) -> bool: ...
+    @property
+    def bead_water_fraction(self) -> float: ...
     @property
     def capacity_eq_per_l(self) -> float: ...
     @property
@@ -440,7 +449,10 @@ class Case:
         name: str | None = None,
         site: Site | None = None,
         recipe: Recipe | None = None,
+        shells: int | None = None,
     ) -> Case: ...
+    @property
+    def shells(self) -> int: ...
     @property
     def water(self) -> Water: ...
     @property

@@ -17,10 +17,13 @@ use crate::convert::{count, ions, to_value, whole};
 use crate::enter::enter;
 use crate::errors::to_python;
 use crate::{cycle, report};
+use brinefront::numerics::sphere::FITTED_SHELLS;
 
 /// A water, a resin, a bed, a service run and a regeneration: everything one simulation needs.
 ///
-/// `kinetics` is "lumped" (film and bead as two resistances in series) or "equilibrium". `tolerance` is the error allowed
+/// `kinetics` is "equilibrium" (beads in equilibrium with the liquid around them), "lumped" (film and bead as two
+/// resistances in series) or "radial" (beads cut into `shells`, every ion at its own diffusivity by Nernst-Planck; 10 shells
+/// are a ladder that follows a sphere within 0.003 %, any other number from 2 to 100 an ordinary grid). `tolerance` is the error allowed
 /// in one time step, relative to the bed's capacity and to the larger normality in the bed. `cells` is a number, or "auto":
 /// doubled from 25 to at most 800 until the estimated numerical error of leakages is within `accuracy` of them, that of run
 /// length and capacity within a tenth of it. `recipe` gives the steps between two service runs; without, they are those
@@ -34,7 +37,7 @@ impl Case {
     #[new]
     #[pyo3(signature = (
         water, resin, bed, service, regeneration, *, rates = None, cells = None, kinetics = "lumped", hardness_ions = None,
-        tolerance = None, accuracy = None, name = None, site = None, recipe = None,
+        tolerance = None, accuracy = None, name = None, site = None, recipe = None, shells = None,
     ))]
     #[expect(clippy::too_many_arguments, reason = "keyword arguments of the Python constructor")]
     fn new(
@@ -52,6 +55,7 @@ impl Case {
         name: Option<String>,
         site: Option<&Bound<'_, Site>>,
         recipe: Option<&Bound<'_, Recipe>>,
+        shells: Option<&Bound<'_, PyAny>>,
     ) -> PyResult<Self> {
         let default = case::Case::new(
             water.get().0.clone(),
@@ -79,6 +83,10 @@ impl Case {
             name,
             site: site.map(|site| site.get().0.clone()),
             recipe: recipe.map(|recipe| recipe.get().0.clone()),
+            shells: match shells {
+                Some(shells) => whole("shells", shells, "must be a whole number from 2 to 100")?,
+                None => default.shells,
+            },
             ..default
         })
     }
@@ -140,7 +148,13 @@ impl Case {
         self.0.accuracy
     }
 
-    /// How exchange is limited: "lumped" or "equilibrium".
+    /// Shells in a bead, where kinetics are "radial".
+    #[getter]
+    fn shells(&self) -> usize {
+        self.0.shells
+    }
+
+    /// How exchange is limited: "equilibrium", "lumped" or "radial".
     #[getter]
     fn kinetics(&self) -> &'static str {
         self.0.kinetics.name()
@@ -299,6 +313,10 @@ impl Case {
             .raw("hardness_ions", &format!("({})", hardness.join(" ")))
             .number("tolerance", self.0.tolerance)
             .number("accuracy", self.0.accuracy);
+        let repr = match self.0.shells {
+            FITTED_SHELLS => repr,
+            shells => repr.raw("shells", &shells.to_string()),
+        };
         let repr = match self.name() {
             Some(name) => repr.text(py, "name", name)?,
             None => repr,

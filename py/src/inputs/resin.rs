@@ -1,6 +1,6 @@
 //! A resin.
 
-use brinefront::inputs::resin::{self, BeadDiffusivity, Selectivity, SelectivityBasis};
+use brinefront::inputs::resin::{self, BeadDiffusivity, BeadSize, Selectivity, SelectivityBasis};
 use pyo3::IntoPyObjectExt;
 use pyo3::prelude::*;
 use pyo3::types::{PyTuple, PyType};
@@ -14,7 +14,9 @@ use crate::errors::to_python;
 /// `capacity_eq_per_l` is per litre of packed bed. `selectivity` holds Gaines-Thomas coefficients against sodium in the
 /// normality/capacity form (sodium is 1), or names a published set ("BonnerSmith1957"); `selectivity_basis` says whether
 /// they count the capacity per litre of "bed" or of "bead". `bead_diffusivity_m2_per_s` is stated at 25 C, one value or a
-/// dict by ion. `wet_bead_kg_per_m3` is for hydraulics alone.
+/// dict by ion. `wet_bead_kg_per_m3` is for hydraulics alone. `bead_sizes` are pairs of diameter [mm] and share of the
+/// volume, for radial kinetics; they lie behind one film. With `sorbed_salt` the liquid in the beads takes up salt from the
+/// brine by Donnan's equilibrium, `bead_water_fraction` being the water in a bead by volume.
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
 pub struct Resin(pub resin::Resin);
@@ -25,6 +27,7 @@ impl Resin {
     #[pyo3(signature = (
         capacity_eq_per_l = None, selectivity = None, *, bead_diameter_mm = None, void_fraction = None,
         bead_diffusivity_m2_per_s = None, bead_activation_kj_per_mol = None, wet_bead_kg_per_m3 = None, selectivity_basis = "bed",
+        bead_sizes = None, sorbed_salt = false, bead_water_fraction = None,
     ))]
     #[expect(clippy::too_many_arguments, reason = "keyword arguments of the Python constructor")]
     fn new(
@@ -36,6 +39,9 @@ impl Resin {
         bead_activation_kj_per_mol: Option<f64>,
         wet_bead_kg_per_m3: Option<f64>,
         selectivity_basis: &str,
+        bead_sizes: Option<Vec<(f64, f64)>>,
+        sorbed_salt: bool,
+        bead_water_fraction: Option<f64>,
     ) -> PyResult<Self> {
         let default = resin::Resin::default();
         let selectivity = match selectivity {
@@ -61,6 +67,13 @@ impl Resin {
             bead_diffusivity_m2_per_s,
             bead_activation_kj_per_mol: bead_activation_kj_per_mol.unwrap_or(default.bead_activation_kj_per_mol),
             wet_bead_kg_per_m3: wet_bead_kg_per_m3.unwrap_or(default.wet_bead_kg_per_m3),
+            bead_sizes: bead_sizes
+                .unwrap_or_default()
+                .into_iter()
+                .map(|(diameter_mm, share)| BeadSize { diameter_mm, share })
+                .collect(),
+            sorbed_salt,
+            bead_water_fraction: bead_water_fraction.unwrap_or(default.bead_water_fraction),
         })
     }
 
@@ -112,6 +125,24 @@ impl Resin {
         self.0.bead_activation_kj_per_mol
     }
 
+    /// Sizes of bead where there are several: pairs of diameter [mm] and share of the volume.
+    #[getter]
+    fn bead_sizes<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyTuple>> {
+        PyTuple::new(py, self.0.bead_sizes.iter().map(|size| (size.diameter_mm, size.share)))
+    }
+
+    /// Does the liquid in the beads take up salt from the brine?
+    #[getter]
+    fn sorbed_salt(&self) -> bool {
+        self.0.sorbed_salt
+    }
+
+    /// Water in a bead, as a share of its volume.
+    #[getter]
+    fn bead_water_fraction(&self) -> f64 {
+        self.0.bead_water_fraction
+    }
+
     /// Density of a wet bead [kg/m3].
     #[getter]
     fn wet_bead_kg_per_m3(&self) -> f64 {
@@ -148,6 +179,19 @@ impl Resin {
         let repr = repr
             .number("bead_activation_kj_per_mol", resin.bead_activation_kj_per_mol)
             .number("wet_bead_kg_per_m3", resin.wet_bead_kg_per_m3);
+        let repr = if resin.bead_sizes.is_empty() {
+            repr
+        } else {
+            let sizes: Vec<_> =
+                resin.bead_sizes.iter().map(|size| format!("({:?}, {:?})", size.diameter_mm, size.share)).collect();
+            repr.raw("bead_sizes", &format!("[{}]", sizes.join(", ")))
+        };
+        let repr = if resin.sorbed_salt { repr.raw("sorbed_salt", "True") } else { repr };
+        let repr = if resin.bead_water_fraction == resin::Resin::default().bead_water_fraction {
+            repr
+        } else {
+            repr.number("bead_water_fraction", resin.bead_water_fraction)
+        };
         Ok(match resin.selectivity_basis {
             SelectivityBasis::Bed => repr,
             SelectivityBasis::Bead => repr.word("selectivity_basis", "bead"),
