@@ -2,8 +2,9 @@
 //!
 //! The divalent cations of the feed are one, with the mean of their selectivity coefficients weighted by their equivalents
 //! in the feed, which makes the feed's equilibrium exact; the monovalent ones are the salt's cation. What one divalent does
-//! to another is left out: magnesium that runs ahead of calcium, or is driven off before it. Selectivity is the same number
-//! in brine as in the feed.
+//! to another is left out: magnesium that runs ahead of calcium, or is driven off before it. In brine the coefficient is
+//! either the same ([`Elution::Mean`]) or that of the divalent held least ([`Elution::LeastHeld`]), which bounds what any
+//! mixture gives off: with it the liquid beside a loading holds at least as much hardness as beside the mixture.
 
 use crate::bed::model::Model;
 use crate::error::{Error, Result};
@@ -11,7 +12,7 @@ use crate::inputs::case::Case;
 use crate::inputs::ion::Ion;
 use crate::inputs::recipe::{Step, StepDirection, StepEnd, StepName, StepWater};
 use crate::laws::waves::MonoDivalent;
-use crate::numerics::fronts::{Line, Path, Zone};
+use crate::numerics::fronts::{Law, Line, Path, Zone};
 use crate::units::convert::{eq_per_l_to_mg_per_l, mg_per_l_caco3_to_eq_per_l};
 
 /// A cycle after which nothing changes by more than this share of the capacity has settled.
@@ -21,10 +22,46 @@ const MOST_CYCLES: usize = 400;
 /// Service without an end of its own ends at this many times the throughput that would load the whole bed.
 const MOST_LOADINGS: f64 = 20.0;
 
+/// Which selectivity the divalents have in brine.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Elution {
+    /// The mean, as in the feed.
+    Mean,
+    /// That of the divalent held least.
+    LeastHeld,
+}
+
+/// The pair in the feed and other waters of its strength, and in brine.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Pairs {
+    pub dilute: MonoDivalent<f64>,
+    pub brine: MonoDivalent<f64>,
+    /// The first normality that is brine \[eq/L\].
+    brine_from: f64,
+}
+
+impl Pairs {
+    /// The pair at a normality.
+    pub fn at(&self, normality: f64) -> &MonoDivalent<f64> {
+        if normality < self.brine_from { &self.dilute } else { &self.brine }
+    }
+
+    /// Divalent fraction of the liquid in a zone.
+    pub fn liquid(&self, zone: Zone) -> f64 {
+        self.carried(zone.held, zone.strength)
+    }
+}
+
+impl Law for Pairs {
+    fn carried(&self, held: f64, strength: f64) -> f64 {
+        self.at(strength).solution(held, strength)
+    }
+}
+
 /// Two cations in place of a case's, and what its waters are to them.
 #[derive(Debug, Clone)]
 pub(super) struct Ideal {
-    pub pair: MonoDivalent<f64>,
+    pub pairs: Pairs,
     pub void_fraction: f64,
     /// Share of the feed's divalent equivalents that counts as hardness.
     pub hardness_share: f64,
@@ -71,7 +108,7 @@ impl IdealCycle {
 impl Ideal {
     /// # Errors
     /// [`Error::Value`] for a feed without hardness.
-    pub fn new(case: &Case, model: &Model) -> Result<Self> {
+    pub fn new(case: &Case, model: &Model, elution: Elution) -> Result<Self> {
         let mixture = |water: StepWater| {
             let composition = model.water(water);
             let divalent: f64 = of_valence(model, 2).map(|(ion, _)| composition.of(ion)).sum();
@@ -85,15 +122,27 @@ impl Ideal {
         }
         let weighted: f64 = of_valence(model, 2).map(|(ion, k)| model.feed.of(ion) * k).sum();
         let salt = model.ions.iter().position(|ion| *ion == model.salt_cation).map_or(1.0, |i| model.selectivity[i]);
+        // Against the salt's cation: K of the divalent over that cation's squared.
+        let pair = |k: f64| MonoDivalent { selectivity: k / (salt * salt), capacity: model.capacity };
+        let mean = weighted / divalent;
+        let present = of_valence(model, 2).filter(|(ion, _)| model.feed.of(*ion) > 0.0);
+        let in_brine = match elution {
+            Elution::Mean => mean,
+            Elution::LeastHeld => present.map(|(_, k)| k).fold(mean, f64::min),
+        };
+        let brine_from = (normality * model.brine.normality()).sqrt();
         Ok(Self {
-            // Against the salt's cation: K of the divalent over that cation's squared.
-            pair: MonoDivalent { selectivity: weighted / divalent / (salt * salt), capacity: model.capacity },
+            pairs: Pairs { dilute: pair(mean), brine: pair(in_brine), brine_from },
             void_fraction: model.void_fraction,
             hardness_share: hardness / divalent,
             waters: [(fraction, normality), mixture(StepWater::Soft), mixture(StepWater::Brine)],
             other_anions: model.feed.normality() - model.feed.of(Ion::CL),
             service_down: model.service_down,
         })
+    }
+
+    fn capacity(&self) -> f64 {
+        self.pairs.dilute.capacity
     }
 
     /// Divalent fraction and normality \[eq/L\] of a water.
@@ -108,12 +157,12 @@ impl Ideal {
     /// Resin in equilibrium with a water.
     pub fn zone(&self, water: StepWater) -> Zone {
         let (x, normality) = self.water(water);
-        Zone { held: self.pair.resin(x, normality), strength: normality }
+        Zone { held: self.pairs.at(normality).resin(x, normality), strength: normality }
     }
 
     /// Hardness \[eq/L\] of the liquid in a zone.
     pub fn hardness(&self, zone: Zone) -> f64 {
-        zone.strength * self.pair.solution(zone.held, zone.strength) * self.hardness_share
+        zone.strength * self.pairs.liquid(zone) * self.hardness_share
     }
 
     /// The cycle that repeats itself: `regeneration`, then service to `limit` \[eq/L\] or `metered` \[BV\].
@@ -132,10 +181,9 @@ impl Ideal {
         fixed.extend([StepWater::Feed, StepWater::Soft, StepWater::Brine].map(|water| self.zone(water).held));
         if let Some(limit) = limit {
             let (_, normality) = self.water(StepWater::Feed);
-            fixed.push(self.pair.resin((limit / self.hardness_share / normality).min(1.0), normality));
+            fixed.push(self.pairs.dilute.resin((limit / self.hardness_share / normality).min(1.0), normality));
         }
-        let mut line =
-            Line::new(&self.pair, self.pair.capacity, self.void_fraction, &fixed, self.zone(StepWater::Feed));
+        let mut line = Line::new(&self.pairs, self.capacity(), self.void_fraction, &fixed, self.zone(StepWater::Feed));
         let mut last = (f64::NAN, f64::NAN);
         let mut cycles = 0;
         loop {
@@ -156,7 +204,7 @@ impl Ideal {
         }
     }
 
-    fn run(&self, line: &mut Line<'_, MonoDivalent<f64>>, step: &Step, levels: &[f64]) -> Result<IdealStep> {
+    fn run(&self, line: &mut Line<'_, Pairs>, step: &Step, levels: &[f64]) -> Result<IdealStep> {
         let volume = step.end.most_bv(step.flow_bv_per_h);
         let with_service = step.direction == StepDirection::WithService;
         let inlet = self.water(step.water);
@@ -189,13 +237,13 @@ impl Ideal {
 
     fn serve(
         &self,
-        line: &mut Line<'_, MonoDivalent<f64>>,
+        line: &mut Line<'_, Pairs>,
         limit: Option<f64>,
         metered: Option<f64>,
         levels: &[f64],
     ) -> Result<(IdealStep, bool)> {
         let feed = self.zone(StepWater::Feed);
-        let whole = MOST_LOADINGS * (1.0 + self.pair.capacity / self.hardness(feed));
+        let whole = MOST_LOADINGS * (1.0 + self.capacity() / self.hardness(feed));
         let flow = (StepName::Service, true, feed, self.water(StepWater::Feed));
         let most = metered.unwrap_or(whole);
         let step =
@@ -207,7 +255,7 @@ impl Ideal {
 
     fn flow(
         &self,
-        line: &mut Line<'_, MonoDivalent<f64>>,
+        line: &mut Line<'_, Pairs>,
         (name, with_service, zone, inlet): (StepName, bool, Zone, (f64, f64)),
         volume: f64,
         levels: &[f64],
@@ -237,7 +285,7 @@ impl Ideal {
     }
 
     /// The void is replaced by the wash water, and the top of the bed gets its mean loading; then both come to equilibrium.
-    fn backwash(&self, line: &mut Line<'_, MonoDivalent<f64>>, step: &Step, volume_bv: f64) -> IdealStep {
+    fn backwash(&self, line: &mut Line<'_, Pairs>, step: &Step, volume_bv: f64) -> IdealStep {
         let before = line.total();
         let inlet @ (x, normality) = self.water(step.water);
         let replaced = (volume_bv / self.void_fraction).min(1.0);
@@ -261,7 +309,7 @@ impl Ideal {
             .into_iter()
             .filter(|(length, ..)| *length > 0.0)
             .map(|(length, zone, mixed)| {
-                let old = zone.strength * self.pair.solution(zone.held, zone.strength);
+                let old = zone.strength * self.pairs.liquid(zone);
                 let liquid = old + replaced * (normality * x - old);
                 let strength = zone.strength + replaced * (normality - zone.strength);
                 let held = if mixed { mean } else { zone.held };
@@ -293,12 +341,11 @@ impl Ideal {
 
     /// A loading and a liquid of `divalent` \[eq/L\] come to equilibrium.
     fn settled(&self, held: f64, divalent: f64, strength: f64) -> Zone {
-        let all = self.pair.capacity * held + self.void_fraction * divalent;
+        let all = self.capacity() * held + self.void_fraction * divalent;
         let (mut low, mut high) = (0.0, 1.0);
         for _ in 0..60 {
             let middle = 0.5 * (low + high);
-            let there =
-                self.pair.capacity * middle + self.void_fraction * strength * self.pair.solution(middle, strength);
+            let there = self.capacity() * middle + self.void_fraction * strength * self.pairs.carried(middle, strength);
             if there < all { low = middle } else { high = middle }
         }
         Zone { held: 0.5 * (low + high), strength }
@@ -306,7 +353,7 @@ impl Ideal {
 }
 
 /// Mean divalent fraction of the resin.
-fn resin(line: &Line<'_, MonoDivalent<f64>>) -> f64 {
+fn resin(line: &Line<'_, Pairs>) -> f64 {
     line.zones().iter().map(|(length, zone)| length * zone.held).sum()
 }
 

@@ -8,7 +8,7 @@ use crate::error::{Error, Result};
 use crate::inputs::case::Case;
 use crate::inputs::recipe::StepWater;
 use crate::numerics::fronts::Kind;
-use crate::study::ideal::Ideal;
+use crate::study::ideal::{Elution, Ideal};
 use crate::units::convert::{eq_per_l_to_mg_per_l_caco3, mg_per_l_caco3_to_eq_per_l};
 
 /// Levels of the resin's fraction that fans are made of.
@@ -128,15 +128,16 @@ pub fn waves(case: &Case, levels: usize) -> Result<WavePicture> {
     }
     // The grid of a case says nothing here, and may still be open.
     let model = Model::new(&Case { cells: 10.into(), ..case.clone() }, &[])?;
-    let ideal = Ideal::new(case, &model)?;
+    let ideal = Ideal::new(case, &model, Elution::Mean)?;
     let regeneration = regeneration_steps(case, &model)?;
     let limit = case.service.limit_mg_per_l_caco3.map(mg_per_l_caco3_to_eq_per_l);
     let cycle = ideal.steady(&regeneration, limit, case.service.volume_bv, levels)?;
 
+    let pair = ideal.pairs.dilute;
     let (x, normality) = ideal.water(StepWater::Feed);
     let (_, brine) = ideal.water(StepWater::Brine);
     let loaded = ideal.zone(StepWater::Feed).held;
-    let eluted = ideal.pair.solution(loaded, brine);
+    let eluted = pair.solution(loaded, brine);
     let depth_m = case.bed.depth_m();
     let mut pieces = Vec::new();
     for (place, step) in cycle.steps.iter().enumerate() {
@@ -156,8 +157,8 @@ pub fn waves(case: &Case, levels: usize) -> Result<WavePicture> {
             to_depth_m: path.to.1 * depth_m,
             resin_behind: path.behind.held,
             resin_ahead: path.ahead.held,
-            liquid_behind: ideal.pair.solution(path.behind.held, path.behind.strength),
-            liquid_ahead: ideal.pair.solution(path.ahead.held, path.ahead.strength),
+            liquid_behind: ideal.pairs.liquid(path.behind),
+            liquid_ahead: ideal.pairs.liquid(path.ahead),
             normality_behind_eq_per_l: path.behind.strength,
             normality_ahead_eq_per_l: path.ahead.strength,
         }));
@@ -174,17 +175,17 @@ pub fn waves(case: &Case, levels: usize) -> Result<WavePicture> {
     let (run, capacity) = if cycle.never_soft { (0.0, 0.0) } else { (run, kept) };
     Ok(WavePicture {
         direction: case.regeneration.direction.name(),
-        selectivity: ideal.pair.selectivity,
-        capacity_total_eq_per_l: ideal.pair.capacity,
-        reversal_eq_per_l: ideal.pair.reversal_eq_per_l(),
+        selectivity: pair.selectivity,
+        capacity_total_eq_per_l: pair.capacity,
+        reversal_eq_per_l: pair.reversal_eq_per_l(),
         feed_normality_eq_per_l: normality,
         feed_divalent_fraction: x,
         feed_resin_fraction: loaded,
         brine_normality_eq_per_l: brine,
         eluted_divalent_fraction: eluted,
-        separation_factor_feed: ideal.pair.separation_factor(x, normality),
-        separation_factor_brine: ideal.pair.separation_factor(eluted, brine),
-        front_bv: ideal.pair.front_bv(x, 0.0, normality, ideal.void_fraction),
+        separation_factor_feed: pair.separation_factor(x, normality),
+        separation_factor_brine: pair.separation_factor(eluted, brine),
+        front_bv: pair.front_bv(x, 0.0, normality, ideal.void_fraction),
         run_length_bv: run,
         stop_reason: match (cycle.never_soft, ended) {
             (true, _) => "never soft",
