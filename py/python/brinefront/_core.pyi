@@ -29,9 +29,11 @@ __all__ = [
     "compare",
     "convert_unit",
     "default_case",
+    "efficiency_ceiling",
     "equilibrium",
     "sweep",
     "unit_names",
+    "waves",
 ]
 
 VERSION: str

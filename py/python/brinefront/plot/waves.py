@@ -105,7 +105,10 @@ def _panel(ax: Axes, found: Waves, rows: list[int]) -> Any:
             spans |= ((low <= value) & (value < high)).to_numpy()
         looks = (
             (own[spans & ~shocks & (own["kind"] != "concentration")], {"colors": FAN, "linewidths": 0.9}),
-            (own[own["kind"] == "concentration"], {"colors": CONCENTRATION, "linewidths": 2.0, "linestyles": (0, (5, 2))}),
+            (
+                own[own["kind"] == "concentration"],
+                {"colors": CONCENTRATION, "linewidths": 2.0, "linestyles": (0, (5, 2))},
+            ),
             (own[shocks], {"colors": SHOCK, "linewidths": 3.0}),
         )
         for pieces, look in looks:
