@@ -16,7 +16,7 @@
 //! flow, the upper concave one if it falls (O. A. Oleinik 1959, from memory). f is replaced by straight lines between
 //! `levels`: then every solution is piecewise constant and is followed without error, a fan as one jump a level
 //! (C. M. Dafermos 1972, J. Math. Anal. Appl. 38, 33; H. Holden, L. Holden, R. Hoegh-Krohn 1988; both from memory). With
-//! twice the levels the places of shocks move by a quarter.
+//! four times the levels the places of shocks are off by about a sixteenth.
 
 /// Two values nearer than this are one.
 const SAME: f64 = 1e-11;
@@ -444,17 +444,17 @@ mod tests {
     }
 
     /// A pulse of u = 1 for a time t0, then 0: t later the shock ahead of the fan is at z = 2 sqrt(t0 t) (area of the
-    /// triangle), and twice the levels miss it by a quarter.
+    /// triangle), and four times the levels miss it by about a sixteenth.
     #[test]
     fn a_fan_that_eats_a_shock_follows_the_closed_form() {
         let mut errors = Vec::new();
-        for count in [50, 100] {
+        for count in [50, 200] {
             let mut line = Line::new(&Square, 1.0, 0.0, &levels(count), zone(0.0));
             line.run(zone(1.0), 0.053, 0.0, |_| false).unwrap();
             let run = line.run(zone(0.0), 9.0, 0.0, |_| false).unwrap();
             errors.push((run.left[0].to * 4.0 * 0.053 - 1.0).abs());
         }
-        assert!(errors[0] < 5e-3 && errors[1] < 0.3 * errors[0], "{errors:?}");
+        assert!(errors[0] < 5e-3 && errors[1] < errors[0] / 8.0, "{errors:?}");
     }
 
     /// A flux with an inflexion: the envelope is a fan joined to a shock at the tangent (Welge's construction).

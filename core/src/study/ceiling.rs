@@ -14,7 +14,7 @@
 //!
 //! With one divalent cation this is the exact limit of a plug-flow bed. With several there is no such closed form, because
 //! beds sort their ions: counter-current they keep a heel of calcium and work with magnesium, and pass what the mean
-//! selectivity allows by 4 % (default case, 96 g/L). So in brine all of them have the coefficient of the one held least.
+//! selectivity allows by 3.9 % (default case, 96 g/L, 200 cells). So in brine all of them have the coefficient of the one held least.
 //! Beside the same loading its liquid holds at least as much hardness, and a bed that gives off more at every loading has
 //! given off more at every time (comparison of two scalar laws, by the loading above a depth; derived here). It is a
 //! ceiling then, not the limit itself. Traces of other monovalent cations count as the salt's.
@@ -32,7 +32,7 @@ use crate::inputs::regeneration::{BrineWater, Direction};
 use crate::study::ideal::{Elution, Ideal};
 use crate::units::convert::{eq_per_g_to_gr_per_lb, mg_per_l_caco3_to_eq_per_l};
 
-/// Levels of the resin's fraction. With twice as many, the default case's efficiency changes by less than 1e-4.
+/// Levels of the resin's fraction. With so many the closed form is met within 2e-5 where it holds.
 const LEVELS: usize = 400;
 /// A case without a limit is run to one grain a gallon, the household test's end point \[mg/L as CaCO3\].
 const LIMIT_MG_PER_L_CACO3: f64 = 17.0;
