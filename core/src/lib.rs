@@ -11,6 +11,8 @@
 //! - *And over more cases than memory should hold?* [`study::sweep_each`] hands over one point after the other.
 //! - *How does this bed load, or elute, once?* [`study::load`] and [`study::elute`].
 //! - *How does a new bed come to its cycle?* [`study::cycles`].
+//! - *Where are its waves, and what does equilibrium allow?* [`study::waves()`], [`study::efficiency_ceiling`].
+//! - *From which balances, and when do they fail?* [`theory`].
 //!
 //! ```
 //! use brinefront::{cycle::unwatched, inputs::scenario::default_case, study};
@@ -56,6 +58,9 @@ pub mod laws;
 pub mod numerics;
 pub mod report;
 pub mod study;
+/// The theory notes: documentation alone.
+#[doc = include_str!(concat!(env!("OUT_DIR"), "/theory.md"))]
+pub mod theory {}
 pub mod units;
 
 pub use error::{Error, Result};

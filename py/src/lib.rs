@@ -9,6 +9,7 @@ mod laws;
 mod report;
 mod study;
 mod units;
+mod waves;
 
 use pyo3::prelude::*;
 
@@ -26,6 +27,8 @@ mod _core {
     use crate::study::{PointStream, compare, sweep};
     #[pymodule_export]
     use crate::units::{convert_unit, unit_names};
+    #[pymodule_export]
+    use crate::waves::{efficiency_ceiling, waves};
     #[pymodule_export]
     const VERSION: &str = env!("CARGO_PKG_VERSION");
 }

@@ -22,6 +22,7 @@ pub mod molality;
 pub mod scaling;
 pub mod selectivity_sets;
 pub mod viscosity;
+pub mod waves;
 
 /// Slope of `law` at `at` by central difference: what the laws' derivatives are tested against.
 #[cfg(test)]

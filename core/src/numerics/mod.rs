@@ -4,6 +4,7 @@
 //! block-tridiagonal systems, [`fixed_point`] accelerates repetition, [`event`] finds the moment a limit is met,
 //! [`curve`] makes samples dense enough for straight lines, [`rows`] holds tables and [`lanes`]
 //! works on several of their numbers at a time, [`sphere`] cuts a sphere into shells, [`effort`] counts what all that cost.
+//! [`fronts`] needs no cells: it follows the jumps of one conservation law.
 
 pub mod bdf;
 pub mod block;
@@ -11,6 +12,7 @@ pub mod curve;
 pub mod effort;
 pub mod event;
 pub mod fixed_point;
+pub mod fronts;
 pub mod lanes;
 pub mod limiter;
 pub mod rows;

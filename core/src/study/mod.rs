@@ -1,14 +1,19 @@
 //! Study: more than one run. Calls for one case, comparisons, sweeps over a grid; threads live here and nowhere else.
 
 mod accuracy;
+pub mod ceiling;
 pub mod compare;
+mod ideal;
 mod ordered;
 pub mod single;
 pub mod sweep;
+pub mod waves;
 
+pub use ceiling::efficiency_ceiling;
 pub use compare::{At, Comparison, compare};
 pub use single::{cycle, cycles, elute, load};
 pub use sweep::{Point, Sweep, sweep, sweep_each};
+pub use waves::waves;
 
 use crate::error::{Error, Result};
 

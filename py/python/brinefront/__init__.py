@@ -37,6 +37,7 @@ from brinefront.errors import (
 )
 from brinefront.results import Cycle, Run
 from brinefront.study import Comparison, Point, PointStream, compare, sweep, sweep_stream
+from brinefront.theory import Waves, efficiency_ceiling, waves
 
 __all__ = [
     "Backwash",
@@ -64,11 +65,14 @@ __all__ = [
     "SolverError",
     "Standby",
     "Water",
+    "Waves",
     "__version__",
     "compare",
     "default_case",
+    "efficiency_ceiling",
     "equilibrium",
     "sweep",
     "sweep_stream",
     "units",
+    "waves",
 ]

@@ -29,9 +29,11 @@ __all__ = [
     "compare",
     "convert_unit",
     "default_case",
+    "efficiency_ceiling",
     "equilibrium",
     "sweep",
     "unit_names",
+    "waves",
 ]
 
 VERSION: str
@@ -529,3 +531,5 @@ def equilibrium(
 ) -> dict[str, float]: ...
 def convert_unit(value: float, source: str, target: str) -> float: ...
 def unit_names() -> list[str]: ...
+def waves(case: Case, levels: int) -> dict[str, Any]: ...
+def efficiency_ceiling(case: Case, doses_g_per_l: Sequence[float]) -> list[dict[str, Any]]: ...

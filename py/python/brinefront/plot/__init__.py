@@ -5,5 +5,6 @@ from brinefront.plot.elution import elution
 from brinefront.plot.leakage import leakage
 from brinefront.plot.loading import loading
 from brinefront.plot.sheet import comparison_sheet
+from brinefront.plot.waves import waves
 
-__all__ = ["brine_efficiency", "comparison_sheet", "elution", "leakage", "loading"]
+__all__ = ["brine_efficiency", "comparison_sheet", "elution", "leakage", "loading", "waves"]

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from brinefront.plot import style
 from brinefront.study import sweep
+from brinefront.theory import efficiency_ceiling
 from brinefront.units import convert
 
 if TYPE_CHECKING:
@@ -21,6 +22,10 @@ DOSES_G_PER_L = (40.0, 56.0, 72.0, 88.0, 104.0, 128.0, 160.0, 200.0, 240.0)
 
 # A run that has no limit of its own ends at one grain a gallon, the household test's end point.
 LIMIT_MG_PER_L_CACO3 = 17.0
+
+# Doses of the line of what equilibrium allows, between those of the curves.
+CEILING_POINTS = 60
+CEILING_LOOK = {"color": "#5A2E86", "linewidth": 1.6, "linestyle": (0, (4, 1.5, 1, 1.5)), "zorder": 1}
 
 # One equivalent of hardness for each equivalent of salt [g/eq]; 5994 gr/lb for NaCl.
 SALT_G_PER_EQ = {"NaCl": 58.443, "KCl": 74.551}
@@ -49,7 +54,7 @@ PANELS = (
 
 
 def brine_efficiency(
-    case: Case, doses: Sequence[float] | None = None, axes: Sequence[Axes] | None = None
+    case: Case, doses: Sequence[float] | None = None, axes: Sequence[Axes] | None = None, *, ceiling: bool = False
 ) -> np.ndarray:
     """Capacity, salt efficiency and half-run leakage against dose, co-current and counter-current.
 
@@ -63,6 +68,8 @@ def brine_efficiency(
         Salt doses [g per litre of resin].
     axes : sequence of three matplotlib axes, optional
         Where to draw; a new figure by default.
+    ceiling : bool
+        Draw what equilibrium allows (:func:`brinefront.efficiency_ceiling`) beside stoichiometry.
 
     Returns
     -------
@@ -89,6 +96,8 @@ def brine_efficiency(
             ax.set_ylabel(label)
             ax.set_title(title)
         _references(panels, case.regeneration.salt, doses)
+        if ceiling:
+            _ceiling(panels, case, doses[0], doses[-1])
         for ax in panels[:2]:
             ax.set_ylim(bottom=0.0)
         low, high = panels[2].dataLim.intervaly
@@ -123,6 +132,16 @@ def _references(panels: Any, salt: str, doses: Sequence[float]) -> None:
     capacity.fill_between(dose, low, high, label=PUBLISHED_WORDS, **band)
     per_pound = [[1000.0 * pair[end] / pounds for pounds, pair in PUBLISHED_CO_CURRENT.items()] for end in (0, 1)]
     efficiency.fill_between(dose, *per_pound, **band)
+
+
+def _ceiling(panels: Any, case: Case, lowest: float, highest: float) -> None:
+    """What equilibrium allows, on capacity and on efficiency alike: the better of the two directions."""
+    import numpy as np
+
+    found = efficiency_ceiling(case, np.linspace(lowest, highest, CEILING_POINTS).tolist())
+    best = found[found["stop_reason"] != "never soft"].groupby("dose_g_per_l").max(numeric_only=True)
+    panels[0].plot(best.index, best["capacity_eq_per_l"], label="what equilibrium allows", **CEILING_LOOK)
+    panels[1].plot(best.index, best["salt_efficiency_gr_per_lb"], **CEILING_LOOK)
 
 
 def _legends(panels: Any, runs: dict[str, xr.Dataset]) -> None:

@@ -1,0 +1,196 @@
+"""Equilibrium theory: the waves of a cycle, and the salt efficiency that equilibrium allows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, fields
+from typing import TYPE_CHECKING, Any
+
+from brinefront import _core
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    import numpy as np
+    import pandas as pd
+
+    from brinefront._core import Case
+
+__all__ = ["Waves", "efficiency_ceiling", "waves"]
+
+LINE_UNITS = {
+    "from_bv": "BV",
+    "to_bv": "BV",
+    "from_depth_m": "m",
+    "to_depth_m": "m",
+    "normality_behind_eq_per_l": "eq/L",
+    "normality_ahead_eq_per_l": "eq/L",
+}
+STEP_UNITS = {"volume_bv": "BV", "normality_eq_per_l": "eq/L", "kept_eq_per_l": "eq/L of bed"}
+CEILING_UNITS = {
+    "dose_g_per_l": "g/L of resin",
+    "capacity_eq_per_l": "eq/L of bed",
+    "salt_efficiency_gr_per_lb": "gr/lb",
+    "run_length_bv": "BV",
+}
+
+
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
+class Waves:
+    """The waves of one cycle of equilibrium theory; made by :func:`waves`.
+
+    The divalent cations are one, with the mean of their selectivity weighted by their equivalents in the feed; the
+    monovalent ones are the salt's.
+    """
+
+    case: Case
+    direction: str
+    selectivity: float
+    """K of the divalents together against the salt's cation, per litre of bed."""
+    capacity_total_eq_per_l: float
+    """Q [eq/L of bed]."""
+    reversal_eq_per_l: float
+    """K Q, the normality at which selectivity reverses [eq/L]."""
+    feed_normality_eq_per_l: float
+    feed_divalent_fraction: float
+    feed_resin_fraction: float
+    """Divalent fraction of resin in equilibrium with the feed."""
+    brine_normality_eq_per_l: float
+    eluted_divalent_fraction: float
+    """Divalent fraction of the first brine that leaves a loaded bed."""
+    separation_factor_feed: float
+    separation_factor_brine: float
+    front_bv: float
+    """Throughput of the feed's shock through a bed without hardness [BV]."""
+    run_length_bv: float
+    stop_reason: str
+    capacity_eq_per_l: float
+    """Hardness removed in service [eq/L of bed]."""
+    salt_efficiency_fraction: float
+    resin_fraction_at_service: float
+    """Mean divalent fraction of the resin when service begins."""
+    resin_fraction_after: float
+    """The same when it ends."""
+    feed_hardness_mg_per_l_caco3: float
+    settled: bool
+    cycles_run: int
+    _steps: list[dict[str, Any]] = field(repr=False)
+    _pieces: list[dict[str, Any]] = field(repr=False)
+
+    def steps(self) -> pd.DataFrame:
+        """One row for each step, service last: direction, volume, what entered, what the bed kept."""
+        import pandas as pd
+
+        frame = pd.DataFrame(self._steps)
+        frame.attrs["units"] = dict(STEP_UNITS)
+        return frame
+
+    def lines(self) -> pd.DataFrame:
+        """Straight pieces of the paths of all waves, in depth from the service inlet and throughput of their step.
+
+        `kind` is "shock", "concentration" (a change of normality) or "fan" (one level of a wave that spreads or closes up);
+        pieces of one wave of a step share the number `wave`. `..._behind` is upstream, `..._ahead` downstream; fractions
+        are those of the divalent cations.
+        """
+        import pandas as pd
+
+        frame = pd.DataFrame(self._pieces)
+        frame.attrs["units"] = dict(LINE_UNITS)
+        return frame
+
+    def resin_fraction(self, step: int, bv: Sequence[float], depth_m: Sequence[float]) -> np.ndarray:
+        """Divalent fraction of the resin in a step, shape (throughputs, depths).
+
+        Parameters
+        ----------
+        step : int
+            Row of :meth:`steps`.
+        bv : sequence of float
+            Throughputs of the step [BV].
+        depth_m : sequence of float
+            Depths from the service inlet [m].
+        """
+        import numpy as np
+
+        lines = self.lines()
+        lines = lines[lines["step"] == step]
+        sign = 1.0 if self._steps[step]["with_service"] else -1.0
+        start, end = lines["from_bv"].to_numpy(), lines["to_bv"].to_numpy()
+        z0, z1 = sign * lines["from_depth_m"].to_numpy(), sign * lines["to_depth_m"].to_numpy()
+        behind, ahead = lines["resin_behind"].to_numpy(), lines["resin_ahead"].to_numpy()
+        along = sign * np.asarray(depth_m, dtype=float)
+        found = np.full((len(bv), len(along)), np.nan)
+        for row, at in enumerate(bv):
+            alive = np.flatnonzero((start <= at) & (at < end))
+            if alive.size == 0:
+                # The last wave has left: all of the bed is as it was behind that one.
+                gone = np.flatnonzero(end <= at)
+                if gone.size:
+                    found[row] = behind[gone[np.argmax(end[gone])]]
+                continue
+            place = z0[alive] + (z1 - z0)[alive] * (at - start[alive]) / (end - start)[alive]
+            # Waves that set out from one place part in the order of their speeds.
+            order = np.lexsort(((z1 - z0)[alive] / (end - start)[alive], place))
+            states = np.concatenate([[behind[alive[order[0]]]], ahead[alive[order]]])
+            found[row] = states[np.searchsorted(place[order], along)]
+        return found
+
+    def __repr__(self) -> str:
+        return (
+            f"<Waves, {self.direction}: feed {self.feed_normality_eq_per_l:.4g} eq/L, brine "
+            f"{self.brine_normality_eq_per_l:.3g} eq/L, reversal at {self.reversal_eq_per_l:.3g} eq/L, "
+            f"run {self.run_length_bv:.1f} BV>"
+        )
+
+
+def waves(case: Case, *, levels: int = 200) -> Waves:
+    """Give the waves of a case's cycle by equilibrium theory: shocks, fans and steps of concentration.
+
+    No cells: plug flow, every bead in equilibrium, the case's own recipe and end of service, at the cycle that repeats
+    itself. See :func:`brinefront.plot.waves` for the picture.
+
+    Parameters
+    ----------
+    case : Case
+        Its grid, rates and kinetics do not matter here.
+    levels : int
+        How many values of the resin's fraction fans are made of, 10 to 2000.
+
+    Raises
+    ------
+    InputError
+        For a feed without hardness, or levels out of limits.
+    """
+    found = _core.waves(case, levels)
+    steps, pieces = found.pop("steps"), found.pop("pieces")
+    known = {each.name for each in fields(Waves)}
+    return Waves(
+        case=case, _steps=steps, _pieces=pieces, **{name: value for name, value in found.items() if name in known}
+    )
+
+
+def efficiency_ceiling(case: Case, doses_g_per_l: Sequence[float]) -> pd.DataFrame:
+    """Give the largest salt efficiency that equilibrium allows, at each dose and in both directions.
+
+    A bed in plug flow and in equilibrium everywhere is given its dose, one void volume that pushes the brine out, and
+    service to the case's limit (17 mg/L as CaCO3 if it has none), at the cycle that repeats itself. With one divalent cation
+    in the feed this is the limit itself; with several it is a bound above it, a few per cent high.
+
+    Parameters
+    ----------
+    case : Case
+        Water, resin, salt, strength, brine water, backwash and limit are taken from it; the other direction is its mirror.
+    doses_g_per_l : sequence of float
+        Pure salt per litre of resin.
+
+    Returns
+    -------
+    pandas.DataFrame
+        One row for each direction and dose: capacity [eq/L of bed], salt efficiency as a fraction of the salt's equivalents
+        and in gr/lb, run length [BV], `stop_reason` ("never soft" where the water never meets the limit) and whether the
+        cycle settled. Units are in ``attrs``.
+    """
+    import pandas as pd
+
+    frame = pd.DataFrame(_core.efficiency_ceiling(case, [float(dose) for dose in doses_g_per_l]))
+    frame.attrs["units"] = dict(CEILING_UNITS)
+    return frame
