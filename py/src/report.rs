@@ -4,6 +4,7 @@ use brinefront::inputs::case;
 use brinefront::inputs::ion::Ion;
 use brinefront::report::tables::{Curve, Profiles, StepRow, Waste};
 use brinefront::report::{CycleReport, RunReport};
+use brinefront::study::SaltAccount;
 use numpy::PyArray;
 use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyFloat, PyList, PyTuple};
@@ -40,6 +41,22 @@ pub fn run<'py>(py: Python<'py>, case: &case::Case, found: RunReport) -> PyResul
     data.set_item("hardness_ions", PyTuple::new(py, symbols(&case.hardness_ions))?)?;
     data.set_item("effort", plain(py, &found.effort)?)?;
     class(py, "Run")?.call_method1("_from_native", (data,))
+}
+
+/// A salt account as a `brinefront.salt_account.SaltAccount`.
+pub fn salt_account(py: Python<'_>, found: SaltAccount) -> PyResult<Bound<'_, PyAny>> {
+    let data = PyDict::new(py);
+    data.set_item("shares", plain(py, &found.shares)?)?;
+    data.set_item("order", found.order.name())?;
+    data.set_item("dose_g_per_l", found.dose_g_per_l)?;
+    data.set_item("limit_mg_per_l_caco3", found.limit_mg_per_l_caco3)?;
+    data.set_item("without", PyTuple::new(py, found.without)?)?;
+    data.set_item("notes", PyTuple::new(py, found.notes)?)?;
+    data.set_item("warnings", PyTuple::new(py, found.warnings)?)?;
+    data.set_item("runs", found.runs)?;
+    data.set_item("effort", plain(py, &found.effort)?)?;
+    data.set_item("case", Case(found.case))?;
+    py.import("brinefront.salt_account")?.getattr("SaltAccount")?.call_method1("_from_native", (data,))
 }
 
 /// A serialisable value as Python data; a number that is not finite is `nan`.

@@ -3,10 +3,12 @@
 mod accuracy;
 pub mod compare;
 mod ordered;
+pub mod salt_account;
 pub mod single;
 pub mod sweep;
 
 pub use compare::{At, Comparison, compare};
+pub use salt_account::{SaltAccount, salt_account};
 pub use single::{cycle, cycles, elute, load};
 pub use sweep::{Point, Sweep, sweep, sweep_each};
 

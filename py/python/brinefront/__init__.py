@@ -36,6 +36,7 @@ from brinefront.errors import (
     SolverError,
 )
 from brinefront.results import Cycle, Run
+from brinefront.salt_account import SaltAccount, SaltShare
 from brinefront.study import Comparison, Point, PointStream, compare, sweep, sweep_stream
 
 __all__ = [
@@ -58,6 +59,8 @@ __all__ = [
     "Regeneration",
     "Resin",
     "Run",
+    "SaltAccount",
+    "SaltShare",
     "Service",
     "Site",
     "SlowRinse",

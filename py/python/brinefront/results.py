@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     import xarray as xr
 
     from brinefront._core import Case
+    from brinefront.salt_account import SaltAccount
 
 __all__ = ["Cycle", "Run"]
 
@@ -106,6 +107,10 @@ class Cycle(Figures):
     def profiles(self) -> xr.Dataset:
         """Loading and liquid along the bed after each step; step x depth x ion, depth from the service inlet."""
         return _profiles(self._tables["profiles"])
+
+    def salt_account(self, order: str = "ladder") -> SaltAccount:
+        """Where the salt of this cycle's case went; runs further cycles, as ``case.salt_account()`` does."""
+        return self.case.salt_account(order)
 
     def summary(self) -> str:
         """The figures that matter, in words, with units."""
