@@ -2,6 +2,7 @@
 
 use brinefront::inputs::case;
 use brinefront::inputs::ion::Ion;
+use brinefront::report::hydraulics::of_case;
 use brinefront::report::tables::{Curve, Profiles, StepRow, Waste};
 use brinefront::report::{CycleReport, RunReport};
 use brinefront::study::SaltAccount;
@@ -22,6 +23,7 @@ pub fn cycle(py: Python<'_>, found: CycleReport) -> PyResult<Bound<'_, PyAny>> {
     data.set_item("waste_curve", curve(py, found.waste_curve)?)?;
     data.set_item("profiles", profiles(py, found.profiles)?)?;
     data.set_item("steps", steps(py, &found.steps)?)?;
+    data.set_item("hydraulics", plain(py, &found.hydraulics)?)?;
     data.set_item("waste", waste(py, &found.waste)?)?;
     data.set_item("notes", PyTuple::new(py, found.notes)?)?;
     data.set_item("effort", plain(py, &found.effort)?)?;
@@ -57,6 +59,12 @@ pub fn salt_account(py: Python<'_>, found: SaltAccount) -> PyResult<Bound<'_, Py
     data.set_item("effort", plain(py, &found.effort)?)?;
     data.set_item("case", Case(found.case))?;
     py.import("brinefront.salt_account")?.getattr("SaltAccount")?.call_method1("_from_native", (data,))
+}
+
+/// What the flow of each step of a case does to its bed, a dict by column for each step.
+#[pyfunction]
+pub fn hydraulics<'py>(py: Python<'py>, case: &Bound<'py, Case>) -> PyResult<Bound<'py, PyAny>> {
+    plain(py, &of_case(&case.get().0).map_err(errors::to_python)?)
 }
 
 /// A serialisable value as Python data; a number that is not finite is `nan`.

@@ -1,14 +1,17 @@
 //! Report: what is read off a finished run. Leakage, capacity, salt efficiency, waste, profiles; no integration in time.
 //!
-//! [`figures`] are single numbers, [`tables`] are arrays, [`read`] takes both from a history.
+//! [`figures`] are single numbers, [`tables`] are arrays, [`read`] takes both from a history; [`hydraulics`] is a table that
+//! needs no run.
 
 pub mod figures;
+pub mod hydraulics;
 pub mod read;
 pub mod tables;
 
 use crate::inputs::case::Case;
 use crate::numerics::effort::Effort;
 use crate::report::figures::Figures;
+use crate::report::hydraulics::HydraulicsRow;
 use crate::report::tables::{Curve, Profiles, StepRow, Waste};
 
 /// Everything about one cycle.
@@ -26,6 +29,8 @@ pub struct CycleReport {
     pub profiles: Profiles,
     /// The steps as they were run.
     pub steps: Vec<StepRow>,
+    /// What the flow of each step does to the bed.
+    pub hydraulics: Vec<HydraulicsRow>,
     /// What reached the drain.
     pub waste: Waste,
     /// What the figures should be read with: assumptions made, correlations used outside their range.

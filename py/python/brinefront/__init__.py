@@ -35,6 +35,7 @@ from brinefront.errors import (
     InputError,
     SolverError,
 )
+from brinefront.hydraulics import hydraulics
 from brinefront.results import Cycle, Run
 from brinefront.salt_account import SaltAccount, SaltShare
 from brinefront.study import Comparison, Point, PointStream, compare, sweep, sweep_stream
@@ -71,6 +72,7 @@ __all__ = [
     "compare",
     "default_case",
     "equilibrium",
+    "hydraulics",
     "sweep",
     "sweep_stream",
     "units",

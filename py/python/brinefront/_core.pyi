@@ -31,6 +31,7 @@ __all__ = [
     "convert_unit",
     "default_case",
     "equilibrium",
+    "hydraulics",
     "sweep",
     "unit_names",
 ]
@@ -517,5 +518,6 @@ class PointStream:
 def equilibrium(
     solution: Mapping[str, float], selectivity: Mapping[str, float] | str, capacity_eq_per_l: float
 ) -> dict[str, float]: ...
+def hydraulics(case: Case) -> list[dict[str, Any]]: ...
 def convert_unit(value: float, source: str, target: str) -> float: ...
 def unit_names() -> list[str]: ...

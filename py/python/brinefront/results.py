@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from brinefront import text
 from brinefront.figures import Figures
+from brinefront.hydraulics import hydraulics_frame
 from brinefront.units import convert
 
 if TYPE_CHECKING:
@@ -85,13 +86,17 @@ class Cycle(Figures):
 
         `pressure_drop_kpa` is that of the settled bed (Ergun), nan where the flow lifts it; an upflow lifts a bed that
         nothing holds from `lifts_from_m_per_h` on (Wen and Yu) and expands it by `bed_expansion_percent` (Richardson and
-        Zaki).
+        Zaki), which is nan too where it carries the beads away; :meth:`hydraulics` says which.
         """
         import pandas as pd
 
         frame = pd.DataFrame(self._tables["steps"], columns=list(STEP_COLUMNS))
         frame.attrs["units"] = dict(STEP_UNITS)
         return frame
+
+    def hydraulics(self) -> pd.DataFrame:
+        """What the flow of each step does to the bed, one row a step; columns as :func:`brinefront.hydraulics` has them."""
+        return hydraulics_frame(self._tables["hydraulics"])
 
     def waste(self) -> pd.DataFrame:
         """The waste of one regeneration by ion: composite concentration and mass; volumes are in ``attrs``."""
