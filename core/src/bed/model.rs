@@ -178,6 +178,11 @@ impl Model {
         self.depth_m / self.cells as f64
     }
 
+    /// Temperature \[K\].
+    pub fn temperature_k(&self) -> f64 {
+        self.rates.temperature_k
+    }
+
     /// Composition of a step's water.
     pub fn water(&self, water: StepWater) -> &Composition {
         match water {

@@ -84,6 +84,7 @@ impl Flow {
 /// # Errors
 /// [`crate::Error::Value`] for a case that is not valid.
 pub fn of_case(case: &Case) -> Result<Vec<HydraulicsRow>> {
+    case.validate()?;
     // No bed is marched: any grid will do.
     let case = Case { cells: 10.into(), ..case.clone() };
     let model = Model::new(&case, &[])?;

@@ -11,6 +11,7 @@ use crate::inputs::ion::Ion;
 use crate::inputs::recipe::{StepDirection, StepName, StepWater};
 use crate::numerics::curve::{densified, integral_to, value_at};
 use crate::report::figures::Figures;
+use crate::report::gypsum;
 use crate::report::hydraulics::{self, Flow};
 use crate::report::tables::{Curve, Profiles, StepRow, Waste};
 use crate::report::{CycleReport, RunReport};
@@ -33,16 +34,20 @@ pub fn cycle(case: &Case, model: &Model, history: &CycleHistory, settling: &Sett
         None => (&[][..], &[][..]),
     };
     let waste = waste(model, between);
+    let gypsum = gypsum::along(model, between).ok();
+    let mut notes = cycle_notes(case, model, history);
+    notes.extend(gypsum.as_ref().and_then(|gypsum| gypsum.highest?.note()));
     CycleReport {
         case: case.clone(),
         figures: figures(case, model, history, settling, &waste),
         leakage: curve(model, service),
         waste_curve: curve(model, between),
+        gypsum,
         profiles: profiles(model, &history.steps),
         steps: found_by(&history.steps).map(|(step, finds)| step_row(model, step, finds)).collect(),
         hydraulics: hydraulics::rows(model, history.steps.iter().map(flow)),
         waste,
-        notes: cycle_notes(case, model, history),
+        notes,
         effort: settling.effort,
     }
 }
