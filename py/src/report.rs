@@ -2,6 +2,7 @@
 
 use brinefront::inputs::case;
 use brinefront::inputs::ion::Ion;
+use brinefront::report::gypsum::{Gypsum, saturation_ratio};
 use brinefront::report::hydraulics::of_case;
 use brinefront::report::tables::{Curve, Profiles, StepRow, Waste};
 use brinefront::report::{CycleReport, RunReport};
@@ -21,6 +22,7 @@ pub fn cycle(py: Python<'_>, found: CycleReport) -> PyResult<Bound<'_, PyAny>> {
     data.set_item("figures", plain(py, &found.figures)?)?;
     data.set_item("leakage", curve(py, found.leakage)?)?;
     data.set_item("waste_curve", curve(py, found.waste_curve)?)?;
+    data.set_item("gypsum", found.gypsum.map(|found| gypsum(py, found)).transpose()?)?;
     data.set_item("profiles", profiles(py, found.profiles)?)?;
     data.set_item("steps", steps(py, &found.steps)?)?;
     data.set_item("hydraulics", plain(py, &found.hydraulics)?)?;
@@ -87,6 +89,30 @@ fn curve(py: Python<'_>, found: Curve) -> PyResult<Bound<'_, PyDict>> {
     data.set_item("bv", PyArray::from_vec(py, found.bv))?;
     data.set_item("eq_per_l", PyArray::from_owned_array(py, found.eq_per_l))?;
     data.set_item("step", found.step)?;
+    Ok(data)
+}
+
+fn gypsum(py: Python<'_>, found: Gypsum) -> PyResult<Bound<'_, PyDict>> {
+    let data = PyDict::new(py);
+    let ratio: Vec<f64> = found.index.iter().copied().map(saturation_ratio).collect();
+    data.set_item("bv", PyArray::from_vec(py, found.bv))?;
+    data.set_item("step", found.step)?;
+    data.set_item("saturation_index", PyArray::from_vec(py, found.index))?;
+    data.set_item("saturation_ratio", PyArray::from_vec(py, ratio))?;
+    let stand_ins = PyDict::new(py);
+    for (ion, taken_as) in found.stand_ins {
+        stand_ins.set_item(ion.symbol(), taken_as.symbol())?;
+    }
+    data.set_item("stand_ins", stand_ins)?;
+    // By hand, because an index of minus infinity has no form in JSON.
+    let highest = PyDict::new(py);
+    if let Some(at) = found.highest {
+        highest.set_item("bv", at.bv)?;
+        highest.set_item("step", at.step)?;
+        highest.set_item("saturation_index", at.index)?;
+        highest.set_item("saturation_ratio", at.ratio)?;
+    }
+    data.set_item("highest", highest)?;
     Ok(data)
 }
 

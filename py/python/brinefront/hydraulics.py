@@ -15,6 +15,25 @@ if TYPE_CHECKING:
 
 __all__ = ["hydraulics"]
 
+# Columns in the order a reader follows them.
+COLUMNS = (
+    "step",
+    "liquid",
+    "way",
+    "velocity_m_per_h",
+    "bed",
+    "pressure_drop_kpa",
+    "expansion_percent",
+    "onset_m_per_h",
+    "carries_away_from_m_per_h",
+    "terminal_m_per_h",
+    "front",
+    "front_critical_m_per_h",
+    "density_kg_per_m3",
+    "viscosity_mpa_s",
+    "reynolds",
+    "notes",
+)
 COLUMN_UNITS = {
     "velocity_m_per_h": "m/h",
     "density_kg_per_m3": "kg/m3",
@@ -76,7 +95,7 @@ def hydraulics_frame(rows: Sequence[dict[str, Any]]) -> pd.DataFrame:
     """The rows of the native half as a table with its units."""
     import pandas as pd
 
-    frame = pd.DataFrame(list(rows))
+    frame = pd.DataFrame(list(rows), columns=list(COLUMNS))
     frame["notes"] = [tuple(notes) for notes in frame["notes"]]
     frame.attrs["units"] = dict(COLUMN_UNITS)
     return frame

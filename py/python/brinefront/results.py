@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from brinefront import text
+from brinefront.errors import SolverError
 from brinefront.figures import Figures
 from brinefront.hydraulics import hydraulics_frame
 from brinefront.units import convert
@@ -61,7 +62,7 @@ class Cycle(Figures):
     case: Case
     notes: tuple[str, ...]
     """What the figures should be read with: assumptions made, correlations used outside their range, a bed that an upflow
-    lifts, a liquid that may run ahead of its front, salt that is not the dose."""
+    lifts, a liquid that may run ahead of its front, salt that is not the dose, waste beyond saturation with gypsum."""
     effort: Mapping[str, int]
     _tables: Mapping[str, Any] = field(repr=False)
 
@@ -107,6 +108,39 @@ class Cycle(Figures):
         frame = pd.DataFrame(columns).rename_axis("ion")
         frame.attrs["units"] = {"composite_mg_per_l": "mg/L", "mass_g": "g"}
         frame.attrs |= {name: waste[name] for name in ("volume_bv", "volume_l", "peak_chloride_mg_per_l")}
+        return frame
+
+    def gypsum(self) -> pd.DataFrame:
+        """How near to saturation with gypsum the waste is, sample by sample between two service runs.
+
+        Returns
+        -------
+        pandas.DataFrame
+            ``bv`` since the first step, ``step``, ``saturation_index`` (0 at saturation, minus infinity without calcium or
+            sulfate) and ``saturation_ratio``, ten to it. ``attrs`` hold ``highest`` (index, ratio, throughput and step where
+            it is highest; empty if nothing left) and ``stand_ins`` (ions without parameters, taken as others in the activity
+            coefficients).
+
+        Raises
+        ------
+        SolverError
+            If an ion has no activity law.
+
+        Notes
+        -----
+        Pitzer's equations with the parameters of C. E. Harvie, N. Moller, J. H. Weare (1984), Geochim. Cosmochim. Acta 48,
+        723, at 25 C whatever the water's temperature. Sulfate is the feed's. Above saturation, kinetics decide whether gypsum
+        precipitates in the bed or in the drain: spent brine may cross the line after it has left.
+        """
+        import pandas as pd
+
+        table = self._tables["gypsum"]
+        if table is None:
+            raise SolverError("gypsum: an ion of this water has no activity law")
+        columns = ("bv", "step", "saturation_index", "saturation_ratio")
+        frame = pd.DataFrame({name: table[name] for name in columns})
+        frame.attrs["units"] = {"bv": "BV"}
+        frame.attrs |= {"highest": dict(table["highest"]), "stand_ins": dict(table["stand_ins"])}
         return frame
 
     def profiles(self) -> xr.Dataset:
