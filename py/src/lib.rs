@@ -24,6 +24,8 @@ mod _core {
     #[pymodule_export]
     use crate::laws::equilibrium;
     #[pymodule_export]
+    use crate::report::hydraulics;
+    #[pymodule_export]
     use crate::study::{PointStream, compare, sweep};
     #[pymodule_export]
     use crate::units::{convert_unit, unit_names};

@@ -2,8 +2,11 @@
 
 use brinefront::inputs::case;
 use brinefront::inputs::ion::Ion;
+use brinefront::report::gypsum::{Gypsum, saturation_ratio};
+use brinefront::report::hydraulics::of_case;
 use brinefront::report::tables::{Curve, Profiles, StepRow, Waste};
 use brinefront::report::{CycleReport, RunReport};
+use brinefront::study::SaltAccount;
 use numpy::PyArray;
 use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyFloat, PyList, PyTuple};
@@ -19,8 +22,10 @@ pub fn cycle(py: Python<'_>, found: CycleReport) -> PyResult<Bound<'_, PyAny>> {
     data.set_item("figures", plain(py, &found.figures)?)?;
     data.set_item("leakage", curve(py, found.leakage)?)?;
     data.set_item("waste_curve", curve(py, found.waste_curve)?)?;
+    data.set_item("gypsum", found.gypsum.map(|found| gypsum(py, found)).transpose()?)?;
     data.set_item("profiles", profiles(py, found.profiles)?)?;
     data.set_item("steps", steps(py, &found.steps)?)?;
+    data.set_item("hydraulics", plain(py, &found.hydraulics)?)?;
     data.set_item("waste", waste(py, &found.waste)?)?;
     data.set_item("notes", PyTuple::new(py, found.notes)?)?;
     data.set_item("effort", plain(py, &found.effort)?)?;
@@ -40,6 +45,28 @@ pub fn run<'py>(py: Python<'py>, case: &case::Case, found: RunReport) -> PyResul
     data.set_item("hardness_ions", PyTuple::new(py, symbols(&case.hardness_ions))?)?;
     data.set_item("effort", plain(py, &found.effort)?)?;
     class(py, "Run")?.call_method1("_from_native", (data,))
+}
+
+/// A salt account as a `brinefront.salt_account.SaltAccount`.
+pub fn salt_account(py: Python<'_>, found: SaltAccount) -> PyResult<Bound<'_, PyAny>> {
+    let data = PyDict::new(py);
+    data.set_item("shares", plain(py, &found.shares)?)?;
+    data.set_item("order", found.order.name())?;
+    data.set_item("dose_g_per_l", found.dose_g_per_l)?;
+    data.set_item("limit_mg_per_l_caco3", found.limit_mg_per_l_caco3)?;
+    data.set_item("without", PyTuple::new(py, found.without)?)?;
+    data.set_item("notes", PyTuple::new(py, found.notes)?)?;
+    data.set_item("warnings", PyTuple::new(py, found.warnings)?)?;
+    data.set_item("runs", found.runs)?;
+    data.set_item("effort", plain(py, &found.effort)?)?;
+    data.set_item("case", Case(found.case))?;
+    py.import("brinefront.salt_account")?.getattr("SaltAccount")?.call_method1("_from_native", (data,))
+}
+
+/// What the flow of each step of a case does to its bed, a dict by column for each step.
+#[pyfunction]
+pub fn hydraulics<'py>(py: Python<'py>, case: &Bound<'py, Case>) -> PyResult<Bound<'py, PyAny>> {
+    plain(py, &of_case(&case.get().0).map_err(errors::to_python)?)
 }
 
 /// A serialisable value as Python data; a number that is not finite is `nan`.
@@ -62,6 +89,30 @@ fn curve(py: Python<'_>, found: Curve) -> PyResult<Bound<'_, PyDict>> {
     data.set_item("bv", PyArray::from_vec(py, found.bv))?;
     data.set_item("eq_per_l", PyArray::from_owned_array(py, found.eq_per_l))?;
     data.set_item("step", found.step)?;
+    Ok(data)
+}
+
+fn gypsum(py: Python<'_>, found: Gypsum) -> PyResult<Bound<'_, PyDict>> {
+    let data = PyDict::new(py);
+    let ratio: Vec<f64> = found.index.iter().copied().map(saturation_ratio).collect();
+    data.set_item("bv", PyArray::from_vec(py, found.bv))?;
+    data.set_item("step", found.step)?;
+    data.set_item("saturation_index", PyArray::from_vec(py, found.index))?;
+    data.set_item("saturation_ratio", PyArray::from_vec(py, ratio))?;
+    let stand_ins = PyDict::new(py);
+    for (ion, taken_as) in found.stand_ins {
+        stand_ins.set_item(ion.symbol(), taken_as.symbol())?;
+    }
+    data.set_item("stand_ins", stand_ins)?;
+    // By hand, because an index of minus infinity has no form in JSON.
+    let highest = PyDict::new(py);
+    if let Some(at) = found.highest {
+        highest.set_item("bv", at.bv)?;
+        highest.set_item("step", at.step)?;
+        highest.set_item("saturation_index", at.index)?;
+        highest.set_item("saturation_ratio", at.ratio)?;
+    }
+    data.set_item("highest", highest)?;
     Ok(data)
 }
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import brinefront as bf
 import numpy as np
 import pytest
+from brinefront.published import co_current_capacity
 
 # Exact definitions: 453.59237 g a pound over 28.316846592 L a cubic foot.
 G_PER_L_A_LB_PER_FT3 = 453.59237 / 28.316846592
@@ -31,24 +32,9 @@ NACL_IN_BRINE_G_PER_L = 107.07
 # The two ends of the temperatures the published figures are taken to hold for.
 TEMPERATURES_C = (15.0, 25.0)
 
-# kgr/ft3, low and high, co-current with about 10 % brine to 17 mg/L on water below
-# 500 mg/L of dissolved solids at 15-25 C. Envelope of published rows for standard-mesh
-# resin, widened by about 1 kgr/ft3 by judgement. The rows:
-#   5 lb: 20.0 "typical rating", C. F. Michaud (2015), article on softener efficiency
-#         (seen); 22.2, M. C. Keller, Basic Ion Exchange for Residential Water
-#         Treatment, part 2, Table 3 (seen)
-#   6 lb: 20.0, Recommended Standards for Water Works (seen in a summary); 20-21,
-#         common practice, no source
-#   8 lb: 24.0, C. F. Michaud (2010, 2015) (seen)
-#  10 lb: 25, rule of thumb, common practice, no source; 29.0, Keller (seen)
-#  12 lb: 30.0, Michaud (2015) (seen)
-CO_CURRENT_BAND_KGR_PER_FT3 = {
-    5.0: (19.0, 22.5),
-    6.0: (20.0, 24.0),
-    8.0: (23.0, 27.0),
-    10.0: (25.0, 29.0),
-    12.0: (27.0, 30.5),
-}
+# kgr/ft3, low and high; published_capacity.json of the package has the rows it is the
+# envelope of, and their sources.
+CO_CURRENT_BAND_KGR_PER_FT3 = co_current_capacity()
 # Counter-current over co-current at one dose: 5-10 % at most at 6-7 lb/ft3, P. Meyers
 # (2001), Countercurrent regeneration for softeners (seen); "roughly 0 to 10 %" over
 # the usual doses is derived from it and common practice.

@@ -13,12 +13,24 @@ use brinefront::study;
 use brinefront::units::constants::MOLAR_MASS_NACL_G_PER_MOL;
 use brinefront::units::convert::{convert, eq_per_g_to_gr_per_lb};
 
-/// Co-current capacity \[kgr/ft3\] against dose \[lb/ft3\], low and high: envelope of ratings seen in trade journals and in
-/// a code (20 kgr/ft3 at 5 lb and at 6 lb, 22.2, 29.0 and 31.3 at 5, 10 and 15 lb with 10 % brine, 24 at 8 lb, 30 at 12
-/// and 15 lb), interpolated and widened by about 1 kgr/ft3 by judgement. For feeds below 500 mg/L of salts, 15 to 25 C,
-/// 8 to 12 % brine, an end point of 17 mg/L as CaCO3.
-const CO_CURRENT_BAND: [(f64, f64, f64); 5] =
-    [(5.0, 19.0, 22.5), (6.0, 20.0, 24.0), (8.0, 23.0, 27.0), (10.0, 25.0, 29.0), (12.0, 27.0, 30.5)];
+/// The one table of published capacities, with its sources.
+const PUBLISHED: &str = include_str!("../../py/python/brinefront/published_capacity.json");
+/// The largest dose that is run \[lb/ft3\].
+const MOST_DOSE: f64 = 12.0;
+
+/// Co-current capacity \[kgr/ft3\] against dose \[lb/ft3\], low and high.
+fn co_current_band() -> Vec<(f64, f64, f64)> {
+    let table: serde_json::Value = serde_json::from_str(PUBLISHED).unwrap();
+    let number = |row: &serde_json::Value, name: &str| row[name].as_f64().unwrap();
+    let rows = table["band"].as_array().unwrap().iter();
+    let band: Vec<_> = rows.map(|row| (number(row, "dose"), number(row, "low"), number(row, "high"))).collect();
+    // Every rating lies in the band that is drawn around them.
+    for rating in table["ratings"].as_array().unwrap() {
+        let (dose, capacity) = (number(rating, "dose"), number(rating, "capacity"));
+        assert!(band.iter().any(|(at, low, high)| *at == dose && (*low..=*high).contains(&capacity)), "{rating}");
+    }
+    band.into_iter().filter(|(dose, ..)| *dose <= MOST_DOSE).collect()
+}
 
 /// Every dose is fed over half an hour, so that a small one has as long to work as a large one: brine takes 30 to 60 min
 /// (M. L. Davis 2010, *Water and Wastewater Engineering*, p. 8-19, seen).
@@ -46,7 +58,7 @@ fn figures(case: &Case) -> Figures {
 #[test]
 fn co_current_capacity_lies_within_published_ratings() {
     let mut outside = Vec::new();
-    for (dose, low, high) in CO_CURRENT_BAND {
+    for (dose, low, high) in co_current_band() {
         let found = figures(&rated(dose)).capacity_kgr_per_ft3;
         println!(
             "{dose} lb/ft3: {found:.2} kgr/ft3, band {low} to {high}, margin {:.2}",
@@ -63,7 +75,7 @@ fn co_current_capacity_lies_within_published_ratings() {
 /// leaks less at half run.
 #[test]
 fn counter_current_gains_up_to_a_tenth_of_capacity_and_most_of_the_leakage() {
-    for (dose, ..) in CO_CURRENT_BAND {
+    for (dose, ..) in co_current_band() {
         let (co, counter) = (figures(&rated(dose)), figures(&rated(dose).mirrored()));
         assert_eq!([co.direction, counter.direction], ["co-current", "counter-current"]);
         let gain = counter.capacity_eq_per_l / co.capacity_eq_per_l - 1.0;

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import brinefront as bf
 import numpy as np
+from brinefront.published import co_current_capacity
 from cases import G_PER_L_A_LB_PER_FT3, rated, steady
 from registry import Figure, Plot, Series, Size, Source, band, check, near
 
@@ -24,14 +25,7 @@ SNIP = Source("building code SNiP 2.04.02-84, appendix 7", "from memory")
 SHAPE = Source("stoichiometry, and a curve that starts at the origin and bends over", "derived")
 
 # lb/ft3: kgr/ft3 low and high.
-BAND = {
-    5.0: (19.0, 22.5),
-    6.0: (20.0, 24.0),
-    8.0: (23.0, 27.0),
-    10.0: (25.0, 29.0),
-    12.0: (27.0, 30.5),
-    15.0: (29.0, 32.5),
-}
+BAND = co_current_capacity()
 KGR_PER_FT3_AN_EQ_PER_L = 21.8686
 # Cycles with KCl on 40 or 60 cells do not always settle to 1e-6 (they stay near 1e-5), so they run at full size.
 FULL = Size(quick=False)

@@ -13,7 +13,9 @@ use crate::inputs::water::Composition;
 use crate::laws::hydraulics::{Beads, Liquid};
 use crate::laws::{bead, density, diffusivity, dispersion, donnan, film, viscosity};
 use crate::numerics::sphere::Sphere;
-use crate::units::convert::{bv_per_h_to_m_per_s, celsius_to_kelvin, kilo, mg_per_l_caco3_to_eq_per_l, milli};
+use crate::units::convert::{
+    bv_per_h_to_m_per_s, celsius_to_kelvin, kilo, mg_per_l_caco3_to_eq_per_l, milli, percent_to_fraction,
+};
 
 /// Everything about a case that does not change while it runs.
 #[derive(Debug, Clone)]
@@ -188,7 +190,7 @@ impl Model {
                     }
                 },
                 (percent, _) => {
-                    let weight = percent.unwrap_or(10.0) * 1e-2;
+                    let weight = percent_to_fraction(percent.unwrap_or(10.0));
                     (density::brine_eq_per_l(salt, weight, temperature_k), weight)
                 }
             };
@@ -256,6 +258,11 @@ impl Model {
     /// Cell size \[m\].
     pub fn cell_m(&self) -> f64 {
         self.depth_m / self.cells as f64
+    }
+
+    /// Temperature \[K\].
+    pub fn temperature_k(&self) -> f64 {
+        self.rates.temperature_k
     }
 
     /// Composition of a step's water.

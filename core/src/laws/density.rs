@@ -33,7 +33,7 @@
 
 use crate::inputs::salt::Salt;
 use crate::units::constants::ZERO_CELSIUS_K;
-use crate::units::convert::milli;
+use crate::units::convert::{milli, percent_to_fraction};
 use num_dual::DualNum;
 
 /// What a salt adds to the density of water.
@@ -78,7 +78,7 @@ pub fn brine_eq_per_l<S: DualNum<Primitive = f64> + Copy>(salt: Salt, weight_fra
 
 /// Weight fraction of a salt's saturated brine at a temperature.
 pub fn saturated_weight_fraction(salt: Salt, temperature_k: f64) -> f64 {
-    salt.saturation_percent(temperature_k - ZERO_CELSIUS_K) * 1e-2
+    percent_to_fraction(salt.saturation_percent(temperature_k - ZERO_CELSIUS_K))
 }
 
 /// Weight fraction of the brine that holds `eq_per_l` of a salt: the inverse of [`brine_eq_per_l`]. `None` if no brine

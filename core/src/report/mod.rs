@@ -1,14 +1,19 @@
 //! Report: what is read off a finished run. Leakage, capacity, salt efficiency, waste, profiles; no integration in time.
 //!
-//! [`figures`] are single numbers, [`tables`] are arrays, [`read`] takes both from a history.
+//! [`figures`] are single numbers, [`tables`] are arrays, [`read`] takes both from a history; [`hydraulics`] is a table that
+//! needs no run, [`gypsum`] follows saturation along what leaves.
 
 pub mod figures;
+pub mod gypsum;
+pub mod hydraulics;
 pub mod read;
 pub mod tables;
 
 use crate::inputs::case::Case;
 use crate::numerics::effort::Effort;
 use crate::report::figures::Figures;
+use crate::report::gypsum::Gypsum;
+use crate::report::hydraulics::HydraulicsRow;
 use crate::report::tables::{Curve, Profiles, StepRow, Waste};
 
 /// Everything about one cycle.
@@ -22,10 +27,14 @@ pub struct CycleReport {
     pub leakage: Curve,
     /// Effluent of everything between two service runs.
     pub waste_curve: Curve,
+    /// How near to saturation with gypsum that effluent is; none if an ion has no activity law.
+    pub gypsum: Option<Gypsum>,
     /// Loading and liquid after each step.
     pub profiles: Profiles,
     /// The steps as they were run.
     pub steps: Vec<StepRow>,
+    /// What the flow of each step does to the bed.
+    pub hydraulics: Vec<HydraulicsRow>,
     /// What reached the drain.
     pub waste: Waste,
     /// What the figures should be read with: assumptions made, correlations used outside their range.

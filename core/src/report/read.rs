@@ -2,7 +2,7 @@
 
 use ndarray::{Array2, Array3};
 
-use crate::bed::hydraulics::{StepFlow, StepHydraulics};
+use crate::bed::hydraulics::StepHydraulics;
 use crate::bed::model::Model;
 use crate::cycle::history::{CycleHistory, Settling, StepHistory, StopReason};
 use crate::cycle::run::RunHistory;
@@ -11,12 +11,14 @@ use crate::inputs::ion::Ion;
 use crate::inputs::recipe::{StepDirection, StepName, StepWater};
 use crate::numerics::curve::{densified, integral_to, value_at};
 use crate::report::figures::Figures;
+use crate::report::gypsum;
+use crate::report::hydraulics::{self, Flow};
 use crate::report::tables::{Curve, Profiles, StepRow, Waste};
 use crate::report::{CycleReport, RunReport};
 use crate::units::constants::CACO3_G_PER_EQ;
 use crate::units::convert::{
-    bv_per_h_to_m_per_s, eq_per_g_to_gr_per_lb, eq_per_l_to_kgr_per_ft3, eq_per_l_to_mg_per_l,
-    eq_per_l_to_mg_per_l_caco3, kilo, m3_per_day_to_runs_per_week, milli, s_to_min,
+    eq_per_g_to_gr_per_lb, eq_per_l_to_kgr_per_ft3, eq_per_l_to_mg_per_l, eq_per_l_to_mg_per_l_caco3, kilo,
+    m3_per_day_to_runs_per_week, milli, s_to_min,
 };
 
 /// Read the figures of a cycle alone.
@@ -32,15 +34,20 @@ pub fn cycle(case: &Case, model: &Model, history: &CycleHistory, settling: &Sett
         None => (&[][..], &[][..]),
     };
     let waste = waste(model, between);
+    let gypsum = gypsum::along(model, between).ok();
+    let mut notes = cycle_notes(case, model, history);
+    notes.extend(gypsum.as_ref().and_then(|gypsum| gypsum.highest?.note()));
     CycleReport {
         case: case.clone(),
         figures: figures(case, model, history, settling, &waste),
         leakage: curve(model, service),
         waste_curve: curve(model, between),
+        gypsum,
         profiles: profiles(model, &history.steps),
         steps: found_by(&history.steps).map(|(step, finds)| step_row(model, step, finds)).collect(),
+        hydraulics: hydraulics::rows(model, history.steps.iter().map(flow)),
         waste,
-        notes: cycle_notes(case, model, history),
+        notes,
         effort: settling.effort,
     }
 }
@@ -140,12 +147,12 @@ fn profiles(model: &Model, steps: &[StepHistory]) -> Profiles {
 
 /// What a step's flow does to the bed; `finds` is the liquid that stands in it.
 fn hydraulics(model: &Model, step: &StepHistory, finds: StepWater) -> (bool, StepHydraulics) {
-    let backwash = step.name == StepName::Backwash;
-    // A backwash always rises, whichever way service runs.
-    let upward = backwash || (step.direction == StepDirection::WithService) != model.service_down;
-    let velocity_m_per_s = bv_per_h_to_m_per_s(step.flow_bv_per_h, model.depth_m);
-    let flow = StepFlow { water: step.water, finds, velocity_m_per_s, upward, backwash };
-    (upward, model.hydraulics(step.name.words(), flow))
+    let flow = flow(step).through(model, finds);
+    (flow.upward, model.hydraulics(step.name.words(), flow))
+}
+
+fn flow(step: &StepHistory) -> Flow {
+    Flow { name: step.name, water: step.water, direction: step.direction, flow_bv_per_h: step.flow_bv_per_h }
 }
 
 /// The liquid that each step finds in the bed: that of the step before, in the end of service the feed.

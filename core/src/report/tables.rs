@@ -75,7 +75,8 @@ pub struct StepRow {
     /// Velocity from which an upflow of the step's liquid lifts a bed that nothing holds (Wen and Yu) \[m/h\]; none for a
     /// downflow.
     pub lifts_from_m_per_h: Option<f64>,
-    /// Rise of the bed over its settled depth (Richardson and Zaki) \[%\]; none where the flow does not lift it.
+    /// Rise of the bed over its settled depth (Richardson and Zaki) \[%\]; none where the flow does not lift it or carries it
+    /// away, which a note then says.
     pub bed_expansion_percent: Option<f64>,
     /// Normality of the liquid that entered \[eq/L\]; 0 without flow.
     pub inlet_normality_eq_per_l: f64,

@@ -101,7 +101,7 @@ pub fn compare(cases: &[Case], at: At, watch: &Watch<'_>) -> Result<Comparison> 
 }
 
 /// Run something on every case in parallel, with one count of what is done.
-fn all<T: Send>(
+pub(super) fn all<T: Send>(
     cases: &[Case],
     watch: &Watch<'_>,
     run: impl Fn(&Case, &Watch<'_>) -> Result<T> + Sync,

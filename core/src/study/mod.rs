@@ -5,12 +5,14 @@ pub mod ceiling;
 pub mod compare;
 mod ideal;
 mod ordered;
+pub mod salt_account;
 pub mod single;
 pub mod sweep;
 pub mod waves;
 
 pub use ceiling::efficiency_ceiling;
 pub use compare::{At, Comparison, compare};
+pub use salt_account::{SaltAccount, salt_account};
 pub use single::{cycle, cycles, elute, load};
 pub use sweep::{Point, Sweep, sweep, sweep_each};
 pub use waves::waves;

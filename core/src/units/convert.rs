@@ -165,6 +165,21 @@ pub fn kilo(value: f64) -> f64 {
     value * 1e3
 }
 
+/// Percent to a fraction.
+pub fn percent_to_fraction(percent: f64) -> f64 {
+    percent * 1e-2
+}
+
+/// A fraction to percent.
+pub fn fraction_to_percent(fraction: f64) -> f64 {
+    fraction * 1e2
+}
+
+/// Viscosity \[Pa s\] to mPa s.
+pub fn pa_s_to_mpa_s(pa_s: f64) -> f64 {
+    pa_s * 1e3
+}
+
 /// Minutes to seconds.
 pub fn min_to_s(minutes: f64) -> f64 {
     minutes * 60.0

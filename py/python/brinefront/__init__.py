@@ -35,7 +35,9 @@ from brinefront.errors import (
     InputError,
     SolverError,
 )
+from brinefront.hydraulics import hydraulics
 from brinefront.results import Cycle, Run
+from brinefront.salt_account import SaltAccount, SaltShare
 from brinefront.study import Comparison, Point, PointStream, compare, sweep, sweep_stream
 from brinefront.theory import Waves, efficiency_ceiling, waves
 
@@ -59,6 +61,8 @@ __all__ = [
     "Regeneration",
     "Resin",
     "Run",
+    "SaltAccount",
+    "SaltShare",
     "Service",
     "Site",
     "SlowRinse",
@@ -71,6 +75,7 @@ __all__ = [
     "default_case",
     "efficiency_ceiling",
     "equilibrium",
+    "hydraulics",
     "sweep",
     "sweep_stream",
     "units",

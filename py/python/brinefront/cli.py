@@ -1,4 +1,4 @@
-"""The command ``brinefront``: compare strategies, sweep parameters, read a case file, write a report.
+"""The command ``brinefront``: compare strategies, sweep parameters, account for salt, read a case file, write a report.
 
 Exit codes: 0 done; 2 bad input, one line on standard error; 3 a run that was never soft or a cycle that did not settle,
 figures printed all the same; 130 stopped by Ctrl-C.
@@ -65,7 +65,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _parser() -> argparse.ArgumentParser:
     parser = _Parser(prog="brinefront", description="What a softener's regeneration strategy buys.")
     parser.add_argument("--version", action="version", version=f"brinefront {__version__}")
-    commands = parser.add_subparsers(required=True, metavar="compare | sweep", parser_class=_Parser)
+    commands = parser.add_subparsers(required=True, metavar="compare | sweep | account", parser_class=_Parser)
 
     comparing = commands.add_parser(
         "compare",
@@ -93,7 +93,21 @@ def _parser() -> argparse.ArgumentParser:
     sweeping.add_argument("--threads", type=int, help="threads to use; all processors by default")
     sweeping.set_defaults(run=_sweep)
 
-    for command in (comparing, sweeping):
+    accounting = commands.add_parser(
+        "account",
+        help="say where the salt went",
+        description="Share the salt of a regeneration out: what did the work, and what each imperfection of the bed cost.",
+    )
+    accounting.add_argument("case", nargs="?", metavar="CASE.toml", help="case file; none: the built-in scenario")
+    accounting.add_argument(
+        "--order",
+        default="ladder",
+        choices=("ladder", "shapley"),
+        help="charge an effect what it adds to those before it, or the mean over all orders",
+    )
+    accounting.set_defaults(run=_account)
+
+    for command in (comparing, sweeping, accounting):
         command.add_argument("--json", action="store_true", help="print JSON and nothing else")
         command.add_argument("--out", type=Path, metavar="DIR", help="write tables, report and pictures to a directory")
     sweeping.add_argument(
@@ -165,6 +179,22 @@ def _sweep(options: argparse.Namespace) -> int:
         not point["error"] and (point["stop_reason"] == "never soft" or not point["settled"]) for point in points
     )
     return NOT_STEADY if unsteady else DONE
+
+
+def _account(options: argparse.Namespace) -> int:
+    case = default_case() if options.case is None else Case.from_toml(options.case)
+    with _Progress() as progress:
+        found = case.salt_account(options.order, progress=progress)
+    report = "\n\n".join([text.wrapped(found.sentence()), found.summary()])
+    if options.out is not None:
+        report_files.write_account(found, report, options.out)
+    if options.json:
+        print(json.dumps(found.to_dict(), indent=2, allow_nan=False))
+    else:
+        print(report)
+        if options.out is not None:
+            print(f"\nWritten to {options.out}")
+    return NOT_STEADY if found.warnings else DONE
 
 
 def _stream(case: Case, axes: dict[str, list[Any]], options: argparse.Namespace) -> int:

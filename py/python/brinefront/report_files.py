@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
     import xarray as xr
 
+    from brinefront.salt_account import SaltAccount
     from brinefront.study import Comparison, Point
 
 
@@ -33,6 +34,16 @@ def write_comparison(found: Comparison, report: str, directory: Path) -> None:
         _write(directory / f"{stem}.toml", cycle.case.to_toml())
         _save(plot.loading(cycle).figure, directory / f"{stem}-loading.png")
         _save(plot.elution(cycle).figure, directory / f"{stem}-waste.png")
+
+
+def write_account(found: SaltAccount, report: str, directory: Path) -> None:
+    """salt_account.csv, salt_account.json, report.txt, the case file, and the picture."""
+    directory.mkdir(parents=True, exist_ok=True)
+    found.table().to_csv(directory / "salt_account.csv", encoding="utf-8")
+    _write(directory / "salt_account.json", json.dumps(found.to_dict(), indent=2, allow_nan=False))
+    _write(directory / "report.txt", report)
+    _write(directory / "case.toml", found.case.to_toml())
+    _save(found.plot().figure, directory / "salt_account.png")
 
 
 def write_sweep(found: xr.Dataset, directory: Path) -> None:

@@ -6,7 +6,9 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from brinefront import text
+from brinefront.errors import SolverError
 from brinefront.figures import Figures
+from brinefront.hydraulics import hydraulics_frame
 from brinefront.units import convert
 
 if TYPE_CHECKING:
@@ -16,6 +18,7 @@ if TYPE_CHECKING:
     import xarray as xr
 
     from brinefront._core import Case
+    from brinefront.salt_account import SaltAccount
 
 __all__ = ["Cycle", "Run"]
 
@@ -59,7 +62,7 @@ class Cycle(Figures):
     case: Case
     notes: tuple[str, ...]
     """What the figures should be read with: assumptions made, correlations used outside their range, a bed that an upflow
-    lifts, a liquid that may run ahead of its front, salt that is not the dose."""
+    lifts, a liquid that may run ahead of its front, salt that is not the dose, waste beyond saturation with gypsum."""
     effort: Mapping[str, int]
     _tables: Mapping[str, Any] = field(repr=False)
 
@@ -84,13 +87,17 @@ class Cycle(Figures):
 
         `pressure_drop_kpa` is that of the settled bed (Ergun), nan where the flow lifts it; an upflow lifts a bed that
         nothing holds from `lifts_from_m_per_h` on (Wen and Yu) and expands it by `bed_expansion_percent` (Richardson and
-        Zaki).
+        Zaki), which is nan too where it carries the beads away; :meth:`hydraulics` says which.
         """
         import pandas as pd
 
         frame = pd.DataFrame(self._tables["steps"], columns=list(STEP_COLUMNS))
         frame.attrs["units"] = dict(STEP_UNITS)
         return frame
+
+    def hydraulics(self) -> pd.DataFrame:
+        """What the flow of each step does to the bed, one row a step; columns as :func:`brinefront.hydraulics` has them."""
+        return hydraulics_frame(self._tables["hydraulics"])
 
     def waste(self) -> pd.DataFrame:
         """The waste of one regeneration by ion: composite concentration and mass; volumes are in ``attrs``."""
@@ -103,9 +110,46 @@ class Cycle(Figures):
         frame.attrs |= {name: waste[name] for name in ("volume_bv", "volume_l", "peak_chloride_mg_per_l")}
         return frame
 
+    def gypsum(self) -> pd.DataFrame:
+        """How near to saturation with gypsum the waste is, sample by sample between two service runs.
+
+        Returns
+        -------
+        pandas.DataFrame
+            ``bv`` since the first step, ``step``, ``saturation_index`` (0 at saturation, minus infinity without calcium or
+            sulfate) and ``saturation_ratio``, ten to it. ``attrs`` hold ``highest`` (index, ratio, throughput and step where
+            it is highest; empty if nothing left) and ``stand_ins`` (ions without parameters, taken as others in the activity
+            coefficients).
+
+        Raises
+        ------
+        SolverError
+            If an ion has no activity law.
+
+        Notes
+        -----
+        Pitzer's equations with the parameters of C. E. Harvie, N. Moller, J. H. Weare (1984), Geochim. Cosmochim. Acta 48,
+        723, at 25 C whatever the water's temperature. Sulfate is the feed's. Above saturation, kinetics decide whether gypsum
+        precipitates in the bed or in the drain: spent brine may cross the line after it has left.
+        """
+        import pandas as pd
+
+        table = self._tables["gypsum"]
+        if table is None:
+            raise SolverError("gypsum: an ion of this water has no activity law")
+        columns = ("bv", "step", "saturation_index", "saturation_ratio")
+        frame = pd.DataFrame({name: table[name] for name in columns})
+        frame.attrs["units"] = {"bv": "BV"}
+        frame.attrs |= {"highest": dict(table["highest"]), "stand_ins": dict(table["stand_ins"])}
+        return frame
+
     def profiles(self) -> xr.Dataset:
         """Loading and liquid along the bed after each step; step x depth x ion, depth from the service inlet."""
         return _profiles(self._tables["profiles"])
+
+    def salt_account(self, order: str = "ladder") -> SaltAccount:
+        """Where the salt of this cycle's case went; runs further cycles, as ``case.salt_account()`` does."""
+        return self.case.salt_account(order)
 
     def summary(self) -> str:
         """The figures that matter, in words, with units."""

@@ -233,6 +233,23 @@ impl Case {
         found.into_iter().map(|one| report::cycle(py, one)).collect()
     }
 
+    /// Where the salt of a regeneration went: beds that gain one effect after the other, each at its own steady cycle.
+    ///
+    /// `order` is "ladder" (each effect is charged what it adds to those before it) or "shapley" (the mean over all orders
+    /// of at most six effects). A metered end of service is set aside: every run goes to the limit of the case, or to 17 mg/L
+    /// as CaCO3 where it has none.
+    #[pyo3(signature = (order = "ladder", *, progress = None))]
+    fn salt_account<'py>(
+        &self,
+        py: Python<'py>,
+        order: &str,
+        progress: Option<Py<PyAny>>,
+    ) -> PyResult<Bound<'py, PyAny>> {
+        let order = study::salt_account::Order::parse(order).map_err(to_python)?;
+        let found = enter(py, progress, |watch| study::salt_account(&self.0, order, watch))?;
+        report::salt_account(py, found)
+    }
+
     /// One loading run of `volume_bv` bed volumes with the feed, at the service flow and without a limit.
     ///
     /// `from_loading` is the resin's loading as equivalent fractions by ion, or "feed": in equilibrium with the feed.

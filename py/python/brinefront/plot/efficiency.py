@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from brinefront.plot import style
+from brinefront.published import co_current_capacity
 from brinefront.study import sweep
 from brinefront.theory import efficiency_ceiling
 from brinefront.units import convert
@@ -30,17 +31,6 @@ CEILING_LOOK = {"color": "#5A2E86", "linewidth": 1.6, "linestyle": (0, (4, 1.5, 
 # One equivalent of hardness for each equivalent of salt [g/eq]; 5994 gr/lb for NaCl.
 SALT_G_PER_EQ = {"NaCl": 58.443, "KCl": 74.551}
 
-# Published operating capacities of co-current softeners, low and high [kgr/ft3] at a dose [lb/ft3]: the envelope of
-# several trade articles and one state code (standard mesh, 8 to 12 % brine, feed below 500 mg/L of dissolved solids,
-# end point 17 mg/L), interpolated between doses and widened by about 1 kgr/ft3 by judgement.
-PUBLISHED_CO_CURRENT = {
-    5.0: (19.0, 22.5),
-    6.0: (20.0, 24.0),
-    8.0: (23.0, 27.0),
-    10.0: (25.0, 29.0),
-    12.0: (27.0, 30.5),
-    15.0: (29.0, 32.5),
-}
 PUBLISHED_WORDS = (
     "published co-current figures, several sources\n"
     "(8 to 12 % brine, feed below 500 mg/L\nof dissolved solids, end point 17 mg/L)"
@@ -126,11 +116,12 @@ def _references(panels: Any, salt: str, doses: Sequence[float]) -> None:
     capacity.plot([0.0, doses[-1]], [0.0, doses[-1] / g_per_eq], label="stoichiometric, 5994 gr/lb", **look)
     capacity.set_ylim(0.0, top)
     efficiency.axhline(convert(1.0 / g_per_eq, "eq/L bed", "gr/ft3") / convert(1.0, "g/L", "lb/ft3"), **look)
-    dose = [convert(each, "lb/ft3", "g/L") for each in PUBLISHED_CO_CURRENT]
-    low, high = ([convert(each[end], "kgr/ft3", "eq/L") for each in PUBLISHED_CO_CURRENT.values()] for end in (0, 1))
+    published = co_current_capacity()
+    dose = [convert(each, "lb/ft3", "g/L") for each in published]
+    low, high = ([convert(each[end], "kgr/ft3", "eq/L") for each in published.values()] for end in (0, 1))
     band = {"color": style.BAND, "linewidth": 0, "zorder": 0}
     capacity.fill_between(dose, low, high, label=PUBLISHED_WORDS, **band)
-    per_pound = [[1000.0 * pair[end] / pounds for pounds, pair in PUBLISHED_CO_CURRENT.items()] for end in (0, 1)]
+    per_pound = [[1000.0 * pair[end] / pounds for pounds, pair in published.items()] for end in (0, 1)]
     efficiency.fill_between(dose, *per_pound, **band)
 
 

@@ -1,0 +1,173 @@
+"""Where the salt of a regeneration went, as rows that sum to the dose."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from brinefront import text
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    import pandas as pd
+    from matplotlib.axes import Axes
+
+    from brinefront._core import Case
+
+__all__ = ["SaltAccount", "SaltShare"]
+
+COLUMN_UNITS = {
+    "capacity_eq_per_l": "eq/L of bed",
+    "share_g_per_l": "g of salt per litre of resin",
+    "share_of_dose": "of the dose",
+    "share_error_g_per_l": "g of salt per litre of resin",
+}
+ORDER_WORDS = {
+    "ladder": "each effect charged what it adds to those above it in the list",
+    "shapley": "each effect charged the mean of what it adds over all orders of the effects",
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class SaltShare:
+    """One share of the salt.
+
+    Attributes
+    ----------
+    name : str
+        ``equilibrium`` (what even an ideal bed spends beyond stoichiometry), an effect, or ``exchange`` (salt that took
+        hardness off the resin).
+    adds : str
+        What it is, in words.
+    capacity_eq_per_l : float
+        Hardness removed by a bed with this effect and those before it [eq/L of bed]; nan for an effect's mean over orders.
+    share_g_per_l : float
+        The share [g of salt per litre of resin], below 0 for an effect that raises the capacity.
+    share_of_dose : float
+        The same over the dose.
+    share_error_g_per_l : float
+        Numerical error of the share to be expected from the grid [g/L]; nan if no coarser grid was run.
+    sound : bool
+        Whether every run behind it delivered soft water and settled.
+    """
+
+    name: str
+    adds: str
+    capacity_eq_per_l: float
+    share_g_per_l: float
+    share_of_dose: float
+    share_error_g_per_l: float
+    sound: bool
+
+
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
+class SaltAccount:
+    """Where the salt of one regeneration went; made by :meth:`Case.salt_account`.
+
+    The shares sum to the dose. Each is the equivalent mass of the salt times the hardness that a run removes less with an
+    effect than without it; the runs go to one leakage, each from a steady cycle of its own.
+    """
+
+    case: Case
+    """The case at the end of the list: as given, ending on the leakage limit alone. Its cycle has the last capacity."""
+    order: str
+    """"ladder" or "shapley"."""
+    dose_g_per_l: float
+    limit_mg_per_l_caco3: float
+    """Leakage that ended every run."""
+    shares: tuple[SaltShare, ...]
+    without: tuple[str, ...]
+    """Effects that are off in the case and so have no share."""
+    notes: tuple[str, ...]
+    """How the end point was chosen."""
+    warnings: tuple[str, ...]
+    """Runs that were never soft or did not settle."""
+    runs: int
+    effort: Mapping[str, int]
+
+    @classmethod
+    def _from_native(cls, data: dict[str, Any]) -> SaltAccount:
+        shares = tuple(SaltShare(**row) for row in data.pop("shares"))
+        return cls(shares=shares, **data)
+
+    def __getitem__(self, name: str) -> SaltShare:
+        """The share of a name."""
+        for share in self.shares:
+            if share.name == name:
+                return share
+        raise KeyError(f"{name!r}: not a share of this account; its shares: {', '.join(s.name for s in self.shares)}")
+
+    def table(self) -> pd.DataFrame:
+        """One row for each share, by its name; units in ``attrs``."""
+        import pandas as pd
+
+        frame = pd.DataFrame([vars(share) for share in self.shares]).set_index("name")
+        frame.attrs["units"] = dict(COLUMN_UNITS)
+        return frame
+
+    def plot(self, ax: Axes | None = None) -> Axes:
+        """The shares as steps down from the dose to the salt that did the work."""
+        from brinefront import plot
+
+        return plot.salt_account(self, ax)
+
+    def sentence(self) -> str:
+        """The answer in a sentence."""
+        work = self["exchange"]
+        if work.share_g_per_l == 0.0:
+            return (
+                f"The bed never delivers water below {text.number(self.limit_mg_per_l_caco3)} mg/L as CaCO3: "
+                "no salt did any work that counts."
+            )
+        lost = max(self.shares[:-1], key=lambda share: share.share_g_per_l)
+        return (
+            f"Of {text.number(self.dose_g_per_l)} g of salt per litre of resin, {text.number(work.share_g_per_l)} "
+            f"({100.0 * work.share_of_dose:.0f} %) took hardness off the resin; the largest loss is to {lost.name}, "
+            f"{text.number(lost.share_g_per_l)} g ({100.0 * lost.share_of_dose:.0f} %)."
+        )
+
+    def summary(self) -> str:
+        """The shares as text, with what they should be read with."""
+        heads = ["", "g/L of resin", "% of dose", "+- g/L", "capacity, eq/L", "what it is"]
+        rows = [
+            [
+                share.name + ("" if share.sound else " (!)"),
+                f"{share.share_g_per_l:.2f}",
+                f"{100.0 * share.share_of_dose:.1f}",
+                text.number(share.share_error_g_per_l, 2),
+                f"{share.capacity_eq_per_l:.4f}" if math.isfinite(share.capacity_eq_per_l) else "-",
+                share.adds,
+            ]
+            for share in self.shares
+        ]
+        rows.append(["dose", f"{self.dose_g_per_l:.2f}", "100.0", "", "", ""])
+        lines = [f"Order: {ORDER_WORDS[self.order]} ({self.runs} steady cycles, {self.case.cells} cells)."]
+        if self.without:
+            lines.append(f"Off in this case: {', '.join(self.without)}.")
+        lines += [f"Note: {note}." for note in self.notes]
+        lines += [f"WARNING (!): {warning}." for warning in self.warnings]
+        return "\n".join([text.table(heads, rows), *(text.wrapped(line, indent="  ") for line in lines)])
+
+    def to_dict(self) -> dict[str, Any]:
+        """Everything but the case as plain data; a number that does not exist is None."""
+        plain: dict[str, Any] = text.without_nan(
+            {
+                "order": self.order,
+                "dose_g_per_l": self.dose_g_per_l,
+                "limit_mg_per_l_caco3": self.limit_mg_per_l_caco3,
+                "sentence": self.sentence(),
+                "shares": [dict(vars(share)) for share in self.shares],
+                "without": list(self.without),
+                "notes": list(self.notes),
+                "warnings": list(self.warnings),
+                "runs": self.runs,
+                "effort": dict(self.effort),
+            }
+        )
+        return plain
+
+    def __repr__(self) -> str:
+        rows = ", ".join(f"{share.name} {share.share_g_per_l:.1f}" for share in self.shares)
+        return f"<SaltAccount of {text.number(self.dose_g_per_l)} g/L: {rows}>"
