@@ -12,4 +12,5 @@ pub mod ledger;
 pub mod march;
 pub mod model;
 pub mod newton;
+pub mod solid_mixing;
 pub mod state;

@@ -1,5 +1,6 @@
 //! A case turned into coefficients: immutable, in SI and equivalents per litre.
 
+use crate::bed::solid_mixing::SolidMixing;
 use crate::error::{Error, Result};
 use crate::inputs::case::{Case, Kinetics};
 use crate::inputs::ion::Ion;
@@ -57,6 +58,8 @@ pub struct Model {
     pub wet_bead_kg_per_m3: f64,
     /// Is the bed kept from rising?
     pub held_down: bool,
+    /// How beads mix where a step lifts them; none where none does.
+    pub lifted_mixing: Option<SolidMixing>,
     rates: RateData,
 }
 
@@ -131,6 +134,11 @@ impl Model {
         for ion in [salt.cation(), Ion::CL] {
             *brine.eq_per_l.entry(ion).or_insert(0.0) += salt_normality;
         }
+        for (impurity, eq_per_g) in regeneration.impurities_eq_per_g() {
+            for ion in [impurity, Ion::CL] {
+                *brine.eq_per_l.entry(ion).or_insert(0.0) += eq_per_g * salt.g_per_eq() * salt_normality;
+            }
+        }
         let bead_diameter_m = milli(case.resin.bead_diameter_mm);
         let bead_25 = hardness_weighted(case, &feed, bead_diffusivity_of(case));
         let bead_m2_per_s = bead::arrhenius(bead_25, kilo(case.resin.bead_activation_kj_per_mol), temperature_k);
@@ -151,7 +159,7 @@ impl Model {
             selectivity: ions.iter().map(|ion| case.resin.selectivity_of(*ion)).collect::<Result<_>>()?,
             hardness: ions.iter().map(|ion| f64::from(u8::from(case.hardness_ions.contains(ion)))).collect(),
             ions,
-            capacity: case.resin.capacity_eq_per_l,
+            capacity: case.resin.aged_capacity_eq_per_l(),
             void_fraction: case.resin.void_fraction,
             depth_m: case.bed.depth_m(),
             cells: case.cells.number()?,
@@ -167,6 +175,7 @@ impl Model {
             vessel_diameter_m: case.bed.diameter_m(),
             wet_bead_kg_per_m3: case.resin.wet_bead_kg_per_m3,
             held_down: case.bed.held_down,
+            lifted_mixing: SolidMixing::of(&case.bed),
             rates,
         })
     }
@@ -252,6 +261,16 @@ impl Model {
             StepWater::Brine => Liquid::brine(data.salt, data.salt_weight_fraction, data.temperature_k),
             StepWater::Feed | StepWater::Soft => Liquid::water(data.temperature_k),
         }
+    }
+
+    /// The salt of the brine.
+    pub(super) fn salt(&self) -> Salt {
+        self.rates.salt
+    }
+
+    /// Temperature of the water \[K\].
+    pub(super) fn temperature_k(&self) -> f64 {
+        self.rates.temperature_k
     }
 
     /// The beads as a flow feels them.

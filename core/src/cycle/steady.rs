@@ -8,6 +8,7 @@ use crate::bed::model::Model;
 use crate::bed::state::State;
 use crate::cycle::history::{CycleHistory, Settling, StopReason};
 use crate::cycle::recipe::run_cycle;
+use crate::cycle::reclaim;
 use crate::cycle::{Progress, Watch, for_ion_count};
 use crate::error::{Error, Result};
 use crate::inputs::case::Case;
@@ -62,24 +63,35 @@ pub struct Bed {
     loading: Vec<f64>,
     liquid: Vec<f64>,
     ratio: Vec<f64>,
+    /// What the tank of reclaimed brine holds, if there is one.
+    tank: Option<Vec<f64>>,
     anderson: Anderson,
 }
 
 impl Bed {
-    fn of<const N: usize>(state: &State<N>, anderson: &Anderson) -> Self {
+    fn of<const N: usize>(state: &State<N>, tank: Option<[f64; N]>, anderson: &Anderson) -> Self {
         Self {
             loading: state.loading.as_flattened().to_vec(),
             liquid: state.liquid.as_flattened().to_vec(),
             ratio: state.ratio.clone(),
+            tank: tank.map(|held| held.to_vec()),
             anderson: anderson.clone(),
         }
     }
 
     /// The bed on another grid.
-    fn on_grid<const N: usize>(&self, cells: usize) -> (State<N>, Anderson) {
+    fn on_grid<const N: usize>(&self, cells: usize) -> (State<N>, Option<[f64; N]>, Anderson) {
         let columns = |values: &[f64]| values.as_chunks::<N>().0.to_vec();
         let state = State { loading: columns(&self.loading), liquid: columns(&self.liquid), ratio: self.ratio.clone() };
-        (refined_state(&state, cells), self.anderson.carried(|values| refined::<N>(values, cells)))
+        let tank = self.tank.as_ref().map(|held| std::array::from_fn(|i| held[i]));
+        // What is handed on ends with the tank, which no grid changes.
+        let loadings = self.loading.len();
+        let carried = self.anderson.carried(|values| {
+            let mut fine = refined::<N>(&values[..loadings], cells);
+            fine.extend_from_slice(&values[loadings..]);
+            fine
+        });
+        (refined_state(&state, cells), tank, carried)
     }
 }
 
@@ -108,7 +120,18 @@ pub fn repeat(case: &Case, n: usize, watch: &Watch<'_>) -> Result<(Model, Vec<(C
     Ok((model, cycles))
 }
 
-/// Largest change of loading between two states, relative to capacity.
+/// What a cycle hands to the next one and must give back: the loading of every cell, and last what the tank of reclaimed
+/// brine holds, in the same equivalents per litre of bed.
+fn handed<const N: usize>(loading: &[[f64; N]], tank: Option<[f64; N]>) -> Vec<[f64; N]> {
+    loading.iter().copied().chain(tank).collect()
+}
+
+/// What a cycle left in the tank.
+fn tank_after<const N: usize>(history: &CycleHistory) -> Option<[f64; N]> {
+    history.kept.as_ref().map(|held| std::array::from_fn(|i| held[i]))
+}
+
+/// Largest change of what is handed on between two cycles, relative to capacity.
 fn change<const N: usize>(before: &[[f64; N]], after: &[[f64; N]], capacity: f64) -> f64 {
     before.as_flattened().iter().zip(after.as_flattened()).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max) / capacity
 }
@@ -116,6 +139,7 @@ fn change<const N: usize>(before: &[[f64; N]], after: &[[f64; N]], capacity: f64
 /// Where a search on one grid ended.
 struct Found<const N: usize> {
     state: State<N>,
+    tank: Option<[f64; N]>,
     anderson: Anderson,
     history: CycleHistory,
     residuals: Vec<f64>,
@@ -140,7 +164,13 @@ impl<const N: usize> Found<N> {
             outcome: describe(settled, self.never_soft, &self.residuals),
             effort,
         };
-        Settled { model, history: self.history, settling, bed: Bed::of(&self.state, &self.anderson), coarser }
+        Settled {
+            model,
+            history: self.history,
+            settling,
+            bed: Bed::of(&self.state, self.tank, &self.anderson),
+            coarser,
+        }
     }
 }
 
@@ -150,11 +180,14 @@ fn search<const N: usize>(case: &Case, model: Model, from: Option<&Bed>, watch: 
         Some(_) => None,
         None => coarse_search::<N>(case, &mut effort, watch)?.map(Box::new),
     };
-    let (state, anderson) = match from.or(coarser.as_ref().map(|coarser| &coarser.bed)) {
+    let (state, tank, anderson) = match from.or(coarser.as_ref().map(|coarser| &coarser.bed)) {
         Some(bed) => bed.on_grid::<N>(model.cells),
-        None => (loaded_once(case, &model, &mut effort, watch)?, Anderson::new(DEPTH)),
+        None => {
+            let state = loaded_once(case, &model, &mut effort, watch)?;
+            (state, reclaim::full_of_brine(case, &model), Anderson::new(DEPTH))
+        }
     };
-    let found = settle_on_grid(case, &model, state, anderson, FINE, &mut effort, watch)?;
+    let found = settle_on_grid(case, &model, (state, tank), anderson, FINE, &mut effort, watch)?;
     Ok(found.settled(model, effort, coarser))
 }
 
@@ -164,8 +197,10 @@ fn coarse_search<const N: usize>(case: &Case, effort: &mut Effort, watch: &Watch
         return Ok(None);
     };
     let model = Model::new(&coarse, &[])?;
-    let found = loaded_once(&coarse, &model, effort, watch)
-        .and_then(|start| settle_on_grid::<N>(&coarse, &model, start, Anderson::new(DEPTH), COARSE, effort, watch));
+    let found = loaded_once(&coarse, &model, effort, watch).and_then(|state| {
+        let start = (state, reclaim::full_of_brine(&coarse, &model));
+        settle_on_grid::<N>(&coarse, &model, start, Anderson::new(DEPTH), COARSE, effort, watch)
+    });
     effort.coarse_cycles += std::mem::take(&mut effort.cycles);
     match found {
         Err(Error::Interrupted) => Err(Error::Interrupted),
@@ -181,7 +216,7 @@ fn coarse_search<const N: usize>(case: &Case, effort: &mut Effort, watch: &Watch
 
 /// New resin after its first service run: near the steady bed whether service ends at a limit or on a meter.
 fn loaded_once<const N: usize>(case: &Case, model: &Model, effort: &mut Effort, watch: &Watch<'_>) -> Result<State<N>> {
-    let (state, history) = run_cycle(case, model, new_resin(model)?, true, None, watch, Progress::default())?;
+    let (state, history) = run_cycle(case, model, new_resin(model)?, None, true, None, watch, Progress::default())?;
     history.steps.iter().for_each(|step| effort.add(&step.effort));
     Ok(state)
 }
@@ -206,7 +241,7 @@ fn coarser(case: &Case) -> Result<Option<Case>> {
 fn settle_on_grid<const N: usize>(
     case: &Case,
     model: &Model,
-    mut state: State<N>,
+    (mut state, mut tank): (State<N>, Option<[f64; N]>),
     mut anderson: Anderson,
     until: Until,
     effort: &mut Effort,
@@ -220,23 +255,29 @@ fn settle_on_grid<const N: usize>(
         if watch(progress).is_break() {
             return Err(Error::Interrupted);
         }
-        let before = state.loading.clone();
+        let before = handed(&state.loading, tank);
         let guide = last.as_ref().filter(|_| residuals.last().is_some_and(|residual| *residual < GUIDED));
-        let (after, history) = run_cycle(case, model, state, false, guide, watch, progress)?;
+        let (after, history) = run_cycle(case, model, state, tank, false, guide, watch, progress)?;
         for step in &history.steps {
             effort.add(&step.effort);
         }
         effort.cycles += 1;
-        let residual = change(&before, &after.loading, model.capacity);
+        let mut image = handed(&after.loading, tank_after(&history));
+        let residual = change(&before, &image, model.capacity);
         residuals.push(residual);
         let never_soft = history.steps.last().is_some_and(|step| step.stop == StopReason::NeverSoft);
-        let next = anderson.next(before.as_flattened(), after.loading.as_flattened());
+        let next = anderson.next(before.as_flattened(), image.as_flattened());
         state = after;
+        tank = tank_after(&history);
         if residual <= until.settled || never_soft || cycle == until.most_cycles {
-            return Ok(Found { state, anderson, history, residuals, never_soft });
+            return Ok(Found { state, tank, anderson, history, residuals, never_soft });
         }
         last = Some(history);
-        shift_towards(&mut state.loading, &next);
+        shift_towards(&mut image, &next);
+        if tank.is_some() {
+            tank = image.pop();
+        }
+        state.loading = image;
     }
 }
 
@@ -326,15 +367,17 @@ fn in_a_row<const N: usize>(
     watch: &Watch<'_>,
 ) -> Result<Vec<(CycleHistory, Settling)>> {
     let mut state = new_resin::<N>(model)?;
+    let mut tank = reclaim::full_of_brine::<N>(case, model);
     let mut cycles = Vec::with_capacity(n);
     for cycle in 1..=n {
         let progress = Progress { cycle, done: cycle - 1, total: n, ..Progress::default() };
         if watch(progress).is_break() {
             return Err(Error::Interrupted);
         }
-        let before = state.loading.clone();
-        let (after, history) = run_cycle(case, model, state, cycle == 1, None, watch, progress)?;
-        let residual = change(&before, &after.loading, model.capacity);
+        let before = handed(&state.loading, tank);
+        let (after, history) = run_cycle(case, model, state, tank, cycle == 1, None, watch, progress)?;
+        tank = tank_after(&history);
+        let residual = change(&before, &handed(&after.loading, tank), model.capacity);
         let mut effort = Effort { cycles: 1, ..Effort::default() };
         history.steps.iter().for_each(|step| effort.add(&step.effort));
         let outcome = format!("cycle {cycle} from new resin: the loading changed by {residual:.1e} of capacity");

@@ -4,6 +4,8 @@
 
 pub mod figures;
 pub mod read;
+mod reclaimed;
+mod restart;
 pub mod tables;
 
 use crate::inputs::case::Case;

@@ -165,6 +165,16 @@ pub fn kilo(value: f64) -> f64 {
     value * 1e3
 }
 
+/// Percent as a fraction.
+pub fn percent_to_fraction(percent: f64) -> f64 {
+    percent * 1e-2
+}
+
+/// Hours in seconds.
+pub fn h_to_s(hours: f64) -> f64 {
+    hours * 3600.0
+}
+
 /// Minutes to seconds.
 pub fn min_to_s(minutes: f64) -> f64 {
     minutes * 60.0
