@@ -100,15 +100,15 @@ fn level<const N: usize>(cells: &mut [[f64; N]]) {
 /// One implicit step of diffusion between cells, with `number` = Ds h/dz2; L. H. Thomas's elimination along the cells.
 fn disperse<const N: usize>(cells: &mut [[f64; N]], number: f64) {
     let last = cells.len() - 1;
-    // What each cell's elimination passes on to the next one.
-    let mut upper = vec![0.0; cells.len()];
+    // What each cell's elimination passes on to the next one, and what that leaves of 1: kept by itself, for their
+    // difference would lose its digits at a large number.
+    let (mut upper, mut slack) = (vec![0.0; cells.len()], 0.0);
     for j in 0..=last {
         let before = if j > 0 { number } else { 0.0 };
         let after = if j < last { number } else { 0.0 };
-        let passed = if j > 0 { upper[j - 1] } else { 0.0 };
-        // The diagonal less what the cell before took: written as a sum, it keeps its digits at any number.
-        let pivot = 1.0 + after + before * (1.0 - passed);
-        upper[j] = after / pivot;
+        let own = 1.0 + before * slack;
+        let pivot = own + after;
+        (upper[j], slack) = (after / pivot, own / pivot);
         for i in 0..N {
             let from = if j > 0 { before * cells[j - 1][i] } else { 0.0 };
             cells[j][i] = (cells[j][i] + from) / pivot;

@@ -14,9 +14,10 @@ use crate::cycle::{Progress, Watch};
 use crate::error::Result;
 use crate::inputs::recipe::{StepDirection, StepName};
 
-/// What enters in one part, as a share of the capacity of the bed. Half of it moves half-run leakages by less than a
-/// hundredth (measured on the built-in scenario, lifted).
-const SHARE_OF_CAPACITY: f64 = 0.02;
+/// What enters in one part, as a share of the capacity of the bed. The error of taking turns falls with it in proportion: at
+/// this share a bed mixed through is off by 0.2 % in capacity and 0.5 % in half-run leakage, one with dispersion by less
+/// (built-in scenario, nothing holding its bed). Half the share costs 1.5 times the time.
+const SHARE_OF_CAPACITY: f64 = 0.01;
 /// Most parts of a step.
 const MOST_PARTS: f64 = 400.0;
 

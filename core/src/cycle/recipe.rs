@@ -195,7 +195,8 @@ pub fn run_cycle<const N: usize>(
     for step in &steps {
         ledger.count(&std::array::from_fn(|i| step.entered[i]), &std::array::from_fn(|i| step.left[i]));
     }
-    let ledger_error = system_error(&ledger, (&held_before, &held_after), (reclaimed, kept));
+    let tank = if reclaim.is_some() { (reclaimed, kept) } else { (None, None) };
+    let ledger_error = system_error(&ledger, (&held_before, &held_after), tank);
     let history = CycleHistory {
         brine_bv,
         ledger_error,

@@ -63,6 +63,9 @@ pub fn run(case: &Case, model: &Model, history: &RunHistory) -> RunReport {
 /// The same of a cycle, and where its salt is not the dose.
 fn cycle_notes(case: &Case, model: &Model, history: &CycleHistory) -> Vec<String> {
     let mut notes = notes(case, model, &history.steps);
+    if let Some(restart) = history.restart {
+        notes.extend(note_at_rest(model, StepName::Standby, StepWater::Feed, restart.rest_s));
+    }
     if case.bed.held_down && !case.bed.lifted_mixing.is_none() {
         notes.push("bed: it is held down, so that nothing lifts it and lifted_mixing mixes nothing".to_string());
     }
@@ -91,18 +94,25 @@ fn notes(case: &Case, model: &Model, steps: &[StepHistory]) -> Vec<String> {
         if step.name == StepName::Backwash {
             continue;
         }
-        let dispersion = model.step_rates(step.water, 0.0).dispersion;
-        if step.flow_bv_per_h == 0.0 && dispersion > 0.0 {
-            // Root of 2 D t, the spread of a sharp layer.
-            let spread_m = (2.0 * dispersion * step.duration_s).sqrt();
-            notes.push(format!(
-                "{}: the dispersion given, {dispersion:.1e} m2/s, acts at rest too and spreads the liquid by {spread_m:.2} m; a correlated one is 0 there",
-                step.name.words()
-            ));
+        if step.flow_bv_per_h == 0.0 {
+            notes.extend(note_at_rest(model, step.name, step.water, step.duration_s));
         }
         notes.extend(model.correlation_notes(step.name.words(), step.water, step.flow_bv_per_h));
     }
     notes
+}
+
+/// What dispersion does to a bed at rest, if it was given.
+fn note_at_rest(model: &Model, step: StepName, water: StepWater, seconds: f64) -> Option<String> {
+    let dispersion = model.step_rates(water, 0.0).dispersion;
+    // Root of 2 D t, the spread of a sharp layer.
+    let spread_m = (2.0 * dispersion * seconds).sqrt();
+    (dispersion > 0.0).then(|| {
+        format!(
+            "{}: the dispersion given, {dispersion:.1e} m2/s, acts at rest too and spreads the liquid by {spread_m:.2} m; a correlated one is 0 there",
+            step.words()
+        )
+    })
 }
 
 /// Hardness of ions in the order of a model \[eq/L\].

@@ -14,7 +14,8 @@ use crate::errors::to_python;
 /// `capacity_eq_per_l` is per litre of packed bed. `selectivity` holds Gaines-Thomas coefficients against sodium in the
 /// normality/capacity form (sodium is 1), or names a published set ("BonnerSmith1957"); `selectivity_basis` says whether
 /// they count the capacity per litre of "bed" or of "bead". `bead_diffusivity_m2_per_s` is stated at 25 C, one value or a
-/// dict by ion. `wet_bead_kg_per_m3` is for hydraulics alone.
+/// dict by ion. `wet_bead_kg_per_m3` is for hydraulics alone. After `age_years` a bed has lost
+/// `capacity_loss_percent_per_year` (5) of its capacity each year, compounded; selectivity and rates stay.
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
 pub struct Resin(pub resin::Resin);
@@ -25,6 +26,7 @@ impl Resin {
     #[pyo3(signature = (
         capacity_eq_per_l = None, selectivity = None, *, bead_diameter_mm = None, void_fraction = None,
         bead_diffusivity_m2_per_s = None, bead_activation_kj_per_mol = None, wet_bead_kg_per_m3 = None, selectivity_basis = "bed",
+        age_years = 0.0, capacity_loss_percent_per_year = None,
     ))]
     #[expect(clippy::too_many_arguments, reason = "keyword arguments of the Python constructor")]
     fn new(
@@ -36,6 +38,8 @@ impl Resin {
         bead_activation_kj_per_mol: Option<f64>,
         wet_bead_kg_per_m3: Option<f64>,
         selectivity_basis: &str,
+        age_years: f64,
+        capacity_loss_percent_per_year: Option<f64>,
     ) -> PyResult<Self> {
         let default = resin::Resin::default();
         let selectivity = match selectivity {
@@ -61,6 +65,9 @@ impl Resin {
             bead_diffusivity_m2_per_s,
             bead_activation_kj_per_mol: bead_activation_kj_per_mol.unwrap_or(default.bead_activation_kj_per_mol),
             wet_bead_kg_per_m3: wet_bead_kg_per_m3.unwrap_or(default.wet_bead_kg_per_m3),
+            age_years,
+            capacity_loss_percent_per_year: capacity_loss_percent_per_year
+                .unwrap_or(default.capacity_loss_percent_per_year),
         })
     }
 
@@ -118,6 +125,24 @@ impl Resin {
         self.0.wet_bead_kg_per_m3
     }
 
+    /// Years in service.
+    #[getter]
+    fn age_years(&self) -> f64 {
+        self.0.age_years
+    }
+
+    /// Capacity lost in a year [% of what the year began with].
+    #[getter]
+    fn capacity_loss_percent_per_year(&self) -> f64 {
+        self.0.capacity_loss_percent_per_year
+    }
+
+    /// Total capacity after its years in service [eq per litre of packed bed].
+    #[getter]
+    fn aged_capacity_eq_per_l(&self) -> f64 {
+        self.0.aged_capacity_eq_per_l()
+    }
+
     /// Read a resin from JSON text.
     #[classmethod]
     fn from_json(_class: &Bound<'_, PyType>, text: &str) -> PyResult<Self> {
@@ -147,7 +172,11 @@ impl Resin {
         };
         let repr = repr
             .number("bead_activation_kj_per_mol", resin.bead_activation_kj_per_mol)
-            .number("wet_bead_kg_per_m3", resin.wet_bead_kg_per_m3);
+            .number("wet_bead_kg_per_m3", resin.wet_bead_kg_per_m3)
+            .number_if("age_years", Some(resin.age_years).filter(|years| *years > 0.0));
+        let usual = resin::Resin::default().capacity_loss_percent_per_year;
+        let loss = resin.capacity_loss_percent_per_year;
+        let repr = repr.number_if("capacity_loss_percent_per_year", Some(loss).filter(|percent| *percent != usual));
         Ok(match resin.selectivity_basis {
             SelectivityBasis::Bed => repr,
             SelectivityBasis::Bead => repr.word("selectivity_basis", "bead"),
