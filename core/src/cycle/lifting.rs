@@ -1,7 +1,7 @@
 //! Steps that lift the bed: beads mix while the liquid goes through.
 //!
-//! Exchange and mixing take turns. The step is marched in parts, each short enough that what enters in it is
-//! [`SHARE_OF_CAPACITY`] of the bed's capacity at most; dispersion takes half of a part's time before it and half after,
+//! Exchange and mixing take turns. The step is marched in parts, each so short that no more enters in it than a hundredth of
+//! the bed's capacity, unless that took more than 400 parts; dispersion takes half of a part's time before it and half after,
 //! full mixing is repeated between the parts.
 
 use crate::bed::model::Model;
