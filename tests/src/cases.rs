@@ -28,12 +28,14 @@ pub fn softener(direction: Direction, dose_g_per_l: f64) -> Case {
         bead_diffusivity_m2_per_s: BeadDiffusivity::One(1.5e-11),
         ..Resin::default()
     };
-    let bed = Bed { depth_m: Some(0.9), diameter_m: Some(0.3), volume_l: None, held_down: false };
+    let bed = Bed { depth_m: Some(0.9), diameter_m: Some(0.3), ..Bed::default() };
     let service = Service {
         flow_bv_per_h: 20.0,
         limit_mg_per_l_caco3: Some(17.0),
         volume_bv: None,
         service_flow: ServiceFlow::Down,
+        standby_hours: None,
+        standby_after_bv: None,
     };
     let mut case = Case::new(water, resin, bed, service, Regeneration::new(direction, dose_g_per_l));
     case.regeneration.strength_percent = Some(10.0);
@@ -77,12 +79,14 @@ pub fn column(water_meq_per_l: &[(Ion, f64)], selectivity: &[(Ion, f64)], rates:
         void_fraction: COLUMN_VOID,
         ..Resin::default()
     };
-    let bed = Bed { depth_m: Some(COLUMN_DEPTH_M), diameter_m: Some(0.3), volume_l: None, held_down: false };
+    let bed = Bed { depth_m: Some(COLUMN_DEPTH_M), diameter_m: Some(0.3), ..Bed::default() };
     let service = Service {
         flow_bv_per_h: COLUMN_SERVICE_BV_PER_H,
         limit_mg_per_l_caco3: None,
         volume_bv: Some(100.0),
         service_flow: ServiceFlow::Down,
+        standby_hours: None,
+        standby_after_bv: None,
     };
     let mut case = Case::new(water, resin, bed, service, Regeneration::new(Direction::CoCurrent, 100.0));
     case.regeneration.flow_bv_per_h = COLUMN_BRINE_BV_PER_H;

@@ -13,5 +13,6 @@ pub mod ledger;
 pub mod march;
 pub mod model;
 pub mod newton;
+pub mod solid_mixing;
 mod sorbed;
 pub mod state;

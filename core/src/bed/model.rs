@@ -1,5 +1,6 @@
 //! A case turned into coefficients: immutable, in SI and equivalents per litre.
 
+use crate::bed::solid_mixing::SolidMixing;
 use crate::error::{Error, Result};
 use crate::inputs::case::{Case, Kinetics};
 use crate::inputs::ion::Ion;
@@ -64,6 +65,8 @@ pub struct Model {
     pub inside: Option<Inside>,
     /// Salt in the liquid inside the beads, where it counts.
     pub sorbed: Option<SorbedSalt>,
+    /// How beads mix where a step lifts them; none where none does.
+    pub lifted_mixing: Option<SolidMixing>,
     rates: RateData,
 }
 
@@ -99,7 +102,7 @@ impl SorbedSalt {
         let in_water = diffusivity::ionic_m2_per_s(in_water_25, temperature_k, viscosity);
         let in_bead = in_water * donnan::obstruction(resin.bead_water_fraction);
         Self {
-            fixed_eq_per_l: resin.capacity_eq_per_l / water_l_per_l,
+            fixed_eq_per_l: resin.aged_capacity_eq_per_l() / water_l_per_l,
             water_l_per_l,
             per_s: bead::bead_rate_per_s(in_bead, milli(resin.bead_diameter_mm)),
         }
@@ -204,6 +207,11 @@ impl Model {
         for ion in [salt.cation(), Ion::CL] {
             *brine.eq_per_l.entry(ion).or_insert(0.0) += salt_normality;
         }
+        for (impurity, eq_per_g) in regeneration.impurities_eq_per_g() {
+            for ion in [impurity, Ion::CL] {
+                *brine.eq_per_l.entry(ion).or_insert(0.0) += eq_per_g * salt.g_per_eq() * salt_normality;
+            }
+        }
         let bead_diameter_m = milli(case.resin.bead_diameter_mm);
         let bead_25 = hardness_weighted(case, &feed, bead_diffusivity_of(case));
         let bead_m2_per_s = bead::arrhenius(bead_25, kilo(case.resin.bead_activation_kj_per_mol), temperature_k);
@@ -233,7 +241,7 @@ impl Model {
             selectivity: ions.iter().map(|ion| case.resin.selectivity_of(*ion)).collect::<Result<_>>()?,
             hardness: ions.iter().map(|ion| f64::from(u8::from(case.hardness_ions.contains(ion)))).collect(),
             ions,
-            capacity: case.resin.capacity_eq_per_l,
+            capacity: case.resin.aged_capacity_eq_per_l(),
             void_fraction: case.resin.void_fraction,
             depth_m: case.bed.depth_m(),
             cells: case.cells.number()?,
@@ -251,6 +259,7 @@ impl Model {
             held_down: case.bed.held_down,
             inside,
             sorbed: case.resin.sorbed_salt.then(|| SorbedSalt::of(case, temperature_k)),
+            lifted_mixing: SolidMixing::of(&case.bed),
             rates,
         })
     }
@@ -346,6 +355,11 @@ impl Model {
             StepWater::Brine => Liquid::brine(data.salt, data.salt_weight_fraction, data.temperature_k),
             StepWater::Feed | StepWater::Soft => Liquid::water(data.temperature_k),
         }
+    }
+
+    /// The salt of the brine.
+    pub(super) fn salt(&self) -> Salt {
+        self.rates.salt
     }
 
     /// The beads as a flow feels them.

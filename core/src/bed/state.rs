@@ -51,6 +51,21 @@ impl<const N: usize> Exchange<N> {
     }
 }
 
+/// Move values towards a proposal as far as each of them stays positive.
+pub fn shift_towards(values: &mut [f64], proposal: &[f64]) {
+    let mut share = 1.0_f64;
+    for (q, aim) in values.iter().zip(proposal) {
+        if *aim < 0.0 {
+            share = share.min(q / (q - aim));
+        }
+    }
+    // Short of the edge, so that no value of an ion that is there is lost to rounding.
+    let share = if share < 1.0 { 0.9 * share } else { 1.0 };
+    for (q, aim) in values.iter_mut().zip(proposal) {
+        *q += share * (aim - *q);
+    }
+}
+
 impl<const N: usize> State<N> {
     /// A uniform bed with fractions `y` of its capacity, its void full of liquid of `normality` in equilibrium with it.
     ///
@@ -107,17 +122,7 @@ impl<const N: usize> State<N> {
     /// Move towards other [`State::loadings`] as far as every value stays positive; sums over ions are kept.
     pub fn shift_towards(&mut self, proposal: &[f64], model: &Model) {
         let mut values = self.loadings(model);
-        let mut share = 1.0_f64;
-        for (q, aim) in values.iter().zip(proposal) {
-            if *aim < 0.0 {
-                share = share.min(q / (q - aim));
-            }
-        }
-        // Short of the edge, so that no value of an ion that is there is lost to rounding.
-        let share = if share < 1.0 { 0.9 * share } else { 1.0 };
-        for (q, aim) in values.iter_mut().zip(proposal) {
-            *q += share * (aim - *q);
-        }
+        shift_towards(&mut values, proposal);
         self.set_loadings(&values, model);
     }
 

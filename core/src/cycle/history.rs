@@ -83,8 +83,25 @@ pub struct CycleHistory {
     pub loading_at_service: Vec<f64>,
     /// Mean loading when service ended.
     pub loading_after: Vec<f64>,
-    /// Worst ion of the ledger, relative to what entered over the cycle.
+    /// Worst ion of the ledger, relative to what entered over the cycle: bed and tank of reclaimed brine together.
     pub ledger_error: f64,
+    /// Where service went on after a rest in its middle.
+    pub restart: Option<Restart>,
+    /// Reclaimed brine that the regeneration began with, by ion \[eq per litre of bed\]; none without reclaim.
+    pub reclaimed: Option<Vec<f64>>,
+    /// Spent regenerant kept for the next one, by ion \[eq per litre of bed\]; it left the bed, but not to the drain.
+    pub kept: Option<Vec<f64>>,
+}
+
+/// Where a step went on after a rest.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Restart {
+    /// Throughput of the run when it rested \[bed volumes\].
+    pub after_bv: f64,
+    /// Duration of the rest \[s\].
+    pub rest_s: f64,
+    /// The first of the run's samples after it.
+    pub sample: usize,
 }
 
 /// What the search for the cyclic steady state did.

@@ -6,7 +6,11 @@
 use std::ops::ControlFlow;
 
 pub mod history;
+pub mod lifting;
+mod parts;
 pub mod recipe;
+pub mod reclaim;
+pub mod rest;
 pub mod run;
 pub mod steady;
 pub mod step;

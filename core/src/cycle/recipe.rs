@@ -4,7 +4,11 @@ use crate::bed::ledger::Ledger;
 use crate::bed::model::Model;
 use crate::bed::state::State;
 use crate::cycle::history::{CycleHistory, StepHistory, StopReason};
-use crate::cycle::step::{End, Plan, run_step};
+use crate::cycle::lifting::run_lifted;
+use crate::cycle::parts::joined;
+use crate::cycle::reclaim::{self, Reclaim};
+use crate::cycle::rest::run_service;
+use crate::cycle::step::{End, Plan};
 use crate::cycle::{Progress, Watch};
 use crate::error::Result;
 use crate::inputs::case::Case;
@@ -136,14 +140,17 @@ fn run_backwash<const N: usize>(model: &Model, mut state: State<N>, step: &Step)
 }
 
 /// Run the steps between two service runs, then service. `new_resin` leaves the regeneration out: a first service run.
-/// `guide` is a neighbouring cycle whose time steps are followed.
+/// `guide` is a neighbouring cycle whose time steps are followed, `reclaimed` what the tank of reclaimed brine holds
+/// \[eq per litre of bed\]; what it holds afterwards is `kept` of the history.
 ///
 /// # Errors
-/// As [`run_step`].
+/// As [`crate::cycle::step::run_step`].
+#[expect(clippy::too_many_arguments, reason = "a cycle's own, what is handed to it, and what watches it")]
 pub fn run_cycle<const N: usize>(
     case: &Case,
     model: &Model,
     mut state: State<N>,
+    reclaimed: Option<[f64; N]>,
     new_resin: bool,
     guide: Option<&CycleHistory>,
     watch: &Watch<'_>,
@@ -153,36 +160,70 @@ pub fn run_cycle<const N: usize>(
     let regeneration = regeneration_steps(case, model)?;
     let brines = regeneration.iter().filter(|step| step.name == StepName::Brine);
     let brine_bv = brines.map(|step| step.end.most_bv(step.flow_bv_per_h)).sum();
-    let regeneration = if new_resin { Vec::new() } else { regeneration };
+    let regeneration = if new_resin { Vec::new() } else { reclaim::with_reclaimed(case, regeneration)? };
+    // Before the first regeneration the tank keeps what it holds.
+    let mut reclaim = Reclaim::<N>::of(case).filter(|_| !new_resin);
     let mut steps = Vec::with_capacity(1 + regeneration.len());
     let guide_of = |place: usize| {
         guide.and_then(|cycle| cycle.steps.get(place)).map_or(&[][..], |step| step.time_steps_s.as_slice())
     };
     for step in regeneration {
-        let (next, history) = if step.name == StepName::Backwash {
-            run_backwash(model, state, &step)
-        } else {
-            run_step(model, state, &plan(model, &step), guide_of(steps.len()), watch, progress)?
-        };
+        if step.name == StepName::Backwash {
+            let (next, history) = run_backwash(model, state, &step);
+            state = next;
+            steps.push(history);
+            continue;
+        }
+        let mut plan = plan(model, &step);
+        if let (StepName::ReclaimedBrine, Some(held)) = (step.name, reclaimed) {
+            plan.inlet = held.map(|eq| eq / reclaim::volume_bv(case));
+        }
+        let cuts = reclaim.as_mut().map_or_else(Vec::new, |reclaim| reclaim.cuts_s(&step));
+        let (next, parts) = run_lifted(model, state, &plan, &cuts, guide_of(steps.len()), watch, progress)?;
         state = next;
-        steps.push(history);
+        if let Some(reclaim) = &mut reclaim {
+            reclaim.count(&parts);
+        }
+        steps.extend(joined(parts));
     }
     let loading_at_service = state.mean_loading().to_vec();
-    let (state, service) = run_step(model, state, &service_plan(case, model), guide_of(steps.len()), watch, progress)?;
-    steps.push(service);
+    let (state, service, restart) = run_service(case, model, state, guide_of(steps.len()), watch, progress)?;
+    steps.extend(service);
     let held_after = state.held(model.void_fraction);
+    let kept = reclaim.as_ref().map_or(reclaimed, |reclaim| Some(reclaim.kept()));
     let mut ledger = Ledger::<N>::default();
     for step in &steps {
         ledger.count(&std::array::from_fn(|i| step.entered[i]), &std::array::from_fn(|i| step.left[i]));
     }
+    let tank = if reclaim.is_some() { (reclaimed, kept) } else { (None, None) };
+    let ledger_error = system_error(&ledger, (&held_before, &held_after), tank);
     let history = CycleHistory {
         brine_bv,
-        ledger_error: ledger.error(&held_before, &held_after),
+        ledger_error,
         held_before: held_before.to_vec(),
         held_after: held_after.to_vec(),
         loading_at_service,
         loading_after: state.mean_loading().to_vec(),
         steps,
+        restart,
+        reclaimed: reclaimed.map(|held| held.to_vec()),
+        kept: kept.map(|held| held.to_vec()),
     };
     Ok((state, history))
+}
+
+/// Ledger of the bed, and of bed and tank together where there is one: what came from the tank did not enter the plant,
+/// and what went to it did not leave.
+fn system_error<const N: usize>(
+    ledger: &Ledger<N>,
+    (bed_before, bed_after): (&[f64; N], &[f64; N]),
+    tank: (Option<[f64; N]>, Option<[f64; N]>),
+) -> f64 {
+    let (Some(tank_before), Some(tank_after)) = tank else {
+        return ledger.error(bed_before, bed_after);
+    };
+    let sum = |a: &[f64; N], b: &[f64; N]| -> [f64; N] { std::array::from_fn(|i| a[i] + b[i]) };
+    let less = |a: &[f64; N], b: &[f64; N]| -> [f64; N] { std::array::from_fn(|i| a[i] - b[i]) };
+    let plant = Ledger { entered: less(&ledger.entered, &tank_before), left: less(&ledger.left, &tank_after) };
+    plant.error(&sum(bed_before, &tank_before), &sum(bed_after, &tank_after))
 }

@@ -6,7 +6,9 @@ use crate::bed::ledger::Ledger;
 use crate::bed::model::Model;
 use crate::bed::state::State;
 use crate::cycle::history::{StepHistory, StopReason};
-use crate::cycle::step::{End, Plan, run_step};
+use crate::cycle::lifting::run_lifted;
+use crate::cycle::parts::joined;
+use crate::cycle::step::{End, Plan};
 use crate::cycle::{Progress, Watch, for_ion_count};
 use crate::error::{Error, Result};
 use crate::inputs::case::Case;
@@ -68,7 +70,7 @@ enum Inlet {
 /// Load a bed with the feed, in the direction and at the flow of service, for a volume \[BV\].
 ///
 /// # Errors
-/// [`Error::Value`] for a case or a loading that is not valid; else as [`run_step`].
+/// [`Error::Value`] for a case or a loading that is not valid; else as [`crate::cycle::step::run_step`].
 pub fn load(case: &Case, from: &Loading, volume_bv: f64, watch: &Watch<'_>) -> Result<(Model, RunHistory)> {
     single(case, from, volume_bv, Inlet::Feed, watch)
 }
@@ -140,7 +142,8 @@ fn march<const N: usize>(
         watched: [0.0; N],
     };
     let before = state.held(model.void_fraction);
-    let (state, step) = run_step(model, state, &plan, &[], watch, Progress::default())?;
+    let (state, parts) = run_lifted(model, state, &plan, &[], &[], watch, Progress::default())?;
+    let step = joined(parts).ok_or_else(|| Error::value("volume_bv", volume_bv, "lets nothing through"))?;
     let mut ledger = Ledger::<N>::default();
     ledger.count(&std::array::from_fn(|i| step.entered[i]), &std::array::from_fn(|i| step.left[i]));
     Ok(RunHistory { ledger_error: ledger.error(&before, &state.held(model.void_fraction)), step })

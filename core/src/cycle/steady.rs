@@ -5,9 +5,10 @@
 //! bed decides, and Anderson's acceleration finds the fixed point in a handful of cycles.
 
 use crate::bed::model::Model;
-use crate::bed::state::State;
+use crate::bed::state::{State, shift_towards};
 use crate::cycle::history::{CycleHistory, Settling, StopReason};
 use crate::cycle::recipe::run_cycle;
+use crate::cycle::reclaim;
 use crate::cycle::{Progress, Watch, for_ion_count};
 use crate::error::{Error, Result};
 use crate::inputs::case::{Case, Kinetics};
@@ -69,23 +70,26 @@ pub struct Bed {
     inside: Vec<Vec<f64>>,
     /// Salt in the liquid inside the beads, where it counts.
     sorbed: Vec<f64>,
+    /// What the tank of reclaimed brine holds, if there is one.
+    tank: Option<Vec<f64>>,
     anderson: Anderson,
 }
 
 impl Bed {
-    fn of<const N: usize>(state: &State<N>, anderson: &Anderson) -> Self {
+    fn of<const N: usize>(state: &State<N>, tank: Option<[f64; N]>, anderson: &Anderson) -> Self {
         Self {
             loading: state.loading.as_flattened().to_vec(),
             liquid: state.liquid.as_flattened().to_vec(),
             ratio: state.ratio.clone(),
             inside: state.inside.iter().map(|shell| shell.as_flattened().to_vec()).collect(),
             sorbed: state.sorbed.as_flattened().to_vec(),
+            tank: tank.map(|held| held.to_vec()),
             anderson: anderson.clone(),
         }
     }
 
     /// The bed on another grid.
-    fn on_grid<const N: usize>(&self, model: &Model) -> (State<N>, Anderson) {
+    fn on_grid<const N: usize>(&self, model: &Model) -> (State<N>, Option<[f64; N]>, Anderson) {
         let cells = model.cells;
         let columns = |values: &[f64]| values.as_chunks::<N>().0.to_vec();
         let state = State {
@@ -95,12 +99,18 @@ impl Bed {
             inside: self.inside.iter().map(|shell| columns(shell)).collect(),
             sorbed: columns(&self.sorbed),
         };
-        let width = self.loading.len();
-        let carried = |values: &[f64]| values.chunks_exact(width).flat_map(|row| refined::<N>(row, cells)).collect();
+        let tank = self.tank.as_ref().map(|held| std::array::from_fn(|i| held[i]));
+        // What is handed on is the loading, shell by shell, and ends with the tank, which no grid changes.
+        let rows = self.loading.len();
+        let carried = self.anderson.carried(|values| {
+            let (loadings, tank) = values.split_at(values.len() - values.len() % rows);
+            let fine = loadings.chunks_exact(rows).flat_map(|row| refined::<N>(row, cells));
+            fine.chain(tank.iter().copied()).collect()
+        });
         let mut state = refined_state(&state, cells);
         let loadings = state.loadings(model);
         state.set_loadings(&loadings, model);
-        (state, self.anderson.carried(carried))
+        (state, tank, carried)
     }
 }
 
@@ -129,7 +139,20 @@ pub fn repeat(case: &Case, n: usize, watch: &Watch<'_>) -> Result<(Model, Vec<(C
     Ok((model, cycles))
 }
 
-/// Largest change of loading between two states, relative to capacity.
+/// What a cycle hands to the next one and must give back: the loading of every cell, or shell of it, and last what the tank
+/// of reclaimed brine holds, in the same equivalents per litre of bed.
+fn handed<const N: usize>(state: &State<N>, tank: Option<[f64; N]>, model: &Model) -> Vec<f64> {
+    let mut values = state.loadings(model);
+    values.extend(tank.into_iter().flatten());
+    values
+}
+
+/// What a cycle left in the tank.
+fn tank_after<const N: usize>(history: &CycleHistory) -> Option<[f64; N]> {
+    history.kept.as_ref().map(|held| std::array::from_fn(|i| held[i]))
+}
+
+/// Largest change of what is handed on between two cycles, relative to capacity.
 fn change(before: &[f64], after: &[f64], capacity: f64) -> f64 {
     before.iter().zip(after).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max) / capacity
 }
@@ -137,6 +160,7 @@ fn change(before: &[f64], after: &[f64], capacity: f64) -> f64 {
 /// Where a search on one grid ended.
 struct Found<const N: usize> {
     state: State<N>,
+    tank: Option<[f64; N]>,
     anderson: Anderson,
     history: CycleHistory,
     residuals: Vec<f64>,
@@ -161,7 +185,13 @@ impl<const N: usize> Found<N> {
             outcome: describe(settled, self.never_soft, &self.residuals),
             effort,
         };
-        Settled { model, history: self.history, settling, bed: Bed::of(&self.state, &self.anderson), coarser }
+        Settled {
+            model,
+            history: self.history,
+            settling,
+            bed: Bed::of(&self.state, self.tank, &self.anderson),
+            coarser,
+        }
     }
 }
 
@@ -171,11 +201,14 @@ fn search<const N: usize>(case: &Case, model: Model, from: Option<&Bed>, watch: 
         Some(_) => None,
         None => coarse_search::<N>(case, &mut effort, watch)?.map(Box::new),
     };
-    let (state, anderson) = match from.or(coarser.as_ref().map(|coarser| &coarser.bed)) {
+    let (state, tank, anderson) = match from.or(coarser.as_ref().map(|coarser| &coarser.bed)) {
         Some(bed) => bed.on_grid::<N>(&model),
-        None => (loaded_once(case, &model, &mut effort, watch)?, Anderson::new(DEPTH)),
+        None => {
+            let state = loaded_once(case, &model, &mut effort, watch)?;
+            (state, reclaim::full_of_brine(case, &model), Anderson::new(DEPTH))
+        }
     };
-    let found = settle_on_grid(case, &model, state, anderson, FINE, &mut effort, watch)?;
+    let found = settle_on_grid(case, &model, (state, tank), anderson, FINE, &mut effort, watch)?;
     Ok(found.settled(model, effort, coarser))
 }
 
@@ -185,8 +218,10 @@ fn coarse_search<const N: usize>(case: &Case, effort: &mut Effort, watch: &Watch
         return Ok(None);
     };
     let model = Model::new(&coarse, &[])?;
-    let found = loaded_once(&coarse, &model, effort, watch)
-        .and_then(|start| settle_on_grid::<N>(&coarse, &model, start, Anderson::new(DEPTH), COARSE, effort, watch));
+    let found = loaded_once(&coarse, &model, effort, watch).and_then(|state| {
+        let start = (state, reclaim::full_of_brine(&coarse, &model));
+        settle_on_grid::<N>(&coarse, &model, start, Anderson::new(DEPTH), COARSE, effort, watch)
+    });
     effort.coarse_cycles += std::mem::take(&mut effort.cycles);
     match found {
         Err(Error::Interrupted) => Err(Error::Interrupted),
@@ -202,7 +237,7 @@ fn coarse_search<const N: usize>(case: &Case, effort: &mut Effort, watch: &Watch
 
 /// New resin after its first service run: near the steady bed whether service ends at a limit or on a meter.
 fn loaded_once<const N: usize>(case: &Case, model: &Model, effort: &mut Effort, watch: &Watch<'_>) -> Result<State<N>> {
-    let (state, history) = run_cycle(case, model, new_resin(model)?, true, None, watch, Progress::default())?;
+    let (state, history) = run_cycle(case, model, new_resin(model)?, None, true, None, watch, Progress::default())?;
     history.steps.iter().for_each(|step| effort.add(&step.effort));
     Ok(state)
 }
@@ -231,7 +266,7 @@ fn coarser(case: &Case) -> Result<Option<Case>> {
 fn settle_on_grid<const N: usize>(
     case: &Case,
     model: &Model,
-    mut state: State<N>,
+    (mut state, mut tank): (State<N>, Option<[f64; N]>),
     mut anderson: Anderson,
     until: Until,
     effort: &mut Effort,
@@ -245,24 +280,29 @@ fn settle_on_grid<const N: usize>(
         if watch(progress).is_break() {
             return Err(Error::Interrupted);
         }
-        let before = state.loadings(model);
+        let before = handed(&state, tank, model);
         let guide = last.as_ref().filter(|_| residuals.last().is_some_and(|residual| *residual < GUIDED));
-        let (after, history) = run_cycle(case, model, state, false, guide, watch, progress)?;
+        let (after, history) = run_cycle(case, model, state, tank, false, guide, watch, progress)?;
         for step in &history.steps {
             effort.add(&step.effort);
         }
         effort.cycles += 1;
-        let loadings = after.loadings(model);
-        let residual = change(&before, &loadings, model.capacity);
+        let image = handed(&after, tank_after(&history), model);
+        let residual = change(&before, &image, model.capacity);
         residuals.push(residual);
         let never_soft = history.steps.last().is_some_and(|step| step.stop == StopReason::NeverSoft);
-        let next = anderson.next(&before, &loadings);
+        let next = anderson.next(&before, &image);
         state = after;
+        tank = tank_after(&history);
         if residual <= until.settled || never_soft || cycle == until.most_cycles {
-            return Ok(Found { state, anderson, history, residuals, never_soft });
+            return Ok(Found { state, tank, anderson, history, residuals, never_soft });
         }
         last = Some(history);
-        state.shift_towards(&next, model);
+        let (loadings, of_tank) = next.split_at(next.len() - tank.map_or(0, |held| held.len()));
+        state.shift_towards(loadings, model);
+        if let Some(held) = &mut tank {
+            shift_towards(held, of_tank);
+        }
     }
 }
 
@@ -339,15 +379,17 @@ fn in_a_row<const N: usize>(
     watch: &Watch<'_>,
 ) -> Result<Vec<(CycleHistory, Settling)>> {
     let mut state = new_resin::<N>(model)?;
+    let mut tank = reclaim::full_of_brine::<N>(case, model);
     let mut cycles = Vec::with_capacity(n);
     for cycle in 1..=n {
         let progress = Progress { cycle, done: cycle - 1, total: n, ..Progress::default() };
         if watch(progress).is_break() {
             return Err(Error::Interrupted);
         }
-        let before = state.loadings(model);
-        let (after, history) = run_cycle(case, model, state, cycle == 1, None, watch, progress)?;
-        let residual = change(&before, &after.loadings(model), model.capacity);
+        let before = handed(&state, tank, model);
+        let (after, history) = run_cycle(case, model, state, tank, cycle == 1, None, watch, progress)?;
+        tank = tank_after(&history);
+        let residual = change(&before, &handed(&after, tank, model), model.capacity);
         let mut effort = Effort { cycles: 1, ..Effort::default() };
         history.steps.iter().for_each(|step| effort.add(&step.effort));
         let outcome = format!("cycle {cycle} from new resin: the loading changed by {residual:.1e} of capacity");

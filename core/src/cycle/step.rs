@@ -55,7 +55,8 @@ pub enum End {
 }
 
 impl End {
-    fn latest_s(&self) -> f64 {
+    /// Time at which it ends at the latest \[s\].
+    pub fn latest_s(&self) -> f64 {
         match self {
             Self::After(seconds, _) => *seconds,
             Self::Rise { at_most_s, .. } | Self::Fall { at_most_s, .. } => *at_most_s,

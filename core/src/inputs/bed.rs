@@ -6,6 +6,26 @@ use crate::error::{Error, Result};
 use crate::inputs::check::{within, within_if};
 use crate::units::convert::{kilo, milli};
 
+/// How beads mix while an upward flow lifts a bed that nothing holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum LiftedMixing {
+    /// They keep their places.
+    #[default]
+    None,
+    /// They wander along the lifted part as by diffusion, with `solid_mixing_m2_per_s`.
+    Dispersion,
+    /// The lifted part is mixed through.
+    Full,
+}
+
+impl LiftedMixing {
+    /// Is it left at none?
+    pub fn is_none(&self) -> bool {
+        *self == Self::None
+    }
+}
+
 /// A bed of settled resin: two of depth, diameter and volume.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -23,6 +43,12 @@ pub struct Bed {
     /// blocking flow? A backwash rises all the same.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub held_down: bool,
+    /// How beads mix in a step that lifts the bed; nothing mixes in a bed that is held down.
+    #[serde(default, skip_serializing_if = "LiftedMixing::is_none")]
+    pub lifted_mixing: LiftedMixing,
+    /// Coefficient with which beads wander in a lifted bed \[m2/s\]; has no default, for no source was found.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub solid_mixing_m2_per_s: Option<f64>,
 }
 
 impl Bed {
@@ -42,7 +68,22 @@ impl Bed {
                 "give two of depth_m, diameter_m and volume_l",
             ));
         }
-        within("bed.depth_m", self.depth_m(), 0.01, 20.0, "m")
+        within("bed.depth_m", self.depth_m(), 0.01, 20.0, "m")?;
+        let field = "bed.solid_mixing_m2_per_s";
+        within_if(field, self.solid_mixing_m2_per_s, 1e-12, 1e3, "m2/s")?;
+        match (self.lifted_mixing, self.solid_mixing_m2_per_s) {
+            (LiftedMixing::Dispersion, None) => Err(Error::value(
+                field,
+                "none",
+                "bed.lifted_mixing is dispersion: give its coefficient, 1e-12 to 1000 m2/s",
+            )),
+            (LiftedMixing::None | LiftedMixing::Full, Some(given)) => Err(Error::value(
+                field,
+                given,
+                "belongs to bed.lifted_mixing = dispersion: choose that, or leave this out",
+            )),
+            _ => Ok(()),
+        }
     }
 
     /// Cross-section \[m2\].

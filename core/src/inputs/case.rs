@@ -220,7 +220,7 @@ impl Case {
         }
     }
 
-    /// The cations that can occur in the bed: the feed's and the salt's, in the table's order.
+    /// The cations that can occur in the bed: the feed's, the salt's and its impurities', in the table's order.
     ///
     /// # Errors
     /// [`Error::Value`] if the water is not valid.
@@ -228,6 +228,7 @@ impl Case {
         let mut found: Vec<Ion> =
             self.water.composition()?.eq_per_l.keys().copied().filter(|ion| ion.is_cation()).collect();
         found.push(self.regeneration.salt.cation());
+        found.extend(self.regeneration.impurities_eq_per_g().map(|(ion, _)| ion));
         found.push(Ion::NA);
         found.sort_unstable();
         found.dedup();

@@ -61,7 +61,7 @@ pub struct Rinse {
     /// `regeneration.direction`; a fast one goes with service.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub direction: Option<Direction>,
-    /// Its water: else the brine's for a slow rinse, the feed for a fast one.
+    /// Its water: else `regeneration.slow_rinse_water` or the brine's for a slow rinse, the feed for a fast one.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub water: Option<BrineWater>,
     /// Volume \[bed volumes\]; without an end `regeneration.slow_rinse_bv` or `regeneration.fast_rinse_bv`.

@@ -16,6 +16,7 @@ pub mod recipe;
 pub mod regeneration;
 pub mod resin;
 pub mod salt;
+mod salt_purity;
 pub mod scenario;
 pub mod service;
 pub mod site;

@@ -12,6 +12,8 @@ pub enum StepName {
     Backwash,
     /// Brine through the bed.
     Brine,
+    /// Brine kept from the regeneration before, ahead of the fresh one.
+    ReclaimedBrine,
     /// Displacement of the brine, at its flow and direction.
     SlowRinse,
     /// Rinse to service quality.
@@ -28,6 +30,7 @@ impl StepName {
         match self {
             Self::Backwash => "backwash",
             Self::Brine => "brine",
+            Self::ReclaimedBrine => "reclaimed brine",
             Self::SlowRinse => "slow rinse",
             Self::FastRinse => "fast rinse",
             Self::Standby => "standby",

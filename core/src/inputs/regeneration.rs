@@ -1,9 +1,12 @@
 //! A regeneration in the trade's words; [`crate::inputs::free_recipe`] has the recipe it stands for.
 
+use std::collections::BTreeMap;
+
 use serde::{Deserialize, Serialize};
 
 use crate::error::{Error, Result};
 use crate::inputs::check::{within, within_if};
+use crate::inputs::ion::Ion;
 use crate::inputs::salt::Salt;
 
 /// Direction of the brine, relative to service.
@@ -126,6 +129,24 @@ pub struct Regeneration {
     /// Backwash time \[min\]; default 10 for co-current, none for counter-current.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub backwash_min: Option<f64>,
+    /// Pure salt in the salt as sold \[mass percent\]; without, what the impurities leave, as chlorides. What is neither
+    /// salt nor named in `salt_impurities_percent` stays behind in the brine tank.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub salt_purity_percent: Option<f64>,
+    /// Other cations that dissolve with the salt \[mass percent of the ion in the salt as sold\]; they go with the brine as
+    /// chlorides. The dose and the strength of the brine stay those of the pure salt.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub salt_impurities_percent: BTreeMap<Ion, f64>,
+    /// The water of the slow rinse; without, that of the brine.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub slow_rinse_water: Option<BrineWater>,
+    /// Throughput from which the spent regenerant is kept for the next regeneration \[bed volumes since the first brine
+    /// enters\]; see [`crate::cycle::reclaim`].
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reclaim_from_bv: Option<f64>,
+    /// Throughput to which it is kept \[bed volumes\].
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reclaim_to_bv: Option<f64>,
 }
 
 fn default_flow() -> f64 {
@@ -159,6 +180,11 @@ impl Regeneration {
             backwash_mixing: None,
             backwash_flow_m_per_h: None,
             backwash_min: None,
+            salt_purity_percent: None,
+            salt_impurities_percent: BTreeMap::new(),
+            slow_rinse_water: None,
+            reclaim_from_bv: None,
+            reclaim_to_bv: None,
         }
     }
 
@@ -213,7 +239,32 @@ impl Regeneration {
                 "no backwash would turn the bed over: set backwash_min, or leave backwash_mixing at 0",
             ));
         }
-        Ok(())
+        self.validate_salt()?;
+        self.validate_reclaim()
+    }
+
+    fn validate_reclaim(&self) -> Result<()> {
+        within_if("regeneration.reclaim_from_bv", self.reclaim_from_bv, 0.0, 100.0, "BV")?;
+        within_if("regeneration.reclaim_to_bv", self.reclaim_to_bv, 0.0, 100.0, "BV")?;
+        match (self.reclaim_from_bv, self.reclaim_to_bv) {
+            (Some(from), Some(to)) if to <= from => Err(Error::value(
+                "regeneration.reclaim_to_bv",
+                to,
+                format!("must be above regeneration.reclaim_from_bv, {from} BV"),
+            )),
+            (Some(_), None) => {
+                Err(Error::value("regeneration.reclaim_to_bv", "none", "give it with reclaim_from_bv, or neither"))
+            }
+            (None, Some(to)) => {
+                Err(Error::value("regeneration.reclaim_to_bv", to, "give it with reclaim_from_bv, or neither"))
+            }
+            _ => Ok(()),
+        }
+    }
+
+    /// The part of the spent regenerant that is kept: from and to a throughput \[bed volumes\].
+    pub fn reclaims_bv(&self) -> Option<(f64, f64)> {
+        self.reclaim_from_bv.zip(self.reclaim_to_bv)
     }
 
     /// Duration of the backwash \[min\], 0 for none.

@@ -25,12 +25,14 @@ pub fn default_case() -> Case {
     let mut case = Case::new(
         water,
         Resin::default(),
-        Bed { depth_m: Some(0.9), diameter_m: Some(0.4), volume_l: None, held_down: true },
+        Bed { depth_m: Some(0.9), diameter_m: Some(0.4), held_down: true, ..Bed::default() },
         Service {
             flow_bv_per_h: 20.0,
             limit_mg_per_l_caco3: Some(17.0),
             volume_bv: Some(METERED_BV),
             service_flow: ServiceFlow::Down,
+            standby_hours: None,
+            standby_after_bv: None,
         },
         Regeneration { strength_percent: Some(10.0), ..Regeneration::new(Direction::CounterCurrent, 96.0) },
     );

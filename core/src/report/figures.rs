@@ -77,6 +77,26 @@ pub struct Figures {
     pub chloride_kg_per_week: Option<f64>,
     /// Waste a week \[m3\].
     pub waste_m3_per_week: Option<f64>,
+    /// Salt as sold per litre of resin \[g/L\], if its purity is known.
+    pub dose_as_sold_g_per_l: Option<f64>,
+    /// Salt as sold of one regeneration \[kg\].
+    pub salt_as_sold_kg: Option<f64>,
+    /// Grains of hardness as CaCO3 removed per pound of salt as sold: what thresholds of salt efficiency are quoted for.
+    pub salt_efficiency_as_sold_gr_per_lb: Option<f64>,
+    /// Leakage as the flow stopped for a rest, in the run or just before it, if there is one.
+    pub restart_before_mg_per_l_caco3: Option<f64>,
+    /// Mean leakage over the first bed volume after the rest.
+    pub restart_first_bv_mg_per_l_caco3: Option<f64>,
+    /// Highest leakage in that bed volume.
+    pub restart_peak_mg_per_l_caco3: Option<f64>,
+    /// Reclaimed brine that the regeneration began with \[bed volumes\], if any is kept.
+    pub reclaimed_volume_bv: Option<f64>,
+    /// Its normality \[eq/L\].
+    pub reclaimed_normality_eq_per_l: Option<f64>,
+    /// Hardness in it, as a fraction of its equivalents.
+    pub reclaimed_hardness_fraction: Option<f64>,
+    /// The salt's cation in it, as salt \[g per litre of resin\]: not in the dose, and not sent to the drain.
+    pub reclaimed_salt_g_per_l: Option<f64>,
     /// Cells along the bed.
     pub cells: usize,
     /// Estimated numerical error of the run length, as a share of it; none if no other grid was run. The estimate takes

@@ -7,6 +7,8 @@ pub mod figures;
 pub mod gypsum;
 pub mod hydraulics;
 pub mod read;
+mod reclaimed;
+mod restart;
 pub mod tables;
 
 use crate::inputs::case::Case;

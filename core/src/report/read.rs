@@ -4,17 +4,18 @@ use ndarray::{Array2, Array3};
 
 use crate::bed::hydraulics::StepHydraulics;
 use crate::bed::model::Model;
+use crate::bed::solid_mixing::SolidMixing;
 use crate::cycle::history::{CycleHistory, Settling, StepHistory, StopReason};
 use crate::cycle::run::RunHistory;
 use crate::inputs::case::Case;
 use crate::inputs::ion::Ion;
 use crate::inputs::recipe::{StepDirection, StepName, StepWater};
-use crate::numerics::curve::{densified, integral_to, value_at};
+use crate::numerics::curve::densified;
 use crate::report::figures::Figures;
 use crate::report::gypsum;
 use crate::report::hydraulics::{self, Flow};
 use crate::report::tables::{Curve, Profiles, StepRow, Waste};
-use crate::report::{CycleReport, RunReport};
+use crate::report::{CycleReport, RunReport, reclaimed, restart};
 use crate::units::constants::CACO3_G_PER_EQ;
 use crate::units::convert::{
     eq_per_g_to_gr_per_lb, eq_per_l_to_kgr_per_ft3, eq_per_l_to_mg_per_l, eq_per_l_to_mg_per_l_caco3, kilo,
@@ -24,7 +25,7 @@ use crate::units::convert::{
 /// Read the figures of a cycle alone.
 pub fn cycle_figures(case: &Case, model: &Model, history: &CycleHistory, settling: &Settling) -> Figures {
     let between = history.steps.split_last().map_or(&[][..], |(_, between)| between);
-    figures(case, model, history, settling, &waste(model, between))
+    figures(case, model, history, settling, &waste(model, between, history))
 }
 
 /// Read a cycle.
@@ -33,15 +34,15 @@ pub fn cycle(case: &Case, model: &Model, history: &CycleHistory, settling: &Sett
         Some((service, between)) => (between, std::slice::from_ref(service)),
         None => (&[][..], &[][..]),
     };
-    let waste = waste(model, between);
+    let waste = waste(model, between, history);
     let gypsum = gypsum::along(model, between).ok();
     let mut notes = cycle_notes(case, model, history);
     notes.extend(gypsum.as_ref().and_then(|gypsum| gypsum.highest?.note()));
     CycleReport {
         case: case.clone(),
         figures: figures(case, model, history, settling, &waste),
-        leakage: curve(model, service),
-        waste_curve: curve(model, between),
+        leakage: curve(model, service, |step| restart::dense(step, model.ions.len(), history)),
+        waste_curve: curve(model, between, |step| dense(model, step)),
         gypsum,
         profiles: profiles(model, &history.steps),
         steps: found_by(&history.steps).map(|(step, finds)| step_row(model, step, finds)).collect(),
@@ -58,7 +59,7 @@ pub fn run(case: &Case, model: &Model, history: &RunHistory) -> RunReport {
     RunReport {
         cells: model.cells,
         effluent_error_fraction: None,
-        effluent: curve(model, steps),
+        effluent: curve(model, steps, |step| dense(model, step)),
         loading: profiles(model, steps),
         ledger_error: history.ledger_error,
         notes: notes(case, model, steps),
@@ -69,6 +70,17 @@ pub fn run(case: &Case, model: &Model, history: &RunHistory) -> RunReport {
 /// The same of a cycle, and where its salt is not the dose.
 fn cycle_notes(case: &Case, model: &Model, history: &CycleHistory) -> Vec<String> {
     let mut notes = notes(case, model, &history.steps);
+    if let Some(restart) = history.restart {
+        notes.extend(note_at_rest(model, StepName::Standby, StepWater::Feed, restart.rest_s));
+    }
+    if case.bed.held_down && !case.bed.lifted_mixing.is_none() {
+        notes.push("bed: it is held down, so that nothing lifts it and lifted_mixing mixes nothing".to_string());
+    }
+    if let Some(SolidMixing::Dispersion(coefficient)) = model.lifted_mixing {
+        notes.push(format!(
+            "bed: beads wander with {coefficient:.1e} m2/s where an upflow lifts them; the number is yours, no source is known for one"
+        ));
+    }
     let (salt, dose) = (salt_g_per_l(case, model, history), case.regeneration.dose_g_per_l);
     if salt != dose {
         notes.push(format!(
@@ -89,18 +101,25 @@ fn notes(case: &Case, model: &Model, steps: &[StepHistory]) -> Vec<String> {
         if step.name == StepName::Backwash {
             continue;
         }
-        let dispersion = model.step_rates(step.water, 0.0).dispersion;
-        if step.flow_bv_per_h == 0.0 && dispersion > 0.0 {
-            // Root of 2 D t, the spread of a sharp layer.
-            let spread_m = (2.0 * dispersion * step.duration_s).sqrt();
-            notes.push(format!(
-                "{}: the dispersion given, {dispersion:.1e} m2/s, acts at rest too and spreads the liquid by {spread_m:.2} m; a correlated one is 0 there",
-                step.name.words()
-            ));
+        if step.flow_bv_per_h == 0.0 {
+            notes.extend(note_at_rest(model, step.name, step.water, step.duration_s));
         }
         notes.extend(model.correlation_notes(step.name.words(), step.water, step.flow_bv_per_h));
     }
     notes
+}
+
+/// What dispersion does to a bed at rest, if it was given.
+fn note_at_rest(model: &Model, step: StepName, water: StepWater, seconds: f64) -> Option<String> {
+    let dispersion = model.step_rates(water, 0.0).dispersion;
+    // Root of 2 D t, the spread of a sharp layer.
+    let spread_m = (2.0 * dispersion * seconds).sqrt();
+    (dispersion > 0.0).then(|| {
+        format!(
+            "{}: the dispersion given, {dispersion:.1e} m2/s, acts at rest too and spreads the liquid by {spread_m:.2} m; a correlated one is 0 there",
+            step.words()
+        )
+    })
 }
 
 /// Hardness of ions in the order of a model \[eq/L\].
@@ -108,18 +127,21 @@ fn hardness(model: &Model, eq_per_l: &[f64]) -> f64 {
     eq_per_l.iter().zip(&model.hardness).map(|(c, weight)| c * weight).sum()
 }
 
+/// Samples of a step made dense: a backwash is recorded as the two plugs it is; what was marched is smooth.
+fn dense(model: &Model, step: &StepHistory) -> (Vec<f64>, Vec<f64>) {
+    if step.name == StepName::Backwash {
+        return (step.sample_bv.clone(), step.sample_eq_per_l.clone());
+    }
+    densified(&step.sample_bv, &step.sample_eq_per_l, model.ions.len())
+}
+
 /// Steps in a row as one curve, throughput running on.
-fn curve(model: &Model, steps: &[StepHistory]) -> Curve {
+fn curve(model: &Model, steps: &[StepHistory], dense: impl Fn(&StepHistory) -> (Vec<f64>, Vec<f64>)) -> Curve {
     let ions = model.ions.len();
     let (mut bv, mut values, mut names) = (Vec::new(), Vec::new(), Vec::new());
     let mut passed = 0.0;
     for step in steps {
-        // A backwash is recorded as the two plugs it is; what was marched is smooth.
-        let (dense_bv, dense) = if step.name == StepName::Backwash {
-            (step.sample_bv.clone(), step.sample_eq_per_l.clone())
-        } else {
-            densified(&step.sample_bv, &step.sample_eq_per_l, ions)
-        };
+        let (dense_bv, dense) = dense(step);
         bv.extend(dense_bv.iter().map(|at| passed + at));
         values.extend_from_slice(&dense);
         names.extend(std::iter::repeat_n(step.name.words(), dense_bv.len()));
@@ -194,15 +216,16 @@ fn step_row(model: &Model, step: &StepHistory, finds: StepWater) -> StepRow {
     }
 }
 
-/// Everything that left between two service runs.
-fn waste(model: &Model, steps: &[StepHistory]) -> Waste {
-    let volume_bv: f64 = steps.iter().map(|step| step.volume_bv).sum();
+/// Everything that left between two service runs, less what was kept of it.
+fn waste(model: &Model, steps: &[StepHistory], history: &CycleHistory) -> Waste {
+    let kept = |i: usize| reclaimed::kept_eq_per_l(history, i);
+    let volume_bv = steps.iter().map(|step| step.volume_bv).sum::<f64>() - reclaimed::kept_bv(steps, history);
     let volume_l = volume_bv * model.volume_l;
     let mut left_eq: Vec<(Ion, f64)> = model
         .ions
         .iter()
         .enumerate()
-        .map(|(i, ion)| (*ion, steps.iter().map(|step| step.left[i]).sum::<f64>() * model.volume_l))
+        .map(|(i, ion)| (*ion, (steps.iter().map(|step| step.left[i]).sum::<f64>() - kept(i)) * model.volume_l))
         .collect();
     let normality_eq: f64 = left_eq.iter().map(|(_, eq)| eq).sum();
     // Every water of a recipe holds the feed's anions; the brine adds chloride to them.
@@ -240,13 +263,13 @@ struct Leakage {
     end: f64,
 }
 
-fn leakage(model: &Model, service: &StepHistory) -> Leakage {
-    let values: Vec<f64> = service.sample_eq_per_l.chunks_exact(model.ions.len()).map(|c| hardness(model, c)).collect();
-    let bv = &service.sample_bv;
+fn leakage(model: &Model, service: &StepHistory, history: &CycleHistory) -> Leakage {
+    let run = restart::Run::new(model, service, history);
+    let values = run.values();
     let first = service.volume_bv.min(1.0);
     Leakage {
-        half_run: value_at(bv, &values, 0.5 * service.volume_bv),
-        initial: integral_to(bv, &values, first) / first.max(f64::MIN_POSITIVE),
+        half_run: run.at(0.5 * service.volume_bv),
+        initial: run.integral_to(first) / first.max(f64::MIN_POSITIVE),
         minimum: values.iter().copied().fold(f64::INFINITY, f64::min),
         maximum: values.iter().copied().fold(0.0, f64::max),
         end: values.last().copied().unwrap_or(0.0),
@@ -276,15 +299,20 @@ fn figures(case: &Case, model: &Model, history: &CycleHistory, settling: &Settli
     let passed_bv = service.map_or(0.0, |step| step.volume_bv).max(f64::MIN_POSITIVE);
     let balance = |step: &StepHistory| hardness(model, &step.entered) - hardness(model, &step.left);
     let capacity = if never_soft { 0.0 } else { service.map_or(0.0, balance) };
-    let shape = service.map(|step| leakage(model, step));
+    let shape = service.map(|step| leakage(model, step, history));
     let caco3 = |pick: fn(&Leakage) -> f64| shape.as_ref().map_or(0.0, |shape| eq_per_l_to_mg_per_l_caco3(pick(shape)));
     let mean = service.map_or(0.0, |step| hardness(model, &step.left)) / passed_bv;
     let sodium_mg = |eq: f64| eq_per_l_to_mg_per_l(eq, Ion::NA.g_per_eq());
     let sodium = service.map_or(0.0, |step| step.left[0]) / passed_bv;
     let run_l = run_bv * model.volume_l;
     let mass = |ion: Ion| waste.mass_g.iter().find(|(i, _)| *i == ion).map_or(0.0, |(_, g)| *g);
-    let waste_hardness_eq: f64 = between.iter().map(|step| hardness(model, &step.left)).sum::<f64>() * model.volume_l;
+    let waste_hardness_eq: f64 = (between.iter().map(|step| hardness(model, &step.left)).sum::<f64>()
+        - reclaimed::kept_hardness(model, history))
+        * model.volume_l;
     let rinse = |step: &&StepHistory| step.name == StepName::FastRinse;
+    let purity = case.regeneration.salt_purity_fraction();
+    let slug = restart::of(model, history).filter(|_| !never_soft);
+    let tank = reclaimed::of(case, model, history);
     let weekly = case
         .site
         .as_ref()
@@ -327,6 +355,16 @@ fn figures(case: &Case, model: &Model, history: &CycleHistory, settling: &Settli
         salt_kg_per_week: weekly.map(|n| n * salt_kg),
         chloride_kg_per_week: weekly.map(|n| n * milli(mass(Ion::CL))),
         waste_m3_per_week: weekly.map(|n| n * milli(waste.volume_l)),
+        dose_as_sold_g_per_l: purity.map(|purity| dose / purity),
+        salt_as_sold_kg: purity.map(|purity| salt_kg / purity),
+        salt_efficiency_as_sold_gr_per_lb: purity.map(|purity| eq_per_g_to_gr_per_lb(capacity * purity / dose)),
+        restart_before_mg_per_l_caco3: slug.map(|slug| eq_per_l_to_mg_per_l_caco3(slug.before)),
+        restart_first_bv_mg_per_l_caco3: slug.map(|slug| eq_per_l_to_mg_per_l_caco3(slug.first_bv)),
+        restart_peak_mg_per_l_caco3: slug.map(|slug| eq_per_l_to_mg_per_l_caco3(slug.peak)),
+        reclaimed_volume_bv: tank.map(|tank| tank.volume_bv),
+        reclaimed_normality_eq_per_l: tank.map(|tank| tank.normality_eq_per_l),
+        reclaimed_hardness_fraction: tank.map(|tank| tank.hardness_fraction),
+        reclaimed_salt_g_per_l: tank.map(|tank| tank.salt_g_per_l),
         cells: model.cells,
         run_length_error_fraction: None,
         capacity_error_fraction: None,

@@ -180,6 +180,11 @@ pub fn pa_s_to_mpa_s(pa_s: f64) -> f64 {
     pa_s * 1e3
 }
 
+/// Hours in seconds.
+pub fn h_to_s(hours: f64) -> f64 {
+    hours * 3600.0
+}
+
 /// Minutes to seconds.
 pub fn min_to_s(minutes: f64) -> f64 {
     minutes * 60.0

@@ -72,11 +72,17 @@ class Cycle(Figures):
         return cls(**known, **data.pop("figures"), _tables=data)
 
     def leakage(self) -> pd.DataFrame:
-        """What the service run delivered: throughput, each ion [eq/L] and the hardness."""
+        """What the service run delivered: throughput, each ion [eq/L] and the hardness.
+
+        A rest in the run has two rows at its throughput: what left before it, and the first water after it.
+        """
         return _curve(self._tables["leakage"], self.case.hardness_ions)
 
     def waste_curve(self) -> pd.DataFrame:
-        """What left between two service runs: throughput since the first step, the step, each ion [eq/L], hardness."""
+        """What left between two service runs: throughput since the first step, the step, each ion [eq/L], hardness.
+
+        What was kept of it for the next regeneration is in it too; :meth:`waste` is without.
+        """
         curve = self._tables["waste_curve"]
         frame = _curve(curve, self.case.hardness_ions)
         frame.insert(1, "step", curve["step"])

@@ -24,9 +24,16 @@ KEY_FIGURES = (
     "capacity_kgr_per_ft3",
     "salt_efficiency_gr_per_lb",
     "salt_efficiency_fraction",
+    "salt_as_sold_kg",
+    "salt_efficiency_as_sold_gr_per_lb",
+    "reclaimed_volume_bv",
+    "reclaimed_salt_g_per_l",
+    "reclaimed_hardness_fraction",
     "leakage_half_run_mg_per_l_caco3",
     "leakage_mean_mg_per_l_caco3",
     "leakage_end_mg_per_l_caco3",
+    "restart_before_mg_per_l_caco3",
+    "restart_first_bv_mg_per_l_caco3",
     "sodium_product_mg_per_l",
     "waste_volume_bv",
     "waste_volume_l",
@@ -47,8 +54,7 @@ LOCAL_CODES = (
     "this is a calculation, not a design approval."
 )
 
-# Below this a leakage is printed as less than it: the model knows of no channelling or impure salt, which set a floor
-# in practice, and routine titration reads to about 1 mg/L (common practice, no source).
+# Below this a leakage is printed as less than it: channelling sets a floor in practice, and so does impure salt, and routine titration reads to about 1 mg/L (common practice, no source).
 LEAKAGE_TOLD_MG_PER_L_CACO3 = 0.01
 
 # Characters in a line of prose.
@@ -119,7 +125,7 @@ def key_table(cycles: Sequence[Cycle]) -> str:
 
 
 def _known(cycles: Sequence[Cycle]) -> list[str]:
-    """The key figures that any of the cycles has: those a week need a site."""
+    """The key figures that any of the cycles has: those a week need a site, others a purity, a rest, a tank."""
 
     def has(cycle: Cycle, name: str) -> bool:
         value = getattr(cycle, name)

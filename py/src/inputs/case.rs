@@ -315,7 +315,7 @@ impl Case {
         let repr = Repr::of("Case")
             .bare(&self.water().__repr__())
             .bare(&self.resin().__repr__(py)?)
-            .bare(&self.bed().__repr__())
+            .bare(&self.bed().__repr__()?)
             .bare(&self.service().__repr__()?)
             .bare(&self.regeneration().__repr__())
             .raw("rates", &self.rates().__repr__())

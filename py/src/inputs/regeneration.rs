@@ -4,10 +4,11 @@ use brinefront::inputs::free_recipe;
 use brinefront::inputs::regeneration::{self, BrineWater, Direction};
 use brinefront::inputs::salt::Salt;
 use pyo3::prelude::*;
-use pyo3::types::{PyTuple, PyType};
+use pyo3::types::{PyDict, PyTuple, PyType};
 
 use super::Recipe;
 use super::text::{self, Repr};
+use crate::convert::{from_name, ion_dict, ion_map};
 use crate::errors::to_python;
 
 /// The warmest water allowed: what is above saturation there is so in every case. A case checks at its own temperature.
@@ -19,6 +20,11 @@ const WARMEST_C: f64 = 45.0;
 /// nothing is given) or `normality_eq_per_l` of the salt alone. `brine_water` is "soft" or "feed". A co-current
 /// regeneration starts with a backwash of 15 m/h for 10 min that turns the whole bed over (`backwash_mixing` 1); a
 /// counter-current one has none.
+///
+/// `salt_purity_percent` is the pure salt in the salt as sold, `salt_impurities_percent` other cations in it (mass % of the
+/// ion, a dict as `{"Ca": 0.3, "Mg": 0.05}`), which go with the brine as chlorides; the dose stays pure salt. The slow rinse
+/// takes `slow_rinse_water`, else that of the brine. What leaves from `reclaim_from_bv` to `reclaim_to_bv` bed volumes after
+/// the first brine enters is kept in a mixed tank and comes ahead of the next regeneration's own brine.
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
 pub struct Regeneration(pub regeneration::Regeneration);
@@ -30,6 +36,8 @@ impl Regeneration {
         direction, dose_g_per_l, *, salt = "NaCl", strength_percent = None, normality_eq_per_l = None, flow_bv_per_h = None,
         brine_water = "soft", soft_water_leakage_mg_per_l_caco3 = 0.0, slow_rinse_bv = None, fast_rinse_bv = None,
         fast_rinse_flow_bv_per_h = None, backwash_mixing = None, backwash_flow_m_per_h = None, backwash_min = None,
+        salt_purity_percent = None, salt_impurities_percent = None, slow_rinse_water = None, reclaim_from_bv = None,
+        reclaim_to_bv = None,
     ))]
     #[expect(clippy::too_many_arguments, reason = "keyword arguments of the Python constructor")]
     fn new(
@@ -47,6 +55,11 @@ impl Regeneration {
         backwash_mixing: Option<f64>,
         backwash_flow_m_per_h: Option<f64>,
         backwash_min: Option<f64>,
+        salt_purity_percent: Option<f64>,
+        salt_impurities_percent: Option<&Bound<'_, PyAny>>,
+        slow_rinse_water: Option<&str>,
+        reclaim_from_bv: Option<f64>,
+        reclaim_to_bv: Option<f64>,
     ) -> PyResult<Self> {
         let default = regeneration::Regeneration::new(Direction::parse(direction).map_err(to_python)?, dose_g_per_l);
         Self::checked(regeneration::Regeneration {
@@ -62,6 +75,16 @@ impl Regeneration {
             backwash_mixing,
             backwash_flow_m_per_h,
             backwash_min,
+            salt_purity_percent,
+            salt_impurities_percent: match salt_impurities_percent {
+                Some(given) => ion_map("regeneration.salt_impurities_percent", given)?,
+                None => default.salt_impurities_percent.clone(),
+            },
+            slow_rinse_water: slow_rinse_water
+                .map(|name| from_name("regeneration.slow_rinse_water", name, "must be soft or feed"))
+                .transpose()?,
+            reclaim_from_bv,
+            reclaim_to_bv,
             ..default
         })
     }
@@ -150,6 +173,36 @@ impl Regeneration {
         self.0.backwash_min
     }
 
+    /// Pure salt in the salt as sold [mass %], if given.
+    #[getter]
+    fn salt_purity_percent(&self) -> Option<f64> {
+        self.0.salt_purity_percent
+    }
+
+    /// Other cations in the salt as sold [mass % of the ion], a dict by ion.
+    #[getter]
+    fn salt_impurities_percent<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyDict>> {
+        ion_dict(py, &self.0.salt_impurities_percent)
+    }
+
+    /// The water of the slow rinse; `None` is that of the brine.
+    #[getter]
+    fn slow_rinse_water(&self) -> Option<&'static str> {
+        self.0.slow_rinse_water.map(BrineWater::name)
+    }
+
+    /// Throughput from which spent regenerant is kept [bed volumes since the first brine enters].
+    #[getter]
+    fn reclaim_from_bv(&self) -> Option<f64> {
+        self.0.reclaim_from_bv
+    }
+
+    /// Throughput to which it is kept [bed volumes].
+    #[getter]
+    fn reclaim_to_bv(&self) -> Option<f64> {
+        self.0.reclaim_to_bv
+    }
+
     /// The other direction, all else equal: co-current with a backwash that turns the bed over, counter-current without.
     fn mirrored(&self) -> Self {
         Self(self.0.mirrored())
@@ -177,7 +230,7 @@ impl Regeneration {
 
     pub(super) fn __repr__(&self) -> String {
         let it = &self.0;
-        Repr::of("Regeneration")
+        let repr = Repr::of("Regeneration")
             .word("direction", self.direction())
             .word("salt", self.salt())
             .number("dose_g_per_l", it.dose_g_per_l)
@@ -195,7 +248,19 @@ impl Regeneration {
             .number_if("backwash_mixing", it.backwash_mixing)
             .number_if("backwash_flow_m_per_h", it.backwash_flow_m_per_h)
             .number_if("backwash_min", it.backwash_min)
-            .end()
+            .number_if("salt_purity_percent", it.salt_purity_percent);
+        let impurities = &it.salt_impurities_percent;
+        let repr = match impurities.is_empty() {
+            true => repr,
+            false => repr.raw("salt_impurities_percent", &text::dict_repr(impurities)),
+        };
+        match self.slow_rinse_water() {
+            Some(water) => repr.word("slow_rinse_water", water),
+            None => repr,
+        }
+        .number_if("reclaim_from_bv", it.reclaim_from_bv)
+        .number_if("reclaim_to_bv", it.reclaim_to_bv)
+        .end()
     }
 }
 

@@ -17,6 +17,8 @@ use crate::errors::to_python;
 /// dict by ion. `wet_bead_kg_per_m3` is for hydraulics alone. `bead_sizes` are pairs of diameter [mm] and share of the
 /// volume, for radial kinetics; they lie behind one film. With `sorbed_salt` the liquid in the beads takes up salt from the
 /// brine by Donnan's equilibrium, `bead_water_fraction` being the water in a bead by volume.
+/// dict by ion. `wet_bead_kg_per_m3` is for hydraulics alone. After `age_years` a bed has lost
+/// `capacity_loss_percent_per_year` (5) of its capacity each year, compounded; selectivity and rates stay.
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
 pub struct Resin(pub resin::Resin);
@@ -28,6 +30,7 @@ impl Resin {
         capacity_eq_per_l = None, selectivity = None, *, bead_diameter_mm = None, void_fraction = None,
         bead_diffusivity_m2_per_s = None, bead_activation_kj_per_mol = None, wet_bead_kg_per_m3 = None, selectivity_basis = "bed",
         bead_sizes = None, sorbed_salt = false, bead_water_fraction = None,
+        age_years = 0.0, capacity_loss_percent_per_year = None,
     ))]
     #[expect(clippy::too_many_arguments, reason = "keyword arguments of the Python constructor")]
     fn new(
@@ -42,6 +45,8 @@ impl Resin {
         bead_sizes: Option<Vec<(f64, f64)>>,
         sorbed_salt: bool,
         bead_water_fraction: Option<f64>,
+        age_years: f64,
+        capacity_loss_percent_per_year: Option<f64>,
     ) -> PyResult<Self> {
         let default = resin::Resin::default();
         let selectivity = match selectivity {
@@ -74,6 +79,9 @@ impl Resin {
                 .collect(),
             sorbed_salt,
             bead_water_fraction: bead_water_fraction.unwrap_or(default.bead_water_fraction),
+            age_years,
+            capacity_loss_percent_per_year: capacity_loss_percent_per_year
+                .unwrap_or(default.capacity_loss_percent_per_year),
         })
     }
 
@@ -149,6 +157,24 @@ impl Resin {
         self.0.wet_bead_kg_per_m3
     }
 
+    /// Years in service.
+    #[getter]
+    fn age_years(&self) -> f64 {
+        self.0.age_years
+    }
+
+    /// Capacity lost in a year [% of what the year began with].
+    #[getter]
+    fn capacity_loss_percent_per_year(&self) -> f64 {
+        self.0.capacity_loss_percent_per_year
+    }
+
+    /// Total capacity after its years in service [eq per litre of packed bed].
+    #[getter]
+    fn aged_capacity_eq_per_l(&self) -> f64 {
+        self.0.aged_capacity_eq_per_l()
+    }
+
     /// Read a resin from JSON text.
     #[classmethod]
     fn from_json(_class: &Bound<'_, PyType>, text: &str) -> PyResult<Self> {
@@ -192,6 +218,10 @@ impl Resin {
         } else {
             repr.number("bead_water_fraction", resin.bead_water_fraction)
         };
+        let repr = repr.number_if("age_years", Some(resin.age_years).filter(|years| *years > 0.0));
+        let usual = resin::Resin::default().capacity_loss_percent_per_year;
+        let loss = resin.capacity_loss_percent_per_year;
+        let repr = repr.number_if("capacity_loss_percent_per_year", Some(loss).filter(|percent| *percent != usual));
         Ok(match resin.selectivity_basis {
             SelectivityBasis::Bed => repr,
             SelectivityBasis::Bead => repr.word("selectivity_basis", "bead"),

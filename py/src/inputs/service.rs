@@ -10,7 +10,8 @@ use crate::errors::to_python;
 
 /// The service run: its flow, and where it ends, at a leakage limit or a throughput, whichever is first.
 ///
-/// `service_flow` is the way through the vessel, "down" or "up".
+/// `service_flow` is the way through the vessel, "down" or "up". `standby_hours` of rest come after `standby_after_bv` bed
+/// volumes of the run, if both are given; a limit is armed again one void volume after it.
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
 pub struct Service(pub service::Service);
@@ -18,18 +19,25 @@ pub struct Service(pub service::Service);
 #[pymethods]
 impl Service {
     #[new]
-    #[pyo3(signature = (flow_bv_per_h, *, limit_mg_per_l_caco3 = None, volume_bv = None, service_flow = "down"))]
+    #[pyo3(signature = (
+        flow_bv_per_h, *, limit_mg_per_l_caco3 = None, volume_bv = None, service_flow = "down", standby_hours = None,
+        standby_after_bv = None,
+    ))]
     fn new(
         flow_bv_per_h: f64,
         limit_mg_per_l_caco3: Option<f64>,
         volume_bv: Option<f64>,
         service_flow: &str,
+        standby_hours: Option<f64>,
+        standby_after_bv: Option<f64>,
     ) -> PyResult<Self> {
         Self::checked(service::Service {
             flow_bv_per_h,
             limit_mg_per_l_caco3,
             volume_bv,
             service_flow: from_name("service.service_flow", service_flow, "must be down or up")?,
+            standby_hours,
+            standby_after_bv,
         })
     }
 
@@ -57,6 +65,18 @@ impl Service {
         name_of(&self.0.service_flow)
     }
 
+    /// Rest in the middle of the run [h], if it has one.
+    #[getter]
+    fn standby_hours(&self) -> Option<f64> {
+        self.0.standby_hours
+    }
+
+    /// Throughput after which the rest comes [bed volumes].
+    #[getter]
+    fn standby_after_bv(&self) -> Option<f64> {
+        self.0.standby_after_bv
+    }
+
     /// Read a service run from JSON text.
     #[classmethod]
     fn from_json(_class: &Bound<'_, PyType>, text: &str) -> PyResult<Self> {
@@ -78,6 +98,8 @@ impl Service {
             .number_if("limit_mg_per_l_caco3", self.0.limit_mg_per_l_caco3)
             .number_if("volume_bv", self.0.volume_bv)
             .word("service_flow", &self.service_flow()?)
+            .number_if("standby_hours", self.0.standby_hours)
+            .number_if("standby_after_bv", self.0.standby_after_bv)
             .end())
     }
 }

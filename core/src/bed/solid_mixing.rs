@@ -1,0 +1,201 @@
+//! Beads that change places while an upflow lifts them.
+//!
+//! A cell is lifted where the flow is faster than the minimum fluidisation (Wen and Yu) of the beads in the cell's own
+//! liquid, so that behind a front of brine a bed may be lifted that lies still ahead of it. Neighbouring lifted cells mix
+//! with each other: through and through, or as by diffusion,
+//!
+//! ```text
+//! dq/dt = d/dz( Ds dq/dz ),   no flux at the ends of the lifted part
+//! ```
+//!
+//! solved implicitly, so that sums are kept and nothing turns negative whatever the time. Depth and void stay those of the
+//! settled bed: liquid that an expanded bed takes up is not told.
+
+use crate::bed::model::Model;
+use crate::bed::state::State;
+use crate::inputs::bed::{Bed, LiftedMixing};
+use crate::laws::density;
+use crate::laws::hydraulics::{Liquid, fluidisation};
+
+/// The onset is found to this share of the brine's normality.
+const ONSET_ACCURACY: f64 = 1e-6;
+
+/// How lifted beads mix.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum SolidMixing {
+    /// As by diffusion, with this coefficient \[m2/s\].
+    Dispersion(f64),
+    /// Through and through.
+    Full,
+}
+
+impl SolidMixing {
+    /// What a bed says of it; none in a bed that is held down.
+    pub(super) fn of(bed: &Bed) -> Option<Self> {
+        match (bed.lifted_mixing, bed.held_down) {
+            (LiftedMixing::None, _) | (_, true) => None,
+            (LiftedMixing::Full, _) => Some(Self::Full),
+            (LiftedMixing::Dispersion, _) => bed.solid_mixing_m2_per_s.map(Self::Dispersion),
+        }
+    }
+}
+
+impl Model {
+    /// Normality above which a liquid that rises at a superficial velocity \[m/s\] lifts the bed \[eq/L\]: 0 if water does,
+    /// none if not even the brine does.
+    pub fn lifting_normality(&self, velocity_m_per_s: f64) -> Option<f64> {
+        let lifts = |liquid: Liquid<f64>| fluidisation::lifting(velocity_m_per_s, self.beads(), liquid).lifts;
+        let temperature_k = self.temperature_k();
+        let salt = self.salt();
+        let (mut below, mut above) = (0.0, self.salt_normality);
+        if lifts(Liquid::water(temperature_k)) {
+            return Some(0.0);
+        }
+        let of = |normality: f64| {
+            let weight = density::brine_weight_fraction(salt, normality, temperature_k).unwrap_or(0.0);
+            Liquid::brine(salt, weight, temperature_k)
+        };
+        if !lifts(of(above)) {
+            return None;
+        }
+        while above - below > ONSET_ACCURACY * self.salt_normality {
+            let middle = 0.5 * (below + above);
+            if lifts(of(middle)) {
+                above = middle;
+            } else {
+                below = middle;
+            }
+        }
+        Some(above)
+    }
+}
+
+impl<const N: usize> State<N> {
+    /// Mix the beads of every run of neighbouring cells whose liquid is above a normality \[eq/L\], for some seconds.
+    pub fn mix_lifted(&mut self, above_eq_per_l: f64, mixing: SolidMixing, seconds: f64, cell_m: f64) {
+        let lifted: Vec<bool> = self.liquid.iter().map(|c| c.iter().sum::<f64>() > above_eq_per_l).collect();
+        let mut first = 0;
+        for run in lifted.chunk_by(|a, b| a == b) {
+            let place = first..first + run.len();
+            first += run.len();
+            if !run[0] || run.len() == 1 {
+                continue;
+            }
+            // Beads change places as they are: shell by shell, with the salt in them.
+            let salt = (!self.sorbed.is_empty()).then_some(&mut self.sorbed);
+            for rows in std::iter::once(&mut self.loading).chain(&mut self.inside).chain(salt) {
+                let cells = &mut rows[place.clone()];
+                match mixing {
+                    SolidMixing::Full => level(cells),
+                    SolidMixing::Dispersion(coefficient) => {
+                        disperse(cells, coefficient * seconds / (cell_m * cell_m));
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Give every cell the mean.
+fn level<const N: usize>(cells: &mut [[f64; N]]) {
+    let count = cells.len() as f64;
+    let mean: [f64; N] = std::array::from_fn(|i| cells.iter().map(|q| q[i]).sum::<f64>() / count);
+    cells.fill(mean);
+}
+
+/// One implicit step of diffusion between cells, with `number` = Ds h/dz2; L. H. Thomas's elimination along the cells.
+fn disperse<const N: usize>(cells: &mut [[f64; N]], number: f64) {
+    let last = cells.len() - 1;
+    // What each cell's elimination passes on to the next one, and what that leaves of 1: kept by itself, for their
+    // difference would lose its digits at a large number.
+    let (mut upper, mut slack) = (vec![0.0; cells.len()], 0.0);
+    for j in 0..=last {
+        let before = if j > 0 { number } else { 0.0 };
+        let after = if j < last { number } else { 0.0 };
+        let own = 1.0 + before * slack;
+        let pivot = own + after;
+        (upper[j], slack) = (after / pivot, own / pivot);
+        for i in 0..N {
+            let from = if j > 0 { before * cells[j - 1][i] } else { 0.0 };
+            cells[j][i] = (cells[j][i] + from) / pivot;
+        }
+    }
+    for j in (0..last).rev() {
+        for i in 0..N {
+            cells[j][i] += upper[j] * cells[j + 1][i];
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn bed(cells: usize) -> State<2> {
+        let loading: Vec<[f64; 2]> = (0..cells).map(|j| [1.9 * (j as f64 / cells as f64).powi(2), 0.0]).collect();
+        let loading: Vec<[f64; 2]> = loading.iter().map(|q| [q[0], 1.9 - q[0]]).collect();
+        State {
+            loading,
+            liquid: vec![[0.5, 0.5]; cells],
+            ratio: vec![1.0; cells],
+            inside: Vec::new(),
+            sorbed: Vec::new(),
+        }
+    }
+
+    #[test]
+    fn a_full_mixing_is_a_bed_turned_over() {
+        let (mut lifted, mut turned) = (bed(40), bed(40));
+        lifted.mix_lifted(0.0, SolidMixing::Full, 1.0, 0.01);
+        turned.mix_resin(1.0, true);
+        for (a, b) in lifted.loading.iter().zip(&turned.loading) {
+            assert!((a[0] - b[0]).abs() < 1e-14 && (a[1] - b[1]).abs() < 1e-14);
+        }
+        // So does a dispersion without bounds.
+        let mut fast = bed(40);
+        fast.mix_lifted(0.0, SolidMixing::Dispersion(1e6), 1.0, 0.01);
+        for (a, b) in fast.loading.iter().zip(&turned.loading) {
+            assert!((a[0] - b[0]).abs() < 1e-6, "{} {}", a[0], b[0]);
+        }
+    }
+
+    #[test]
+    fn only_cells_in_brine_mix_and_sums_are_kept() {
+        for mixing in [SolidMixing::Full, SolidMixing::Dispersion(1e-4)] {
+            let mut state = bed(40);
+            for c in &mut state.liquid[15..] {
+                *c = [0.01, 0.0];
+            }
+            let before = state.clone();
+            state.mix_lifted(0.5, mixing, 3.0, 0.01);
+            assert_eq!(state.loading[15..], before.loading[15..]);
+            assert!(state.loading[..15] != before.loading[..15]);
+            let (a, b) = (before.mean_loading(), state.mean_loading());
+            assert!((a[0] - b[0]).abs() < 1e-14 && (a[1] - b[1]).abs() < 1e-14);
+            assert!(state.loading.iter().all(|q| q[0] >= 0.0 && (q[0] + q[1] - 1.9).abs() < 1e-12));
+        }
+    }
+
+    /// A cosine with no slope at the ends decays by exp(-Ds k2 t).
+    #[test]
+    fn a_wave_decays_as_diffusion_says() {
+        let (cells, coefficient, seconds) = (100_usize, 1e-4, 40.0);
+        let wave = |j: usize| (std::f64::consts::PI * (j as f64 + 0.5) / cells as f64).cos();
+        let loading = (0..cells).map(|j| [1.0 + 0.5 * wave(j), 1.0 - 0.5 * wave(j)]).collect();
+        let mut state = State {
+            loading,
+            liquid: vec![[0.5, 0.5]; cells],
+            ratio: vec![1.0; cells],
+            inside: Vec::new(),
+            sorbed: Vec::new(),
+        };
+        let steps = 200;
+        for _ in 0..steps {
+            state.mix_lifted(0.0, SolidMixing::Dispersion(coefficient), seconds / f64::from(steps), 0.01);
+        }
+        let k = std::f64::consts::PI / (cells as f64 * 0.01);
+        let exact = 0.5 * (-coefficient * k * k * seconds).exp();
+        let found = (state.loading[0][0] - 1.0) / wave(0);
+        assert!((found / exact - 1.0).abs() < 1e-3, "{found} {exact}");
+    }
+}

@@ -1,0 +1,77 @@
+//! Steps that lift the bed: beads mix while the liquid goes through.
+//!
+//! Exchange and mixing take turns. The step is marched in parts, each so short that no more enters in it than a hundredth of
+//! the bed's capacity, unless that took more than 400 parts; dispersion takes half of a part's time before it and half after,
+//! full mixing is repeated between the parts.
+
+use crate::bed::model::Model;
+use crate::bed::solid_mixing::SolidMixing;
+use crate::bed::state::State;
+use crate::cycle::history::StepHistory;
+use crate::cycle::parts::run_in_parts;
+use crate::cycle::step::Plan;
+use crate::cycle::{Progress, Watch};
+use crate::error::Result;
+use crate::inputs::recipe::{StepDirection, StepName};
+
+/// What enters in one part, as a share of the capacity of the bed. The error of taking turns falls with it in proportion: at
+/// this share a bed mixed through is off by 0.2 % in capacity and 0.5 % in half-run leakage, one with dispersion by less
+/// (built-in scenario, nothing holding its bed). Half the share costs 1.5 times the time.
+const SHARE_OF_CAPACITY: f64 = 0.01;
+/// Most parts of a step.
+const MOST_PARTS: f64 = 400.0;
+
+/// A step that lifts the bed, and how beads mix in it.
+struct Lifting {
+    mixing: SolidMixing,
+    /// Normality above which a cell is lifted \[eq/L\].
+    above_eq_per_l: f64,
+    /// Time between two mixings \[s\].
+    every_s: f64,
+}
+
+impl Lifting {
+    /// None for a step that leaves every bead where it is.
+    fn of<const N: usize>(model: &Model, plan: &Plan<N>) -> Option<Self> {
+        let mixing = model.lifted_mixing?;
+        let upward = (plan.direction == StepDirection::WithService) != model.service_down;
+        if !upward || plan.flow_bv_per_h <= 0.0 {
+            return None;
+        }
+        let above_eq_per_l = model.lifting_normality(plan.rates.velocity)?;
+        // Between two service runs there is brine in the bed, whatever enters.
+        let normality = if plan.name == StepName::Service { model.feed.normality() } else { model.brine.normality() };
+        let bv_per_s = plan.rates.velocity / model.depth_m;
+        let every_s = SHARE_OF_CAPACITY * model.capacity / (normality * bv_per_s);
+        let every_s = every_s.max(plan.end.latest_s() / MOST_PARTS);
+        Some(Self { mixing, above_eq_per_l, every_s })
+    }
+}
+
+/// Run a step, cut at `cuts_s` \[s since it began\], with the beads mixing as far as the step lifts them.
+///
+/// # Errors
+/// As [`crate::cycle::step::run_step`].
+pub(super) fn run_lifted<const N: usize>(
+    model: &Model,
+    state: State<N>,
+    plan: &Plan<N>,
+    cuts_s: &[f64],
+    guide: &[f64],
+    watch: &Watch<'_>,
+    progress: Progress,
+) -> Result<(State<N>, Vec<StepHistory>)> {
+    let Some(lifting) = Lifting::of(model, plan) else {
+        return run_in_parts(model, state, plan, cuts_s, guide, watch, progress, |_, _| {});
+    };
+    let latest = plan.end.latest_s();
+    let parts = (latest / lifting.every_s).ceil().max(1.0) as usize;
+    let mut cuts: Vec<f64> =
+        (1..parts).map(|k| latest * k as f64 / parts as f64).chain(cuts_s.iter().copied()).collect();
+    cuts.sort_unstable_by(f64::total_cmp);
+    let Lifting { mixing, above_eq_per_l, .. } = lifting;
+    run_in_parts(model, state, plan, &cuts, guide, watch, progress, |state, between| {
+        let seconds = 0.5 * (between.passed_s + between.coming_s);
+        state.mix_lifted(above_eq_per_l, mixing, seconds, model.cell_m());
+    })
+}
