@@ -1,10 +1,12 @@
 //! Bed: where the laws meet the numerics. The finite-volume column: its model, state, implicit step and ledger.
 //!
 //! [`model`] turns a case into coefficients, [`state`] is what a bed holds, [`mod@column`] takes one implicit time step
-//! (by [`march`] along the flow, or by [`newton`] where dispersion rules), [`ledger`] adds up what passed its ends, [`hydraulics`] says what a
+//! (by [`march`] along the flow, or by [`newton`] where dispersion rules), [`ledger`] adds up what passed its ends,
+//! [`activities`] gives each cell its apparent selectivity, [`hydraulics`] says what a
 //! flow does to it.
 //! Cell indices live here and nowhere else.
 
+pub mod activities;
 pub mod column;
 mod faces;
 pub mod hydraulics;

@@ -87,6 +87,9 @@ impl<const N: usize> Column<N> {
         for iteration in 0..MOST_ITERATIONS {
             if iteration <= RENEWED {
                 workspace.renew_faces(&transport, &self.trial.liquid);
+                if let Some(apparent) = &mut self.apparent {
+                    apparent.renew(&self.trial.liquid, 0, cells)?;
+                }
             }
             self.assemble(workspace)?;
             let right = &workspace.block.right;
@@ -150,11 +153,13 @@ impl<const N: usize> Column<N> {
             let coupling = kappa * self.rates.film_s / exchange_weight;
             let (c, history) = (liquid.at(j), problem.loading.at(j));
             let supply: [f64; N] = std::array::from_fn(|i| c[i] + coupling * history[i]);
+            let selectivity =
+                self.apparent.as_ref().map_or(exchange.selectivity, |apparent| apparent.selectivity.at(j));
             let Some((rho, iterations)) = solve_ratio(
                 &supply,
                 &[1.0; N],
                 &[coupling; N],
-                &exchange.selectivity,
+                &selectivity,
                 &exchange.valence,
                 exchange.capacity,
                 self.trial.ratio.row(0)[j],
@@ -167,7 +172,7 @@ impl<const N: usize> Column<N> {
             let mut through_ratio = SVector::<f64, N>::zeros();
             let mut loading = [0.0; N];
             for i in 0..N {
-                let m = exchange.selectivity[i] * power(rho, exchange.valence[i]);
+                let m = selectivity[i] * power(rho, exchange.valence[i]);
                 let s = 1.0 / (1.0 + coupling * m);
                 direct[i] = m * s;
                 through_ratio[i] = f64::from(exchange.valence[i]) * m * supply[i] * s * s;

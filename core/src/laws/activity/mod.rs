@@ -33,13 +33,13 @@ mod unsymmetrical;
 use std::collections::BTreeMap;
 
 use num_dual::DualNum;
-use serde::{Deserialize, Serialize};
 
 use crate::error::{Error, Result};
 use crate::inputs::ion::Ion;
 use crate::laws::molality;
 use crate::units::constants::MOLAR_MASS_WATER_G_PER_MOL;
 
+pub use crate::inputs::activity::ActivityLaw;
 pub use davies::DAVIES_STRONGEST;
 
 /// The most ions a solution holds: all there are.
@@ -47,19 +47,6 @@ pub const MOST_IONS: usize = 14;
 
 /// Below this ionic strength \[mol/kg\] a solution counts as pure water: g is 1 within 1e-6.
 const PURE_WATER: f64 = 1e-13;
-
-/// A law of activity coefficients.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum ActivityLaw {
-    /// Every coefficient is 1.
-    #[default]
-    Ideal,
-    /// Davies' formula, to an ionic strength of 0.5 mol/kg.
-    Davies,
-    /// Pitzer's equations with the parameters of Harvie, Moller and Weare (1984).
-    Pitzer,
-}
 
 /// A law made ready for one set of ions.
 #[derive(Debug, Clone, PartialEq)]
