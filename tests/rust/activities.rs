@@ -1,5 +1,9 @@
 //! Activity coefficients in the column: what a bed holds and gives back, against the laws of activity by themselves.
-#![allow(clippy::unwrap_used, reason = "a test that fails is meant to panic")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    reason = "a test that fails is meant to panic; `--nocapture` shows the figures"
+)]
 
 use std::collections::BTreeMap;
 

@@ -24,7 +24,6 @@
 //! and time steps together move capacity by 1e-5 and leakage by 1.9e-4 of themselves; without activities time steps alone
 //! do so by 5e-6 and 2.8e-4. Cycles to the steady state are as many as for an ideal liquid.
 
-use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crate::bed::model::Model;
@@ -79,13 +78,7 @@ impl Activities {
         let mut ions = cations.to_vec();
         ions.extend(anions);
         ions.push(Ion::CL);
-        let ready = Activity::new(law, &ions, &BTreeMap::new()).map_err(|e| match e {
-            Error::Value { value: what, .. } => {
-                let lacking = format!("has no parameters for {what}: use davies in dilute solutions, or ideal");
-                Error::value("activity", law.name(), lacking)
-            }
-            other => other,
-        })?;
+        let ready = Activity::of_themselves(law, &ions)?;
         Ok(Some(Self { law, ready, others, temperature_c }))
     }
 
@@ -158,7 +151,7 @@ impl Activities {
             return Ok(1.0);
         }
         let ions = [Ion::NA, coefficient.ion(), Ion::CL];
-        let alone = Activity::new(self.law, &ions, &BTreeMap::new())?;
+        let alone = Activity::of_themselves(self.law, &ions)?;
         let solution = [n * (1.0 - MEASURED_AT_FRACTION), n * MEASURED_AT_FRACTION, n];
         let factors = alone.exchange_factors(&solution, self.temperature_k())?;
         Ok(coefficient.to_activities(factors[1])?.value())

@@ -26,6 +26,7 @@ from brinefront._core import (
     Water,
     default_case,
     equilibrium,
+    selectivity_sets,
 )
 from brinefront.errors import (
     BrinefrontError,
@@ -68,6 +69,7 @@ __all__ = [
     "compare",
     "default_case",
     "equilibrium",
+    "selectivity_sets",
     "sweep",
     "sweep_stream",
     "units",

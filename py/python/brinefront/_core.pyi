@@ -30,6 +30,7 @@ __all__ = [
     "convert_unit",
     "default_case",
     "equilibrium",
+    "selectivity_sets",
     "sweep",
     "unit_names",
 ]
@@ -82,6 +83,8 @@ class Resin:
         bead_activation_kj_per_mol: float | None = None,
         wet_bead_kg_per_m3: float | None = None,
         selectivity_basis: str = "bed",
+        crosslinking_percent: float | None = None,
+        selectivity_at_eq_per_l: float | None = None,
     ) -> Resin: ...
     @property
     def capacity_eq_per_l(self) -> float: ...
@@ -89,6 +92,10 @@ class Resin:
     def selectivity(self) -> dict[str, float] | str: ...
     @property
     def selectivity_basis(self) -> str: ...
+    @property
+    def crosslinking_percent(self) -> float | None: ...
+    @property
+    def selectivity_at_eq_per_l(self) -> float | None: ...
     @property
     def bead_diameter_mm(self) -> float: ...
     @property
@@ -440,6 +447,7 @@ class Case:
         name: str | None = None,
         site: Site | None = None,
         recipe: Recipe | None = None,
+        activity: str = "ideal",
     ) -> Case: ...
     @property
     def water(self) -> Water: ...
@@ -459,6 +467,8 @@ class Case:
     def cells(self) -> int | Literal["auto"]: ...
     @property
     def kinetics(self) -> str: ...
+    @property
+    def activity(self) -> str: ...
     @property
     def hardness_ions(self) -> tuple[str, ...]: ...
     @property
@@ -513,7 +523,13 @@ class PointStream:
     def close(self) -> None: ...
 
 def equilibrium(
-    solution: Mapping[str, float], selectivity: Mapping[str, float] | str, capacity_eq_per_l: float
+    solution: Mapping[str, float],
+    selectivity: Mapping[str, float] | str,
+    capacity_eq_per_l: float,
+    *,
+    activity: str = "ideal",
+    temperature_c: float = 25.0,
 ) -> dict[str, float]: ...
+def selectivity_sets() -> list[dict[str, Any]]: ...
 def convert_unit(value: float, source: str, target: str) -> float: ...
 def unit_names() -> list[str]: ...

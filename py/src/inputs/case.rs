@@ -1,5 +1,6 @@
 //! A case, and what can be run with it.
 
+use brinefront::inputs::activity::ActivityLaw;
 use brinefront::inputs::case::{self, Kinetics};
 use brinefront::inputs::cells::Cells;
 use brinefront::inputs::ion::Ion;
@@ -23,7 +24,8 @@ use crate::{cycle, report};
 /// `kinetics` is "lumped" (film and bead as two resistances in series) or "equilibrium". `tolerance` is the error allowed
 /// in one time step, relative to the bed's capacity and to the larger normality in the bed. `cells` is a number, or "auto":
 /// doubled from 25 to at most 800 until the estimated numerical error of leakages is within `accuracy` of them, that of run
-/// length and capacity within a tenth of it. `recipe` gives the steps between two service runs; without, they are those
+/// length and capacity within a tenth of it. `activity` is "ideal", "davies" (to an ionic strength of 0.5 mol/kg) or "pitzer"
+/// (in brine): the activity coefficients of each cell's own liquid. `recipe` gives the steps between two service runs; without, they are those
 /// that the regeneration stands for.
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
@@ -35,6 +37,7 @@ impl Case {
     #[pyo3(signature = (
         water, resin, bed, service, regeneration, *, rates = None, cells = None, kinetics = "lumped", hardness_ions = None,
         tolerance = None, accuracy = None, name = None, site = None, recipe = None,
+        activity = "ideal",
     ))]
     #[expect(clippy::too_many_arguments, reason = "keyword arguments of the Python constructor")]
     fn new(
@@ -52,6 +55,7 @@ impl Case {
         name: Option<String>,
         site: Option<&Bound<'_, Site>>,
         recipe: Option<&Bound<'_, Recipe>>,
+        activity: &str,
     ) -> PyResult<Self> {
         let default = case::Case::new(
             water.get().0.clone(),
@@ -79,6 +83,7 @@ impl Case {
             name,
             site: site.map(|site| site.get().0.clone()),
             recipe: recipe.map(|recipe| recipe.get().0.clone()),
+            activity: ActivityLaw::parse(activity).map_err(to_python)?,
             ..default
         })
     }
@@ -144,6 +149,12 @@ impl Case {
     #[getter]
     fn kinetics(&self) -> &'static str {
         self.0.kinetics.name()
+    }
+
+    /// Activity coefficients of the liquid: "ideal", "davies" or "pitzer".
+    #[getter]
+    fn activity(&self) -> &'static str {
+        self.0.activity.name()
     }
 
     /// The ions that count as hardness.
@@ -307,6 +318,7 @@ impl Case {
             Some(recipe) => repr.raw("recipe", &recipe.__repr__()),
             None => repr,
         };
+        let repr = if self.0.activity.is_ideal() { repr } else { repr.word("activity", self.activity()) };
         Ok(match self.site() {
             Some(site) => repr.raw("site", &site.__repr__(py)?),
             None => repr,

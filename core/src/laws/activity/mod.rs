@@ -96,6 +96,20 @@ impl Activity {
         Ok(Self { ions: ions.to_vec(), law })
     }
 
+    /// As [`Self::new`], with every ion by its own parameters.
+    ///
+    /// # Errors
+    /// [`Error::Value`] of the field `activity`, naming the ion or the salt that has no parameters.
+    pub fn of_themselves(law: ActivityLaw, ions: &[Ion]) -> Result<Self> {
+        Self::new(law, ions, &BTreeMap::new()).map_err(|refusal| match refusal {
+            Error::Value { value: lacking, .. } if law == ActivityLaw::Pitzer => {
+                let limits = format!("has no parameters for {lacking}: use davies in dilute solutions, or ideal");
+                Error::value("activity", law.name(), limits)
+            }
+            other => other,
+        })
+    }
+
     /// The ions, in the order in which every array here stands.
     pub fn ions(&self) -> &[Ion] {
         &self.ions
