@@ -1,24 +1,48 @@
 //! Laws at one point.
 
+use brinefront::inputs::activity::ActivityLaw;
 use brinefront::inputs::resin::{Resin, Selectivity};
-use brinefront::laws::equilibrium::resin_fractions;
+use brinefront::inputs::selectivity_sets::SelectivitySet;
+use brinefront::laws::equilibrium::{apparent_selectivities, resin_fractions};
+use brinefront::units::convert::celsius_to_kelvin;
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 
-use crate::convert::ion_map;
-use crate::errors::to_python;
+use crate::convert::{from_value, ion_map};
+use crate::errors::{self, to_python};
+
+/// The published sets of selectivities that a resin may name, a list of dicts.
+///
+/// Each has its `name`, `source` and whether it was `read`; its `kind` ("relative" affinities or "separation-factor"), the
+/// `basis` of their capacity and how they are `chained` to sodium; where it holds (`normality_eq_per_l`, `temperature_c`,
+/// `validity`); what its `columns` are, and the `values` as printed, by column and ion.
+#[pyfunction]
+pub fn selectivity_sets(py: Python<'_>) -> PyResult<Vec<Bound<'_, PyAny>>> {
+    let sets = SelectivitySet::all().map_err(to_python)?;
+    let none = py.None().into_bound(py);
+    sets.iter()
+        .map(|set| {
+            let tree = serde_json::to_value(set).map_err(|e| errors::internal(&e.to_string()))?;
+            from_value(py, &tree, &none)
+        })
+        .collect()
+}
 
 /// Equivalent fractions on a resin in equilibrium with a solution, a dict by ion.
 ///
 /// `solution` holds cations in eq/L. `selectivity` holds Gaines-Thomas coefficients against sodium in the
-/// normality/capacity form, or names a published set. The capacity is per litre of packed bed.
+/// normality/capacity form, or names a published set. The capacity is per litre of packed bed. With `activity` "davies" or
+/// "pitzer" the coefficients are those of infinite dilution and the solution's own activities act on them; its anion is
+/// chloride, and the laws' parameters stand at 25 C whatever `temperature_c` (which the density of water follows).
 #[pyfunction]
-#[pyo3(signature = (solution, selectivity, capacity_eq_per_l))]
+#[pyo3(signature = (solution, selectivity, capacity_eq_per_l, *, activity = "ideal", temperature_c = 25.0))]
 pub fn equilibrium<'py>(
     py: Python<'py>,
     solution: &Bound<'py, PyAny>,
     selectivity: &Bound<'py, PyAny>,
     capacity_eq_per_l: f64,
+    activity: &str,
+    temperature_c: f64,
 ) -> PyResult<Bound<'py, PyDict>> {
     let selectivity = match selectivity.extract::<String>() {
         Ok(name) => Selectivity::Named(name),
@@ -29,6 +53,13 @@ pub fn equilibrium<'py>(
     let mut liquid = Vec::new();
     for (ion, concentration) in ion_map("solution", solution)? {
         liquid.push((ion, concentration, resin.selectivity_of(ion).map_err(to_python)?));
+    }
+    let law = ActivityLaw::parse(activity).map_err(to_python)?;
+    if !law.is_ideal() {
+        if !(1.0..=45.0).contains(&temperature_c) {
+            return Err(errors::value("temperature_c", temperature_c, "must be a number from 1 to 45 C"));
+        }
+        liquid = apparent_selectivities(&liquid, law, celsius_to_kelvin(temperature_c)).map_err(to_python)?;
     }
     let fractions = PyDict::new(py);
     for (ion, fraction) in resin_fractions(&liquid, capacity_eq_per_l).map_err(to_python)? {

@@ -22,7 +22,7 @@ mod _core {
         Water, default_case,
     };
     #[pymodule_export]
-    use crate::laws::equilibrium;
+    use crate::laws::{equilibrium, selectivity_sets};
     #[pymodule_export]
     use crate::report::hydraulics;
     #[pymodule_export]

@@ -65,6 +65,25 @@ NAMES: dict[str, tuple[Callable[[], object], str]] = {
     "unknown direction": (lambda: bf.Regeneration("sideways", 96.0), "regeneration.direction"),
     "unknown salt": (lambda: bf.Regeneration("co-current", 96.0, salt="XCl"), "regeneration.salt"),
     "unknown correlation": (lambda: bf.Rates(film_correlation="guess"), "rates.film_correlation"),
+    "unknown activity": (lambda: CASE.replace({"activity": "debye"}), "activity"),
+    "unknown set": (lambda: bf.Resin(selectivity="Nobody1900"), "resin.selectivity"),
+    "unknown column of a set": (
+        lambda: bf.Resin(selectivity="Bonner1955", crosslinking_percent=12),
+        "resin.crosslinking_percent",
+    ),
+    "a column of given coefficients": (
+        lambda: bf.Resin(selectivity={"Ca": 2.6}, crosslinking_percent=8),
+        "resin.crosslinking_percent",
+    ),
+    "an ion that a set lacks": (
+        lambda: CASE.replace({"resin.selectivity": "Bonner1955"}),
+        "resin.selectivity.Mg",
+    ),
+    "separation factors at no normality": (
+        lambda: CASE.replace({"resin.selectivity": "Clifford1999"}).cycle(),
+        "resin.selectivity_at_eq_per_l",
+    ),
+    "davies in brine": (lambda: CASE.replace({"activity": "davies"}).cycle(), "activity"),
     "unknown kinetics": (lambda: CASE.replace({"kinetics": "magic"}), "kinetics"),
     "unknown service flow": (lambda: bf.Service(20.0, volume_bv=1.0, service_flow="left"), "service.service_flow"),
     "unknown field": (lambda: CASE.replace({"regeneration.dosage": 1.0}), "regeneration.dosage"),

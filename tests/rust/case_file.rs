@@ -45,6 +45,7 @@ schema = 1
 name = "pilot"
 cells = 60
 kinetics = "equilibrium"
+activity = "pitzer"
 tolerance = 1e-4
 hardness_ions = ["Mg", "Ca", "Sr"]
 
@@ -58,6 +59,7 @@ ions = { Ca = 4.0, Mg = 2.0, Na = 2.6, Sr = 0.1, HCO3 = 5.0 }
 capacity_eq_per_l = 2.0
 selectivity = { Mg = 1.66, Ca = 2.6, Sr = 3.3 }
 selectivity_basis = "bead"
+selectivity_at_eq_per_l = 0.1
 bead_diameter_mm = 0.7
 void_fraction = 0.4
 bead_diffusivity_m2_per_s = { Mg = 1e-11, Ca = 2e-11, Sr = 1e-11 }

@@ -20,6 +20,7 @@
 //! operator stays an M-matrix at any step; where extrapolation in time would turn a cell's history negative, the faces
 //! (or the exchange) of that cell fall back towards backward Euler, just as far as it takes.
 
+use crate::bed::activities::{Apparent, OutOfRange};
 use crate::bed::beads::{Beads, StepWeights};
 use crate::bed::faces::outlet;
 use crate::bed::ledger::Ledger;
@@ -92,6 +93,8 @@ pub struct Column<const N: usize> {
     /// Counts.
     pub effort: Effort,
     pub(super) exchange: Exchange<N>,
+    /// K of each cell, where activities make it another than `exchange` has.
+    pub(super) apparent: Option<Box<Apparent<N>>>,
     pub(super) void_fraction: f64,
     pub(super) cell_m: f64,
     pub(super) rates: StepRates,
@@ -147,6 +150,12 @@ pub(super) struct Problem<const N: usize> {
     pub normality_scale: f64,
 }
 
+impl From<OutOfRange> for Refusal {
+    fn from(OutOfRange { cell }: OutOfRange) -> Self {
+        Self::Nonlinear { cell }
+    }
+}
+
 impl<const N: usize> Profile<N> {
     fn of(state: &State<N>) -> Self {
         Self {
@@ -164,11 +173,13 @@ impl<const N: usize> Column<N> {
     pub fn new(model: &Model, state: &State<N>, rates: StepRates, inlet: [f64; N]) -> Self {
         let cells = state.loading.len();
         let now = Profile::of(state);
+        let exchange = Exchange::new(model);
         let at_rest = Ends { inlet: [0.0; N], outlet: [0.0; N] };
         let mut column = Self {
             ledger: Ledger::default(),
             effort: Effort::default(),
-            exchange: Exchange::new(model),
+            apparent: Apparent::of(model, &exchange, &now.liquid),
+            exchange,
             void_fraction: model.void_fraction,
             cell_m: model.cell_m(),
             rates,

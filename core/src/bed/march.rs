@@ -73,6 +73,9 @@ pub(super) struct Prepared<const N: usize> {
     share: Stretch<N>,
     film: Lanes,
     kappa: Lanes,
+    /// K of each cell, if that is not one for all.
+    selectivity: Stretch<N>,
+    by_cell: bool,
     /// q_1*/C_1* at the beads' surface: a guess, then what was found.
     ratio: Lanes,
     /// What was found.
@@ -148,6 +151,9 @@ impl<const N: usize> Column<N> {
             ahead.renew(self, &transport, lagged, Look::Ahead, first_done, cells);
             // The second sweep's faces want the first's liquid on both sides.
             let reach = if first_done == cells { cells } else { first_done.saturating_sub(1) };
+            if let Some(apparent) = &mut self.apparent {
+                apparent.renew(&self.problem.swept, second_done, reach.min(second_done + LANES))?;
+            }
             let swept = (&self.problem.swept, &self.problem.swept_ratio);
             behind.renew(self, &transport, swept, Look::Trial, second_done, reach);
             let radial = self.beads.is_some();
@@ -212,6 +218,8 @@ impl<const N: usize> Default for Prepared<N> {
             share: zeros,
             film: Lanes::default(),
             kappa: Lanes::default(),
+            selectivity: zeros,
+            by_cell: false,
             ratio: Lanes::default(),
             liquid: zeros,
             loading: zeros,
@@ -246,6 +254,7 @@ impl<const N: usize> Prepared<N> {
         let theta = problem.weights.theta;
         let one = Lanes::all(1.0);
         self.ratio = guess.lanes(0, start);
+        self.by_cell = column.apparent.is_some();
         let resistances = |weight: f64| (column.rates.film_s / weight, 1.0 / (1.0 + column.rates.bead_s / weight));
         if problem.blended {
             let exchange_weight = problem.exchange_weight.lanes(0, start);
@@ -283,7 +292,14 @@ impl<const N: usize> Prepared<N> {
             let held = stored + through;
             let both = one + held * self.film;
             let coupling = self.kappa * both;
-            let m = self.ratio * (linear + self.ratio * square);
+            let m = match &column.apparent {
+                None => self.ratio * (linear + self.ratio * square),
+                Some(apparent) => {
+                    self.selectivity[i] = apparent.selectivity.lanes(i, start);
+                    let once = self.ratio * self.selectivity[i];
+                    if column.exchange.valence[i] == 1 { once } else { self.ratio * once }
+                }
+            };
             // One division for two reciprocals.
             let exchanged = held + coupling * m;
             let reciprocal = one / (both * exchanged);
@@ -447,8 +463,9 @@ impl<const N: usize> Prepared<N> {
         let guess = self.ratio.0[k];
         let nearer = guess * newton.clamp(-1.0, 1.0).exp();
         let from = if nearer.is_finite() && nearer > 0.0 { nearer } else { guess };
-        let (selectivity, valence) = (&exchange.selectivity, &exchange.valence);
-        let found = solve_ratio(supply, &held, &coupling, selectivity, valence, exchange.capacity, from);
+        let selectivity = if self.by_cell { self.selectivity.map(|row| row.0[k]) } else { exchange.selectivity };
+        let valence = &exchange.valence;
+        let found = solve_ratio(supply, &held, &coupling, &selectivity, valence, exchange.capacity, from);
         let (ratio, iterations) = found.ok_or(Refusal::Nonlinear { cell: self.start + k })?;
         sweep.more_iterations += u64::from(iterations);
         self.ratio.0[k] = ratio;

@@ -1,10 +1,12 @@
 //! Bed: where the laws meet the numerics. The finite-volume column: its model, state, implicit step and ledger.
 //!
 //! [`model`] turns a case into coefficients, [`state`] is what a bed holds, [`mod@column`] takes one implicit time step
-//! (by [`march`] along the flow, or by [`newton`] where dispersion rules; `beads` condenses what goes on inside them), [`ledger`] adds up what passed its ends, [`hydraulics`] says what a
-//! flow does to it.
+//! (by [`march`] along the flow, or by [`newton`] where dispersion rules), `beads` condenses what goes on inside them,
+//! `sorbed` is the salt in their liquid, [`activities`] gives each cell its apparent selectivity, [`ledger`] adds up what
+//! passed its ends, [`hydraulics`] says what a flow does to it, [`solid_mixing`] moves the beads themselves.
 //! Cell indices live here and nowhere else.
 
+pub mod activities;
 mod beads;
 pub mod column;
 mod faces;

@@ -1,6 +1,9 @@
 //! A case turned into coefficients: immutable, in SI and equivalents per litre.
 
 use crate::bed::solid_mixing::SolidMixing;
+use std::sync::Arc;
+
+use crate::bed::activities::Activities;
 use crate::error::{Error, Result};
 use crate::inputs::case::{Case, Kinetics};
 use crate::inputs::ion::Ion;
@@ -25,8 +28,10 @@ pub struct Model {
     pub ions: Vec<Ion>,
     /// Charge of each.
     pub valence: Vec<u32>,
-    /// Selectivity of each against sodium, per litre of bed.
+    /// Selectivity of each against sodium, per litre of bed; with activities, at infinite dilution.
     pub selectivity: Vec<f64>,
+    /// Activity coefficients of the liquid; `None` for an ideal one.
+    pub activities: Option<Arc<Activities>>,
     /// 1 where an ion counts as hardness, else 0.
     pub hardness: Vec<f64>,
     /// Total capacity Q \[eq/L of bed\].
@@ -236,9 +241,19 @@ impl Model {
             salt,
             salt_weight_fraction,
         };
+        let activities = Activities::new(case.activity, &ions, &feed, case.water.temperature_c)?;
+        if let Some(activities) = &activities {
+            activities.check_strength("the feed", feed.normality())?;
+            activities.check_strength("brine", brine.normality())?;
+        }
+        let selectivity = |ion: &Ion| {
+            let coefficient = case.resin.coefficient_of(*ion)?;
+            activities.as_ref().map_or(Ok(coefficient.value()), |known| known.thermodynamic(&coefficient))
+        };
         Ok(Self {
             valence: ions.iter().map(|ion| ion.valence()).collect(),
-            selectivity: ions.iter().map(|ion| case.resin.selectivity_of(*ion)).collect::<Result<_>>()?,
+            selectivity: ions.iter().map(selectivity).collect::<Result<_>>()?,
+            activities: activities.map(Arc::new),
             hardness: ions.iter().map(|ion| f64::from(u8::from(case.hardness_ions.contains(ion)))).collect(),
             ions,
             capacity: case.resin.aged_capacity_eq_per_l(),

@@ -100,6 +100,9 @@ impl<const N: usize> Column<N> {
                 workspace.renew_faces(&transport, &self.trial.liquid);
                 self.renew_salt(workspace);
                 self.renew_beads(workspace, if iteration == 0 { Look::Ahead } else { Look::Trial });
+                if let Some(apparent) = &mut self.apparent {
+                    apparent.renew(&self.trial.liquid, 0, cells)?;
+                }
             }
             self.assemble(workspace)?;
             self.store_shells(workspace);
@@ -218,11 +221,13 @@ impl<const N: usize> Column<N> {
             };
             let coupling = kappa * self.rates.film_s / exchange_weight;
             let supply: [f64; N] = std::array::from_fn(|i| c[i] + coupling * history[i]);
+            let selectivity =
+                self.apparent.as_ref().map_or(exchange.selectivity, |apparent| apparent.selectivity.at(j));
             let Some((rho, iterations)) = solve_ratio(
                 &supply,
                 &[1.0; N],
                 &[coupling; N],
-                &exchange.selectivity,
+                &selectivity,
                 &exchange.valence,
                 exchange.capacity,
                 self.trial.ratio.row(0)[j],
@@ -235,7 +240,7 @@ impl<const N: usize> Column<N> {
             let mut through_ratio = SVector::<f64, N>::zeros();
             let (mut loading, mut at_surface) = ([0.0; N], [0.0; N]);
             for i in 0..N {
-                let m = exchange.selectivity[i] * power(rho, exchange.valence[i]);
+                let m = selectivity[i] * power(rho, exchange.valence[i]);
                 let s = 1.0 / (1.0 + coupling * m);
                 direct[i] = m * s;
                 through_ratio[i] = f64::from(exchange.valence[i]) * m * supply[i] * s * s;

@@ -1,5 +1,6 @@
 //! What a bed holds: loading and liquid of every cell.
 
+use crate::bed::activities::{FOUND, MOST_ITERATIONS};
 use crate::bed::model::Model;
 use crate::error::{Error, Result};
 use crate::laws::equilibrium::{loading_from_solution, solution_from_loading};
@@ -49,6 +50,40 @@ impl<const N: usize> Exchange<N> {
             capacity: model.capacity,
         }
     }
+
+    /// Apparent selectivity in a liquid \[eq/L\].
+    fn at(&self, model: &Model, liquid: &[f64; N]) -> Result<[f64; N]> {
+        let Some(activities) = &model.activities else {
+            return Ok(self.selectivity);
+        };
+        let factors = activities.factors(liquid)?;
+        Ok(std::array::from_fn(|i| self.selectivity[i] * factors[i]))
+    }
+
+    /// A liquid of `normality` \[eq/L\] in equilibrium with a loading, and rho: by repetition where its own activities
+    /// decide on its K. `None` if there is none.
+    fn solution_from_loading(
+        &self,
+        model: &Model,
+        loading: &[f64; N],
+        normality: f64,
+    ) -> Result<Option<([f64; N], f64)>> {
+        let mut found = solution_from_loading(loading, &self.selectivity, &self.valence, normality);
+        if model.activities.is_none() {
+            return Ok(found);
+        }
+        for _ in 0..MOST_ITERATIONS {
+            let Some((liquid, _)) = found else { break };
+            let next = solution_from_loading(loading, &self.at(model, &liquid)?, &self.valence, normality);
+            let moved =
+                |(next, _): &([f64; N], f64)| next.iter().zip(&liquid).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
+            if next.as_ref().is_some_and(|next| moved(next) <= FOUND * normality) {
+                return Ok(next);
+            }
+            found = next;
+        }
+        Ok(None)
+    }
 }
 
 /// Move values towards a proposal as far as each of them stays positive.
@@ -78,7 +113,8 @@ impl<const N: usize> State<N> {
         }
         let exchange = Exchange::<N>::new(model);
         let loading: [f64; N] = y.map(|v| v / sum * model.capacity);
-        let (liquid, ratio) = solution_from_loading(&loading, &exchange.selectivity, &exchange.valence, normality)
+        let (liquid, ratio) = exchange
+            .solution_from_loading(model, &loading, normality)?
             .ok_or_else(|| Error::value("from_loading", format!("{y:?}"), "has no liquid in equilibrium with it"))?;
         Ok(Self::filled(model, loading, liquid, ratio))
     }
@@ -89,7 +125,8 @@ impl<const N: usize> State<N> {
     /// [`Error::Value`] if the liquid holds no cation.
     pub fn in_equilibrium_with(model: &Model, liquid: [f64; N]) -> Result<Self> {
         let exchange = Exchange::<N>::new(model);
-        let (loading, ratio) = loading_from_solution(&liquid, &exchange.selectivity, &exchange.valence, model.capacity)
+        let selectivity = exchange.at(model, &liquid)?;
+        let (loading, ratio) = loading_from_solution(&liquid, &selectivity, &exchange.valence, model.capacity)
             .ok_or_else(|| Error::value("from_loading", "feed", "the feed holds no cation"))?;
         Ok(Self::filled(model, loading, liquid, ratio))
     }

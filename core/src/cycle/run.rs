@@ -102,6 +102,9 @@ fn single(case: &Case, from: &Loading, volume_bv: f64, inlet: Inlet, watch: &Wat
         return Err(Error::value("volume_bv", volume_bv, "must be a number above 0 and at most 1e7 BV"));
     }
     let model = Model::new(case, &from.ions()?)?;
+    if let (Some(activities), Inlet::Salt(normality)) = (&model.activities, inlet) {
+        activities.check_strength("a regenerant", normality)?;
+    }
     let history = for_ion_count!(model.ions.len(), march, case, &model, from, volume_bv, inlet, watch)?;
     Ok((model, history))
 }

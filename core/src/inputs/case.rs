@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
 use crate::error::{Error, Result};
+use crate::inputs::activity::ActivityLaw;
 use crate::inputs::bed::Bed;
 use crate::inputs::cells::Cells;
 use crate::inputs::check::within;
@@ -81,6 +82,9 @@ pub struct Case {
     /// other number an ordinary grid ([`crate::numerics::sphere`]).
     #[serde(default = "default_shells", skip_serializing_if = "is_default_shells")]
     pub shells: usize,
+    /// Activity coefficients of the liquid.
+    #[serde(default, skip_serializing_if = "ActivityLaw::is_ideal")]
+    pub activity: ActivityLaw,
     /// Error allowed in one time step, relative to the bed's capacity and to the larger normality in the bed.
     #[serde(default = "default_tolerance")]
     pub tolerance: f64,
@@ -142,6 +146,7 @@ impl Case {
             accuracy: default_accuracy(),
             kinetics: Kinetics::default(),
             shells: default_shells(),
+            activity: ActivityLaw::default(),
             tolerance: default_tolerance(),
             hardness_ions: default_hardness_ions(),
             water,
@@ -191,7 +196,7 @@ impl Case {
         }
         self.site.as_ref().map_or(Ok(()), Site::validate)?;
         for ion in self.cations()? {
-            self.resin.selectivity_of(ion)?;
+            self.resin.knows(ion)?;
         }
         Ok(())
     }

@@ -1,9 +1,10 @@
 //! Inputs: what somebody told us. Plain data with the unit in every name, valid once built, read and written by serde.
 //!
-//! One noun a file: [`ion`], [`water`], [`salt`], [`resin`], [`bed`], [`rates`], [`service`], [`regeneration`],
+//! One noun a file: [`ion`], [`water`], [`salt`], [`resin`], [`selectivity_sets`], [`activity`], [`bed`], [`rates`], [`service`], [`regeneration`],
 //! [`free_steps`], [`free_recipe`], [`recipe`], [`site`], [`cells`], gathered in [`case`]; [`scenario`] is the built-in case.
 //! A fact belongs here, its law in `laws`.
 
+pub mod activity;
 pub mod bed;
 pub mod case;
 pub mod cells;
@@ -18,6 +19,7 @@ pub mod resin;
 pub mod salt;
 mod salt_purity;
 pub mod scenario;
+pub mod selectivity_sets;
 pub mod service;
 pub mod site;
 pub mod water;

@@ -7,54 +7,10 @@ use serde::de::{self, Deserializer, Visitor};
 use serde::{Deserialize, Serialize};
 
 use crate::error::{Error, Result};
-use crate::inputs::check::within;
+use crate::inputs::check::{within, within_if};
 use crate::inputs::ion::Ion;
+use crate::inputs::selectivity_sets::SelectivitySet;
 use crate::units::convert::percent_to_fraction;
-
-/// A published set of relative affinities, Li = 1, with the convention it is quoted in.
-struct SelectivitySet {
-    name: &'static str,
-    basis: SelectivityBasis,
-    affinities: &'static [(&'static str, f64)],
-}
-
-/// The sets known by name.
-///
-/// `BonnerSmith1957`: sulfonated polystyrene with 8 % divinylbenzene, 25 C, dilute; O. D. Bonner and L. L. Smith (1957),
-/// J. Phys. Chem. 61, 326, as tabulated in F. Helfferich (1962), *Ion Exchange*, Table 5-12; recalled, not re-read.
-/// Iron(II) is not in that table. Chained to sodium as water-treatment textbooks do (Ca 5.16/1.98 = 2.61, Mg 1.66), and
-/// taken as measured on the beads themselves: per litre of bed it becomes 4.2 and 2.7 at a void fraction of 0.38, inside
-/// the 3 to 6 and 1.7 to 3.3 that are quoted for softening resin (from memory). Whether a divalent entry of that scale
-/// is per ion or per equivalent is not settled: fit K to an isotherm where you have one.
-static SELECTIVITY_SETS: [SelectivitySet; 1] = [SelectivitySet {
-    name: "BonnerSmith1957",
-    basis: SelectivityBasis::Bead,
-    affinities: &[
-        ("Na", 1.98),
-        ("K", 2.90),
-        ("NH4", 2.55),
-        ("H", 1.27),
-        ("Mg", 3.29),
-        ("Ca", 5.16),
-        ("Sr", 6.51),
-        ("Ba", 11.5),
-        ("Mn", 4.09),
-    ],
-}];
-
-impl SelectivitySet {
-    fn find(name: &str) -> Result<&'static Self> {
-        SELECTIVITY_SETS.iter().find(|set| set.name == name).ok_or_else(|| {
-            let known: Vec<_> = SELECTIVITY_SETS.iter().map(|set| set.name).collect();
-            Error::value("resin.selectivity", name, format!("not a set known here; known: {}", known.join(", ")))
-        })
-    }
-
-    fn against_sodium(&self, ion: Ion) -> Option<f64> {
-        let of = |symbol: &str| self.affinities.iter().find(|(s, _)| *s == symbol).map(|(_, k)| *k);
-        of(ion.symbol()).zip(of("Na")).map(|(k, sodium)| k / sodium)
-    }
-}
 
 /// Selectivity coefficients against sodium, or the name of a published set.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -179,9 +135,18 @@ pub struct Resin {
     /// Total capacity Q \[eq per litre of packed bed\]. Default 1.8, the low end of the 1.8 to 2.0 of M. L. Davis (2010),
     /// *Water and Wastewater Engineering*, ch. 8: new 8 % gel resin has 1.9 to 2.0 and loses 1 to 5 % a year.
     pub capacity_eq_per_l: f64,
-    /// Selectivity coefficients against sodium, given or by the name of a set. Default `BonnerSmith1957`, which comes to
-    /// Mg 2.7 and Ca 4.2 per litre of bed.
+    /// Selectivity coefficients against sodium, given or by the name of a set. Default `BonnerSmith1957`: sulfonated
+    /// polystyrene, chained to sodium as water-treatment textbooks do (Ca 5.16/1.98 = 2.61, Mg 1.66) and taken as measured
+    /// on the beads themselves. Per litre of bed it becomes Mg 2.7 and Ca 4.2 at a void fraction of 0.38, inside the 1.7
+    /// to 3.3 and 3 to 6 that are quoted for softening resin (from memory).
     pub selectivity: Selectivity,
+    /// Crosslinking \[percent divinylbenzene\]: the column of a named set. Without, 8 where a set has it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub crosslinking_percent: Option<f64>,
+    /// Normality \[eq/L\] of the chloride solution, half sodium and half the ion in equivalents, in which coefficients were
+    /// measured with concentrations. Without, they hold with activities: at infinite dilution.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub selectivity_at_eq_per_l: Option<f64>,
     /// Volume basis of given selectivity coefficients; a set has its own.
     pub selectivity_basis: SelectivityBasis,
     /// Bead diameter \[mm\]. Default 0.5, the geometric mean of 20 to 50 mesh, 0.85 to 0.3 mm, that plants usually have
@@ -236,6 +201,8 @@ impl Default for Resin {
         Self {
             capacity_eq_per_l: 1.8,
             selectivity: Selectivity::Named("BonnerSmith1957".into()),
+            crosslinking_percent: None,
+            selectivity_at_eq_per_l: None,
             selectivity_basis: SelectivityBasis::Bed,
             bead_diameter_mm: 0.5,
             bead_sizes: Vec::new(),
@@ -298,11 +265,16 @@ impl Resin {
                 }
             }
         }
+        within_if("resin.selectivity_at_eq_per_l", self.selectivity_at_eq_per_l, 1e-4, 5.0, "eq/L")?;
         match &self.selectivity {
             Selectivity::Named(name) => {
-                SelectivitySet::find(name)?;
+                SelectivitySet::named(name)?.column_for(self.crosslinking_percent)?;
             }
             Selectivity::Given(given) => {
+                if let Some(percent) = self.crosslinking_percent {
+                    let limits = "picks the column of a named set: leave it out where coefficients are given";
+                    return Err(Error::value("resin.crosslinking_percent", percent, limits));
+                }
                 for (ion, k) in given {
                     let field = format!("resin.selectivity.{ion}");
                     if !ion.is_cation() {
@@ -318,33 +290,22 @@ impl Resin {
         Ok(())
     }
 
-    /// K of an ion against sodium, per litre of bed.
-    ///
-    /// A K quoted per litre of bead is multiplied by (1 - eps)^(1 - z), since its capacity is Q / (1 - eps).
+    /// Is there a coefficient of an ion? [`crate::laws::selectivity_sets`] computes it.
     ///
     /// # Errors
-    /// [`Error::Value`] naming the ion that has no coefficient.
-    pub fn selectivity_of(&self, ion: Ion) -> Result<f64> {
-        if ion == Ion::NA {
-            return Ok(1.0);
-        }
-        let (found, basis) = match &self.selectivity {
-            Selectivity::Given(given) => (given.get(&ion).copied(), self.selectivity_basis),
-            Selectivity::Named(name) => {
-                let set = SelectivitySet::find(name)?;
-                (set.against_sodium(ion), set.basis)
-            }
-        };
-        let k = found.ok_or_else(|| {
-            Error::value(
+    /// [`Error::Value`] naming the ion that has none.
+    pub fn knows(&self, ion: Ion) -> Result<()> {
+        match &self.selectivity {
+            Selectivity::Given(given) if ion == Ion::NA || given.contains_key(&ion) => Ok(()),
+            Selectivity::Given(_) => Err(Error::value(
                 format!("resin.selectivity.{ion}"),
                 "missing",
                 format!("the water holds {}: give its coefficient against sodium", ion.data().name),
-            )
-        })?;
-        Ok(match basis {
-            SelectivityBasis::Bed => k,
-            SelectivityBasis::Bead => k * (1.0 - self.void_fraction).powi(1 - ion.valence() as i32),
-        })
+            )),
+            Selectivity::Named(name) => {
+                let set = SelectivitySet::named(name)?;
+                set.printed(set.column_for(self.crosslinking_percent)?, ion).map(|_| ())
+            }
+        }
     }
 }

@@ -206,7 +206,18 @@ impl Coefficient {
                 capacity.on(basis).powi(z - z_reference) * charges
             }
         };
-        let value = self.value * molar_over(self.scale.form) / molar_over(form);
+        let bed_over_bead = (1.0 - capacity.void_fraction).powi(z_reference - z);
+        let basis = |form| match form {
+            Form::NormalityCapacity(basis) => Some(basis),
+            Form::MolarGainesThomas => None,
+        };
+        // From one volume to the other the capacity itself drops out.
+        let value = match (basis(self.scale.form), basis(form)) {
+            _ if self.scale.form == form => self.value,
+            (Some(SelectivityBasis::Bead), Some(SelectivityBasis::Bed)) => self.value * bed_over_bead,
+            (Some(SelectivityBasis::Bed), Some(SelectivityBasis::Bead)) => self.value / bed_over_bead,
+            _ => self.value * molar_over(self.scale.form) / molar_over(form),
+        };
         Ok(Self { value, scale: Scale { form, ..self.scale.clone() }, ..self.clone() })
     }
 

@@ -20,6 +20,7 @@ use num_dual::DualNum;
 
 use crate::error::{Error, Result};
 use crate::inputs::ion::Ion;
+use crate::laws::activity::{Activity, ActivityLaw};
 
 /// Iterations after which the bracketing search must have ended; it takes one to three.
 const MOST_ITERATIONS: u32 = 200;
@@ -140,23 +141,34 @@ pub fn solution_from_loading<S: DualNum<Primitive = f64> + Copy, const N: usize>
     Some((std::array::from_fn(|i| inverse[i] * power(reciprocal, valence[i]) * loading[i]), reciprocal.recip()))
 }
 
+/// A table of (ion, eq/L, K against sodium) with the apparent K of this solution, all chlorides, in the place of K.
+///
+/// # Errors
+/// [`Error::Value`] for a concentration or coefficient that is not a number above 0, or an ion or an ionic strength that
+/// the law does not hold for.
+pub fn apparent_selectivities(
+    solution: &[(Ion, f64, f64)],
+    law: ActivityLaw,
+    temperature_k: f64,
+) -> Result<Vec<(Ion, f64, f64)>> {
+    let total = checked_total(solution)?;
+    // The reference and the anion come first, so that sodium stands there even where the solution has none.
+    let of = |ion: Ion| solution.iter().filter(|row| row.0 == ion).map(|row| row.1).sum::<f64>();
+    let others = || solution.iter().filter(|row| row.0 != Ion::NA);
+    let ions: Vec<Ion> = [Ion::NA, Ion::CL].into_iter().chain(others().map(|row| row.0)).collect();
+    let liquid: Vec<f64> = [of(Ion::NA), total].into_iter().chain(others().map(|row| row.1)).collect();
+    let factors = Activity::of_themselves(law, &ions)?.exchange_factors(&liquid, temperature_k)?;
+    let factor = |ion: Ion| ions.iter().zip(factors).find(|(known, _)| **known == ion).map_or(1.0, |(_, f)| f);
+    Ok(solution.iter().map(|(ion, c, k)| (*ion, *c, k * factor(*ion))).collect())
+}
+
 /// Resin fractions y in equilibrium with a solution: a table of (ion, eq/L, K against sodium) for any number of ions.
 ///
 /// # Errors
 /// [`Error::Value`] for a concentration, coefficient or capacity that is not a number above 0.
 pub fn resin_fractions(solution: &[(Ion, f64, f64)], capacity_eq_per_l: f64) -> Result<Vec<(Ion, f64)>> {
-    let positive = |field: String, v: f64| {
-        if v.is_finite() && v > 0.0 { Ok(()) } else { Err(Error::value(field, v, "must be a number above 0")) }
-    };
     positive("capacity_eq_per_l".into(), capacity_eq_per_l)?;
-    let total: f64 = solution.iter().map(|(_, c, _)| c).sum();
-    positive("solution".into(), total)?;
-    for (ion, c, k) in solution {
-        positive(format!("selectivity.{ion}"), *k)?;
-        if !(c.is_finite() && *c >= 0.0) {
-            return Err(Error::value(format!("solution.{ion}"), c, "must be a number from 0 eq/L"));
-        }
-    }
+    let total = checked_total(solution)?;
     // The solver takes arrays of fixed size: absent ions are rows of zero.
     const MOST: usize = 10;
     if solution.len() > MOST {
@@ -169,6 +181,23 @@ pub fn resin_fractions(solution: &[(Ion, f64, f64)], capacity_eq_per_l: f64) -> 
     let (loading, _) = loading_from_solution(&c, &k, &z, capacity_eq_per_l)
         .ok_or_else(|| Error::value("solution", total, "no equilibrium was found"))?;
     Ok(solution.iter().zip(loading).map(|((ion, ..), q)| (*ion, q / capacity_eq_per_l)).collect())
+}
+
+fn positive(field: String, v: f64) -> Result<()> {
+    if v.is_finite() && v > 0.0 { Ok(()) } else { Err(Error::value(field, v, "must be a number above 0")) }
+}
+
+/// The normality of a table, every row checked.
+fn checked_total(solution: &[(Ion, f64, f64)]) -> Result<f64> {
+    let total: f64 = solution.iter().map(|(_, c, _)| c).sum();
+    positive("solution".into(), total)?;
+    for (ion, c, k) in solution {
+        positive(format!("selectivity.{ion}"), *k)?;
+        if !(c.is_finite() && *c >= 0.0) {
+            return Err(Error::value(format!("solution.{ion}"), c, "must be a number from 0 eq/L"));
+        }
+    }
+    Ok(total)
 }
 
 #[cfg(test)]

@@ -96,6 +96,7 @@ fn notes(case: &Case, model: &Model, steps: &[StepHistory]) -> Vec<String> {
     if case.water.chloride_assumed() {
         notes.push("water: no anion was given, chloride is taken to balance the cations".to_string());
     }
+    notes.extend(model.activities.as_ref().and_then(|activities| activities.note()));
     for (step, finds) in found_by(steps) {
         notes.extend(hydraulics(model, step, finds).1.notes);
         if step.name == StepName::Backwash {

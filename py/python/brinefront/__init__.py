@@ -26,6 +26,7 @@ from brinefront._core import (
     Water,
     default_case,
     equilibrium,
+    selectivity_sets,
 )
 from brinefront.errors import (
     BrinefrontError,
@@ -76,6 +77,7 @@ __all__ = [
     "efficiency_ceiling",
     "equilibrium",
     "hydraulics",
+    "selectivity_sets",
     "sweep",
     "sweep_stream",
     "units",

@@ -1,5 +1,6 @@
 //! A case, and what can be run with it.
 
+use brinefront::inputs::activity::ActivityLaw;
 use brinefront::inputs::case::{self, Kinetics};
 use brinefront::inputs::cells::Cells;
 use brinefront::inputs::ion::Ion;
@@ -26,7 +27,8 @@ use brinefront::numerics::sphere::FITTED_SHELLS;
 /// are a ladder that follows a sphere within 0.003 %, any other number from 2 to 100 an ordinary grid). `tolerance` is the error allowed
 /// in one time step, relative to the bed's capacity and to the larger normality in the bed. `cells` is a number, or "auto":
 /// doubled from 25 to at most 800 until the estimated numerical error of leakages is within `accuracy` of them, that of run
-/// length and capacity within a tenth of it. `recipe` gives the steps between two service runs; without, they are those
+/// length and capacity within a tenth of it. `activity` is "ideal", "davies" (to an ionic strength of 0.5 mol/kg) or "pitzer"
+/// (in brine): the activity coefficients of each cell's own liquid. `recipe` gives the steps between two service runs; without, they are those
 /// that the regeneration stands for.
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
@@ -38,6 +40,7 @@ impl Case {
     #[pyo3(signature = (
         water, resin, bed, service, regeneration, *, rates = None, cells = None, kinetics = "lumped", hardness_ions = None,
         tolerance = None, accuracy = None, name = None, site = None, recipe = None, shells = None,
+        activity = "ideal",
     ))]
     #[expect(clippy::too_many_arguments, reason = "keyword arguments of the Python constructor")]
     fn new(
@@ -56,6 +59,7 @@ impl Case {
         site: Option<&Bound<'_, Site>>,
         recipe: Option<&Bound<'_, Recipe>>,
         shells: Option<&Bound<'_, PyAny>>,
+        activity: &str,
     ) -> PyResult<Self> {
         let default = case::Case::new(
             water.get().0.clone(),
@@ -87,6 +91,7 @@ impl Case {
                 Some(shells) => whole("shells", shells, "must be a whole number from 2 to 100")?,
                 None => default.shells,
             },
+            activity: ActivityLaw::parse(activity).map_err(to_python)?,
             ..default
         })
     }
@@ -158,6 +163,12 @@ impl Case {
     #[getter]
     fn kinetics(&self) -> &'static str {
         self.0.kinetics.name()
+    }
+
+    /// Activity coefficients of the liquid: "ideal", "davies" or "pitzer".
+    #[getter]
+    fn activity(&self) -> &'static str {
+        self.0.activity.name()
     }
 
     /// The ions that count as hardness.
@@ -342,6 +353,7 @@ impl Case {
             Some(recipe) => repr.raw("recipe", &recipe.__repr__()),
             None => repr,
         };
+        let repr = if self.0.activity.is_ideal() { repr } else { repr.word("activity", self.activity()) };
         Ok(match self.site() {
             Some(site) => repr.raw("site", &site.__repr__(py)?),
             None => repr,

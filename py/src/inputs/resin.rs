@@ -13,12 +13,15 @@ use crate::errors::to_python;
 ///
 /// `capacity_eq_per_l` is per litre of packed bed. `selectivity` holds Gaines-Thomas coefficients against sodium in the
 /// normality/capacity form (sodium is 1), or names a published set ("BonnerSmith1957"); `selectivity_basis` says whether
-/// they count the capacity per litre of "bed" or of "bead". `bead_diffusivity_m2_per_s` is stated at 25 C, one value or a
-/// dict by ion. `wet_bead_kg_per_m3` is for hydraulics alone. `bead_sizes` are pairs of diameter [mm] and share of the
-/// volume, for radial kinetics; they lie behind one film. With `sorbed_salt` the liquid in the beads takes up salt from the
-/// brine by Donnan's equilibrium, `bead_water_fraction` being the water in a bead by volume.
-/// dict by ion. `wet_bead_kg_per_m3` is for hydraulics alone. After `age_years` a bed has lost
-/// `capacity_loss_percent_per_year` (5) of its capacity each year, compounded; selectivity and rates stay.
+/// they count the capacity per litre of "bed" or of "bead". `crosslinking_percent` picks the column of a named set (8
+/// without). `selectivity_at_eq_per_l` is the normality of the chloride solution, half sodium and half the ion in
+/// equivalents, in which coefficients were measured with concentrations; without, they are those of infinite dilution.
+///
+/// `bead_diffusivity_m2_per_s` is stated at 25 C, one value or a dict by ion. `bead_sizes` are pairs of diameter [mm] and
+/// share of the volume, for radial kinetics; they lie behind one film. With `sorbed_salt` the liquid in the beads takes up
+/// salt from the brine by Donnan's equilibrium, `bead_water_fraction` being the water in a bead by volume.
+/// `wet_bead_kg_per_m3` is for hydraulics alone. After `age_years` a bed has lost `capacity_loss_percent_per_year` (5) of its
+/// capacity each year, compounded; selectivity and rates stay.
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
 pub struct Resin(pub resin::Resin);
@@ -31,6 +34,7 @@ impl Resin {
         bead_diffusivity_m2_per_s = None, bead_activation_kj_per_mol = None, wet_bead_kg_per_m3 = None, selectivity_basis = "bed",
         bead_sizes = None, sorbed_salt = false, bead_water_fraction = None,
         age_years = 0.0, capacity_loss_percent_per_year = None,
+        crosslinking_percent = None, selectivity_at_eq_per_l = None,
     ))]
     #[expect(clippy::too_many_arguments, reason = "keyword arguments of the Python constructor")]
     fn new(
@@ -47,6 +51,8 @@ impl Resin {
         bead_water_fraction: Option<f64>,
         age_years: f64,
         capacity_loss_percent_per_year: Option<f64>,
+        crosslinking_percent: Option<f64>,
+        selectivity_at_eq_per_l: Option<f64>,
     ) -> PyResult<Self> {
         let default = resin::Resin::default();
         let selectivity = match selectivity {
@@ -66,6 +72,8 @@ impl Resin {
         Self::checked(resin::Resin {
             capacity_eq_per_l: capacity_eq_per_l.unwrap_or(default.capacity_eq_per_l),
             selectivity,
+            crosslinking_percent,
+            selectivity_at_eq_per_l,
             selectivity_basis: from_name("resin.selectivity_basis", selectivity_basis, "must be bed or bead")?,
             bead_diameter_mm: bead_diameter_mm.unwrap_or(default.bead_diameter_mm),
             void_fraction: void_fraction.unwrap_or(default.void_fraction),
@@ -104,6 +112,18 @@ impl Resin {
     #[getter]
     fn selectivity_basis(&self) -> PyResult<String> {
         name_of(&self.0.selectivity_basis)
+    }
+
+    /// Crosslinking [percent divinylbenzene]: the column of a named set, if one was picked.
+    #[getter]
+    fn crosslinking_percent(&self) -> Option<f64> {
+        self.0.crosslinking_percent
+    }
+
+    /// Normality [eq/L] of the solution that the coefficients were measured in, if not at infinite dilution.
+    #[getter]
+    fn selectivity_at_eq_per_l(&self) -> Option<f64> {
+        self.0.selectivity_at_eq_per_l
     }
 
     /// Bead diameter [mm].
@@ -222,6 +242,9 @@ impl Resin {
         let usual = resin::Resin::default().capacity_loss_percent_per_year;
         let loss = resin.capacity_loss_percent_per_year;
         let repr = repr.number_if("capacity_loss_percent_per_year", Some(loss).filter(|percent| *percent != usual));
+        let repr = resin.crosslinking_percent.into_iter().fold(repr, |repr, v| repr.number("crosslinking_percent", v));
+        let stated = resin.selectivity_at_eq_per_l;
+        let repr = stated.into_iter().fold(repr, |repr, v| repr.number("selectivity_at_eq_per_l", v));
         Ok(match resin.selectivity_basis {
             SelectivityBasis::Bed => repr,
             SelectivityBasis::Bead => repr.word("selectivity_basis", "bead"),

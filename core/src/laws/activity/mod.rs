@@ -33,13 +33,13 @@ mod unsymmetrical;
 use std::collections::BTreeMap;
 
 use num_dual::DualNum;
-use serde::{Deserialize, Serialize};
 
 use crate::error::{Error, Result};
 use crate::inputs::ion::Ion;
 use crate::laws::molality;
 use crate::units::constants::MOLAR_MASS_WATER_G_PER_MOL;
 
+pub use crate::inputs::activity::ActivityLaw;
 pub use davies::DAVIES_STRONGEST;
 
 /// The most ions a solution holds: all there are.
@@ -47,19 +47,6 @@ pub const MOST_IONS: usize = 14;
 
 /// Below this ionic strength \[mol/kg\] a solution counts as pure water: g is 1 within 1e-6.
 const PURE_WATER: f64 = 1e-13;
-
-/// A law of activity coefficients.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum ActivityLaw {
-    /// Every coefficient is 1.
-    #[default]
-    Ideal,
-    /// Davies' formula, to an ionic strength of 0.5 mol/kg.
-    Davies,
-    /// Pitzer's equations with the parameters of Harvie, Moller and Weare (1984).
-    Pitzer,
-}
 
 /// A law made ready for one set of ions.
 #[derive(Debug, Clone, PartialEq)]
@@ -107,6 +94,20 @@ impl Activity {
             }
         };
         Ok(Self { ions: ions.to_vec(), law })
+    }
+
+    /// As [`Self::new`], with every ion by its own parameters.
+    ///
+    /// # Errors
+    /// [`Error::Value`] of the field `activity`, naming the ion or the salt that has no parameters.
+    pub fn of_themselves(law: ActivityLaw, ions: &[Ion]) -> Result<Self> {
+        Self::new(law, ions, &BTreeMap::new()).map_err(|refusal| match refusal {
+            Error::Value { value: lacking, .. } if law == ActivityLaw::Pitzer => {
+                let limits = format!("has no parameters for {lacking}: use davies in dilute solutions, or ideal");
+                Error::value("activity", law.name(), limits)
+            }
+            other => other,
+        })
     }
 
     /// The ions, in the order in which every array here stands.
