@@ -39,16 +39,10 @@ pub(super) struct Sorbed<const N: usize> {
 }
 
 /// What a stretch of cells takes up over a step: kappa and kappa s.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Uptake {
     pub kappa: Lanes,
     pub held: Lanes,
-}
-
-impl Default for Uptake {
-    fn default() -> Self {
-        Self { kappa: Lanes::default(), held: Lanes::default() }
-    }
 }
 
 impl<const N: usize> Sorbed<N> {

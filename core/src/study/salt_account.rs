@@ -74,7 +74,11 @@ const EFFECTS: [Effect; 4] = [
         name: "film and bead",
         adds: "ions take time to reach and to cross the bead",
         acts: |case, _| case.kinetics != Kinetics::Equilibrium,
-        off: |case| case.kinetics = Kinetics::Equilibrium,
+        off: |case| {
+            case.kinetics = Kinetics::Equilibrium;
+            // Sizes of bead are told apart by their rates alone.
+            case.resin.bead_sizes.clear();
+        },
     },
     Effect {
         name: "brine water",
