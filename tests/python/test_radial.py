@@ -34,7 +34,7 @@ def test_arguments_go_through_text_and_pickle() -> None:
         assert other == case
     text = repr(case)
     assert "shells=14" in text and "bead_sizes=[(0.35, 0.25), (0.5, 0.5), (0.75, 0.25)]" in text
-    assert eval(text, vars(bf)) == case  # noqa: S307  a repr has the shape of its constructor
+    assert eval(text, vars(bf)) == case
 
 
 def test_a_radial_softener_settles_and_says_so() -> None:

@@ -22,6 +22,7 @@ use brinefront::cycle::unwatched;
 use brinefront::inputs::case::Kinetics;
 use brinefront::inputs::ion::Ion;
 use brinefront::inputs::regeneration::Direction;
+use brinefront::inputs::resin::BeadDiffusivity;
 use brinefront::numerics::effort::Effort;
 use brinefront::study::{self, At};
 use brinefront_tests::cases::{loaded, softener};
@@ -57,6 +58,15 @@ fn runs() -> Vec<(&'static str, Effort)> {
         case.kinetics = Kinetics::Equilibrium;
         case
     };
+    let radial = {
+        let mut case = counter.clone();
+        case.cells = 60.into();
+        case.kinetics = Kinetics::Radial;
+        case.rates.bead_per_s = None;
+        let diffusivities = [(Ion::NA, 1e-10), (Ion::MG, 2.5e-11), (Ion::CA, 2e-11)];
+        case.resin.bead_diffusivity_m2_per_s = BeadDiffusivity::ByIon(diffusivities.into_iter().collect());
+        case
+    };
     let blending = {
         let mut case = counter.with("tolerance", 0.1.into()).unwrap();
         case.cells = 30.into();
@@ -76,6 +86,7 @@ fn runs() -> Vec<(&'static str, Effort)> {
         ("cycle, co-current", cycle(&co)),
         ("loading, Newton over all cells", study::load(&dispersed, &sodium, 200.0, &unwatched).unwrap().effort),
         ("cycle, beads in equilibrium", cycle(&in_equilibrium)),
+        ("cycle, radial beads", cycle(&radial)),
         ("cycle, blended", cycle(&blending)),
         ("comparison at equal leakage", study::compare(&[equal_leakage], At::EqualLeakage, &unwatched).unwrap().effort),
     ]

@@ -54,13 +54,14 @@ pub(super) struct Prepared<const N: usize> {
     supply: Stretch<N>,
     through: Stretch<N>,
     known: Stretch<N>,
-    /// Balance below which the known part would take more than its share.
+    /// Balance below which the known part would take more than its share, or the beads more than there is.
     least: Stretch<N>,
     /// Lagged liquid that the known part was made from.
     lagged: Stretch<N>,
-    /// Loading that drives the exchange, and loading that gains from it: the same where a bead is lumped.
+    /// Loading that drives the exchange, ...
     history: Stretch<N>,
-    base: Stretch<N>,
+    /// ... and what the step leaves of the loading that gains from it, which is the same where a bead is lumped.
+    rest: Stretch<N>,
     /// Weights of supply + g in m a: of d^0, d, d^2/2.
     bound: [Stretch<N>; 3],
     /// Weights of supply + g in C: of d^0, d, d^2.
@@ -209,7 +210,7 @@ impl<const N: usize> Default for Prepared<N> {
             least: zeros,
             lagged: zeros,
             history: zeros,
-            base: zeros,
+            rest: zeros,
             bound: [zeros; 3],
             free: [zeros; 3],
             direct: zeros,
@@ -315,9 +316,13 @@ impl<const N: usize> Prepared<N> {
             self.through[i] = through;
             self.known[i] = known;
             self.least[i] = known.at_least(Lanes::default()) * (1.0 / MOST_KNOWN - 1.0);
+            if column.beads.is_some() {
+                // Below this, what is explicit in the beads' diffusion would draw more than there is.
+                self.least[i] = self.least[i].at_least(-(coupling * history));
+            }
             self.lagged[i] = lagged.lanes(i, start);
             self.history[i] = history;
-            self.base[i] = base;
+            self.rest[i] = base - self.kappa * history;
             self.held[i] = held;
             self.coupling[i] = coupling;
             self.share[i] = share;
@@ -348,7 +353,7 @@ impl<const N: usize> Prepared<N> {
         for i in 0..N {
             balance[i] = self.balance[i].0[k] + sweep.entering[i];
             supply[i] = self.supply[i].0[k] + sweep.entering[i];
-            short |= (balance[i] < self.least[i].0[k]) | (supply[i] < 0.0);
+            short |= balance[i] < self.least[i].0[k];
         }
         if short {
             return self.pass_short(k, sweep, exchange, &balance);
@@ -383,7 +388,7 @@ impl<const N: usize> Prepared<N> {
             if !AHEAD {
                 let bound = bound[i] + change * (slope[i] + 0.5 * change * curvature[i]);
                 self.surface[i].0[k] = bound;
-                self.loading[i].0[k] = self.base[i].0[k] + self.kappa.0[k] * (bound - self.history[i].0[k]);
+                self.loading[i].0[k] = self.rest[i].0[k] + self.kappa.0[k] * bound;
             }
         }
         Ok(())
@@ -403,7 +408,7 @@ impl<const N: usize> Prepared<N> {
     ) -> Result<(), Refusal> {
         let (mut balance, mut supply) = (*balance, [0.0; N]);
         for i in 0..N {
-            if balance[i] < self.least[i].0[k] {
+            if balance[i] < self.known[i].0[k].max(0.0) * (1.0 / MOST_KNOWN - 1.0) {
                 let there = balance[i] + self.known[i].0[k].max(0.0);
                 if there < 0.0 {
                     sweep.negative = Some(self.start + k);
@@ -476,7 +481,7 @@ impl<const N: usize> Prepared<N> {
             sweep.entering[i] = self.through[i].0[k] * liquid + self.known[i].0[k];
             self.liquid[i].0[k] = liquid;
             self.surface[i].0[k] = m * at_surface;
-            self.loading[i].0[k] = self.base[i].0[k] + self.kappa.0[k] * (m * at_surface - self.history[i].0[k]);
+            self.loading[i].0[k] = self.rest[i].0[k] + self.kappa.0[k] * m * at_surface;
         }
         Ok(())
     }
