@@ -16,6 +16,7 @@ pub mod diffusivity;
 pub mod dispersion;
 pub mod equilibrium;
 pub mod film;
+pub mod film_coupling;
 pub mod hydraulics;
 pub mod molality;
 pub mod scaling;
