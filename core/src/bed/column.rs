@@ -21,6 +21,7 @@
 //! (or the exchange) of that cell fall back towards backward Euler, just as far as it takes.
 
 use crate::bed::faces::outlet;
+use crate::bed::film::CoupledFilm;
 use crate::bed::ledger::Ledger;
 use crate::bed::march::Prepared;
 use crate::bed::model::{Model, StepRates};
@@ -106,6 +107,8 @@ pub struct Column<const N: usize> {
     // The trial step.
     pub(super) problem: Problem<N>,
     pub(super) trial: Profile<N>,
+    /// Factors on the film resistance, where every ion has its own mobility.
+    pub(super) coupled_film: Option<Box<CoupledFilm<N>>>,
     pub(super) prepared: Option<Box<[Prepared<N>; 2]>>,
     pub(super) workspace: Option<Box<Workspace<N>>>,
 }
@@ -190,6 +193,7 @@ impl<const N: usize> Column<N> {
                 normality_scale: 0.0,
             },
             trial: now.clone(),
+            coupled_film: CoupledFilm::new(model, &rates, cells),
             now,
             prepared: None,
             workspace: None,
@@ -199,6 +203,7 @@ impl<const N: usize> Column<N> {
         } else {
             column.prepared = Some(Box::default());
         }
+        column.renew_film();
         column
     }
 
@@ -481,6 +486,13 @@ impl<const N: usize> Column<N> {
         std::mem::swap(&mut self.now, last);
         std::mem::swap(&mut self.now, &mut self.trial);
         self.effort.steps += 1;
+        self.renew_film();
+    }
+
+    fn renew_film(&mut self) {
+        if let Some(film) = &mut self.coupled_film {
+            film.renew(&self.exchange, &self.now);
+        }
     }
 }
 

@@ -226,6 +226,9 @@ impl<const N: usize> Prepared<N> {
             let (film, kappa) = resistances(theta);
             (self.film, self.kappa) = (Lanes::all(film), Lanes::all(kappa));
         }
+        if let Some(coupled) = &column.coupled_film {
+            self.film = self.film * coupled.factor.lanes(0, start);
+        }
         let common_weight = Lanes::all(theta / column.cell_m);
         for i in 0..N {
             let weight = match problem.blended {

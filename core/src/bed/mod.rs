@@ -7,6 +7,7 @@
 
 pub mod column;
 mod faces;
+mod film;
 pub mod hydraulics;
 pub mod ledger;
 pub mod march;

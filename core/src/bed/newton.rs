@@ -147,7 +147,8 @@ impl<const N: usize> Column<N> {
         for j in 0..cells {
             let exchange_weight = if problem.blended { problem.exchange_weight.row(0)[j] } else { weights.theta };
             let kappa = 1.0 / (1.0 + self.rates.bead_s / exchange_weight);
-            let coupling = kappa * self.rates.film_s / exchange_weight;
+            let film_factor = self.coupled_film.as_ref().map_or(1.0, |film| film.factor.row(0)[j]);
+            let coupling = kappa * (self.rates.film_s * film_factor) / exchange_weight;
             let (c, history) = (liquid.at(j), problem.loading.at(j));
             let supply: [f64; N] = std::array::from_fn(|i| c[i] + coupling * history[i]);
             let Some((rho, iterations)) = solve_ratio(

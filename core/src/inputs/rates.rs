@@ -30,6 +30,28 @@ impl FilmCorrelation {
     }
 }
 
+/// How ions diffuse through the film.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
+pub enum FilmDiffusion {
+    /// All with one diffusivity, the mean of the feed's hardness ions weighted by equivalents.
+    #[default]
+    Mean,
+    /// Each with its own, held together by electroneutrality; see [`crate::laws::film_coupling`].
+    ByIon,
+}
+
+impl FilmDiffusion {
+    /// The name, as in a case file.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Mean => "mean",
+            Self::ByIon => "by-ion",
+        }
+    }
+}
+
 /// Given rates; whatever is absent is correlated. A given rate holds in every step.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, default)]
@@ -40,6 +62,9 @@ pub struct Rates {
     /// Correlation of the film, where no rate is given.
     #[serde(skip_serializing_if = "is_default")]
     pub film_correlation: FilmCorrelation,
+    /// Whether each ion has its own diffusivity in the film.
+    #[serde(skip_serializing_if = "is_default")]
+    pub film_diffusion: FilmDiffusion,
     /// Bead rate kb \[1/s\].
     #[serde(skip_serializing_if = "Option::is_none")]
     pub bead_per_s: Option<f64>,
@@ -48,8 +73,8 @@ pub struct Rates {
     pub dispersion_m2_per_s: Option<f64>,
 }
 
-fn is_default(correlation: &FilmCorrelation) -> bool {
-    *correlation == FilmCorrelation::default()
+fn is_default<T: Default + PartialEq>(choice: &T) -> bool {
+    *choice == T::default()
 }
 
 impl Rates {

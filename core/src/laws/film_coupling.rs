@@ -51,6 +51,10 @@ const PAIRS: [(f64, f64); 2] =
 const SMALLEST_DIFFERENCE: f64 = 1e-7;
 /// Iterations of the outer and of the inner search; a few are taken.
 const MOST_ITERATIONS: usize = 60;
+/// The last step of ln sigma: what is left is about its square.
+const NEWTON: f64 = 1e-6;
+/// The same where sigma only serves a first guess.
+const ROUGH: f64 = 0.05;
 /// Below this, hyperbolic functions of k are series.
 const SMALL: f64 = 1e-4;
 
@@ -168,15 +172,15 @@ impl<S: DualNum<Primitive = f64> + Copy> Groups<S> {
         let a = self.a;
         let (w_1, w_2) = (a + 1.0, a * 2.0 + 1.0);
         let s_here = w_1 * self.here[0] + w_2 * self.here[1];
-        let mut sigma = S::from(1.0);
+        let mut sigma = self.without_current(S::from(1.0), S::from(1.0), ROUGH)?;
         // G of the divalent ions over G of the monovalent ones, and k.
-        let (mut bend, mut k) = (S::from(1.0), S::from(0.0));
+        let (mut bend, mut k) = (self.first_bend(sigma, s_here), S::from(0.0));
         for _ in 0..MOST_ITERATIONS {
-            sigma = self.without_current(sigma, bend)?;
+            sigma = self.without_current(sigma, bend, NEWTON)?;
             let nu = self.nu(sigma);
             let log_nu = nu.ln();
             let at_bead = [sigma / nu, sigma * sigma / nu];
-            let s_there = w_1 * self.there[0] * at_bead[0] + w_2 * self.there[1] * at_bead[1];
+            let s_there = self.mean_charge_at_bead(sigma);
             k = (w_1 * w_2 * log_nu - (s_there - s_here) * half_coth(k)) * 2.0 / (s_there + s_here);
             let integrals = self.integrals(log_nu, k, s_here, s_there);
             let next = integrals[1] / integrals[0];
@@ -195,14 +199,28 @@ impl<S: DualNum<Primitive = f64> + Copy> Groups<S> {
         sigma * (self.there[0] + sigma * self.there[1])
     }
 
+    /// S at the bead.
+    fn mean_charge_at_bead(&self, sigma: S) -> S {
+        let (single, double) = (self.there[0], sigma * self.there[1]);
+        ((self.a + 1.0) * single + (self.a * 2.0 + 1.0) * double) / (single + double)
+    }
+
+    /// G of the divalent over G of the monovalent ions to second order in L, S being taken as straight.
+    fn first_bend(&self, sigma: S, s_here: S) -> S {
+        let log_nu = self.nu(sigma).ln();
+        let s_there = self.mean_charge_at_bead(sigma);
+        let mean = (s_here - s_there) / ((s_here + s_there) * 6.0) - (self.a * 3.0 + 2.0) * log_nu / 24.0 + 0.5;
+        (-self.a * log_nu * mean).exp()
+    }
+
     /// sigma at which no current flows, by Newton on ln sigma: a rising function.
-    fn without_current(&self, from: S, bend: S) -> Option<S> {
+    fn without_current(&self, from: S, bend: S, last_step: f64) -> Option<S> {
         let a = self.a;
         let mut sigma = from;
         for _ in 0..MOST_ITERATIONS {
             let nu = self.nu(sigma);
             let slope_nu = sigma * (self.there[0] + sigma * self.there[1] * 2.0) / nu;
-            let single = nu.powd(-a);
+            let single = if a == S::from(1.0) { nu.recip() } else { (-a * nu.ln()).exp() };
             let double = single * single;
             let (up_1, up_2) = (bend * self.there_d[0] * sigma, self.there_d[1] * sigma * sigma);
             let (down_1, down_2) = (bend * self.here_d[0] * single, self.here_d[1] * double);
@@ -219,7 +237,7 @@ impl<S: DualNum<Primitive = f64> + Copy> Groups<S> {
             } else {
                 sigma *= S::from(step.re().clamp(-1.0, 1.0).exp());
             }
-            if size < 1e-9 {
+            if size < last_step {
                 return Some(sigma);
             }
         }
