@@ -65,6 +65,7 @@ NAMES: dict[str, tuple[Callable[[], object], str]] = {
     "unknown direction": (lambda: bf.Regeneration("sideways", 96.0), "regeneration.direction"),
     "unknown salt": (lambda: bf.Regeneration("co-current", 96.0, salt="XCl"), "regeneration.salt"),
     "unknown correlation": (lambda: bf.Rates(film_correlation="guess"), "rates.film_correlation"),
+    "unknown film": (lambda: bf.Rates(film_diffusion="guess"), "rates.film_diffusion"),
     "unknown kinetics": (lambda: CASE.replace({"kinetics": "magic"}), "kinetics"),
     "unknown service flow": (lambda: bf.Service(20.0, volume_bv=1.0, service_flow="left"), "service.service_flow"),
     "unknown field": (lambda: CASE.replace({"regeneration.dosage": 1.0}), "regeneration.dosage"),
