@@ -7,14 +7,21 @@
 
 use serde_json::Value;
 
-use brinefront::cycle::unwatched;
+use brinefront::bed::model::Model;
+use brinefront::bed::state::State;
+use brinefront::cycle::recipe::plan;
+use brinefront::cycle::step::run_step;
+use brinefront::cycle::{Progress, unwatched};
 use brinefront::inputs::ion::Ion;
 use brinefront::inputs::rates::{FilmCorrelation, FilmDiffusion, Rates};
+use brinefront::inputs::recipe::{Step, StepDirection, StepEnd, StepName, StepWater};
 use brinefront::inputs::regeneration::Direction;
 use brinefront::laws::film_coupling::film_fluxes;
 use brinefront::report::tables::Curve;
 use brinefront::study;
-use brinefront_tests::cases::{COLUMN_SERVICE_BV_PER_H, column, loaded, rates, softener};
+use brinefront_tests::cases::{
+    COLUMN_CAPACITY, COLUMN_SERVICE_BV_PER_H, COLUMN_VOID, column, loaded, rates, sodium_potassium_column, softener,
+};
 use brinefront_tests::curves::{ion_of, rises_through, value_at};
 
 /// A row of numbers, padded with nothing.
@@ -169,5 +176,52 @@ fn both_solvers_take_the_same_films() {
     assert!(none == 0 && some > 0, "the change-over has moved");
     for (a, b) in marched.iter().zip(solved) {
         assert!((a / b - 1.0).abs() < 1e-3, "{marched:?} against {solved:?}");
+    }
+}
+
+/// A film coefficient goes with D^(2/3) where a boundary layer is renewed and with D in still liquid.
+#[test]
+fn coefficients_go_with_diffusivity_as_their_correlations_do() {
+    for film_correlation in [
+        FilmCorrelation::Gnielinski,
+        FilmCorrelation::Carberry,
+        FilmCorrelation::WilsonGeankoplis,
+        FilmCorrelation::Wakao,
+    ] {
+        let mut case = softener(Direction::CounterCurrent, 96.0);
+        case.rates = Rates { film_correlation, film_diffusion: FilmDiffusion::ByIon, ..Rates::default() };
+        let model = Model::new(&case, &[]).unwrap();
+        let slope = |flow| model.step_rates(StepWater::Feed, flow).film_coupling.unwrap().slope;
+        assert_eq!(slope(0.0), 1.0, "{film_correlation:?} at rest");
+        let in_service = slope(20.0);
+        let exact = matches!(film_correlation, FilmCorrelation::Carberry | FilmCorrelation::WilsonGeankoplis);
+        let most = if exact { 2.0 / 3.0 + 1e-12 } else { 0.75 };
+        assert!((2.0 / 3.0 - 1e-12..most).contains(&in_service), "{film_correlation:?}: {in_service}");
+    }
+}
+
+/// At rest a film of still liquid is coupled all the same: beads of sodium in a void full of potassium, of equal affinity,
+/// come to the same share of both, x = eps N/(eps N + Q).
+#[test]
+fn a_bed_at_rest_comes_to_equilibrium_through_its_coupled_film() {
+    let given = Rates { film_diffusion: FilmDiffusion::ByIon, ..Rates::default() };
+    let case = sodium_potassium_column(5.0, 5.0, 1.0, given);
+    let model = Model::new(&case, &[]).unwrap();
+    let normality = model.feed.normality();
+    let mut state = State::<2>::uniform(&model, [1.0, 0.0], normality).unwrap();
+    state.liquid.fill([0.0, normality]);
+    let rest = Step {
+        name: StepName::Standby,
+        water: StepWater::Feed,
+        flow_bv_per_h: 0.0,
+        direction: StepDirection::WithService,
+        end: StepEnd::TimeMin(600.0),
+        mixing: 0.0,
+    };
+    let (state, _) = run_step(&model, state, &plan(&model, &rest), &[], &unwatched, Progress::default()).unwrap();
+    let share = COLUMN_VOID * normality / (COLUMN_VOID * normality + COLUMN_CAPACITY);
+    for (liquid, loading) in state.liquid.iter().zip(&state.loading) {
+        assert!((liquid[1] / normality / share - 1.0).abs() < 1e-4, "{liquid:?}, not {share}");
+        assert!((loading[1] / COLUMN_CAPACITY / share - 1.0).abs() < 1e-4, "{loading:?}, not {share}");
     }
 }

@@ -303,6 +303,10 @@ impl Model {
 impl RateData {
     /// d ln k_f/d ln D of the correlation at a step's flow. A given film rate is taken to go as its correlation would.
     fn film_slope(&self, flow: &FlowPastBeads, void_fraction: f64) -> f64 {
+        if flow.reynolds <= 0.0 {
+            // Still liquid: Sh is a constant.
+            return 1.0;
+        }
         let coefficient = |ionic: Dual64| {
             let schmidt = film::schmidt(flow.density.into(), flow.viscosity.into(), ionic);
             let sherwood = self.film_correlation.sherwood(flow.reynolds.into(), schmidt, void_fraction.into());

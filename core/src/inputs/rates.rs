@@ -17,6 +17,8 @@ pub enum FilmCorrelation {
     Carberry,
     /// E. J. Wilson and C. J. Geankoplis (1966), liquids.
     WilsonGeankoplis,
+    /// N. Wakao and T. Funazkri (1978), gases and liquids; the thickest film of the four.
+    Wakao,
 }
 
 impl FilmCorrelation {
@@ -26,6 +28,7 @@ impl FilmCorrelation {
             Self::Gnielinski => "gnielinski",
             Self::Carberry => "carberry",
             Self::WilsonGeankoplis => "wilson-geankoplis",
+            Self::Wakao => "wakao",
         }
     }
 }

@@ -10,7 +10,7 @@ use crate::errors::to_python;
 
 /// Given rates; `None` is correlated. A given rate holds in every step.
 ///
-/// `film_correlation` is "gnielinski", "carberry" or "wilson-geankoplis".
+/// `film_correlation` is "gnielinski", "carberry", "wilson-geankoplis" or "wakao".
 ///
 /// `film_diffusion` is "mean", one diffusivity for all ions in the film, or "by-ion", each its own, held together by
 /// electroneutrality (Nernst and Planck); loading and regeneration then differ in rate.
@@ -30,7 +30,7 @@ impl Rates {
         film_correlation: &str,
         film_diffusion: &str,
     ) -> PyResult<Self> {
-        let known = "must be gnielinski, carberry or wilson-geankoplis";
+        let known = "must be gnielinski, carberry, wilson-geankoplis or wakao";
         let film_correlation = from_name("rates.film_correlation", film_correlation, known)?;
         let film_diffusion = from_name("rates.film_diffusion", film_diffusion, "must be mean or by-ion")?;
         Self::checked(rates::Rates { film_per_s, film_correlation, film_diffusion, bead_per_s, dispersion_m2_per_s })
