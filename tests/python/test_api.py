@@ -29,6 +29,7 @@ PARTS = {
     "Bed by volume": bf.Bed(depth_m=0.9, volume_l=100.0),
     "Rates": bf.Rates(film_per_s=0.1, bead_per_s=0.006, dispersion_m2_per_s=2e-6),
     "correlated Rates": bf.Rates(film_correlation="carberry"),
+    "Rates by ion": bf.Rates(film_diffusion="by-ion"),
     "Service": bf.Service(flow_bv_per_h=20.0, limit_mg_per_l_caco3=17.0),
     "metered Service": bf.Service(flow_bv_per_h=20.0, volume_bv=150.0, service_flow="up"),
     "Regeneration": bf.Regeneration(

@@ -84,6 +84,7 @@ NAMES: dict[str, tuple[Callable[[], object], str]] = {
         "resin.selectivity_at_eq_per_l",
     ),
     "davies in brine": (lambda: CASE.replace({"activity": "davies"}).cycle(), "activity"),
+    "unknown film": (lambda: bf.Rates(film_diffusion="guess"), "rates.film_diffusion"),
     "unknown kinetics": (lambda: CASE.replace({"kinetics": "magic"}), "kinetics"),
     "unknown service flow": (lambda: bf.Service(20.0, volume_bv=1.0, service_flow="left"), "service.service_flow"),
     "unknown field": (lambda: CASE.replace({"regeneration.dosage": 1.0}), "regeneration.dosage"),

@@ -72,6 +72,7 @@ diameter_m = 0.5
 [rates]
 film_per_s = 0.1
 film_correlation = "wilson-geankoplis"
+film_diffusion = "by-ion"
 bead_per_s = 0.005
 dispersion_m2_per_s = 1e-6
 
@@ -128,6 +129,7 @@ fn every_key_is_read() {
     // Per litre of bead: a divalent K is divided by 1 - eps (algebra).
     assert!((case.resin.selectivity_of(Ion::CA).unwrap() - 2.6 / 0.6).abs() < 1e-12);
     assert!(matches!(&case.resin.bead_diffusivity_m2_per_s, BeadDiffusivity::ByIon(d) if d[&Ion::MG] == 1e-11));
+    assert_eq!(case.rates.film_diffusion.name(), "by-ion");
     assert_eq!((case.rates.film_correlation.name(), case.rates.bead_per_s), ("wilson-geankoplis", Some(0.005)));
     assert_eq!((case.service.service_flow, case.service.limit_mg_per_l_caco3), (ServiceFlow::Up, None));
     let regeneration = &case.regeneration;

@@ -34,7 +34,7 @@ fn uptake<const N: usize>(case: &Case, leaving: Ion, entering: Ion, unit: Ion, t
     let pure = |ion: Ion, of: f64| -> [f64; N] { std::array::from_fn(|i| if i == place(ion) { of } else { 0.0 }) };
     let state = State::<N>::uniform(&model, pure(leaving, 1.0), 1.0).unwrap();
     // So fast a flow that no bead changes it.
-    let rates = StepRates { velocity: 1e4, film_s: 0.0, bead_s: 0.0, dispersion: 0.0 };
+    let rates = StepRates { velocity: 1e4, film_s: 0.0, bead_s: 0.0, dispersion: 0.0, film_coupling: None };
     let mut column = Column::new(&model, &state, rates, pure(entering, 1.0));
     let (mut time, mut step) = (0.0, 1e-8 / per_s);
     let mut found = Vec::new();

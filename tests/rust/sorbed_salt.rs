@@ -24,7 +24,7 @@ fn beads_take_up_salt_as_donnan_says() {
     let model = Model::new(&case, &[]).unwrap();
     let salt = model.sorbed.unwrap();
     let state = State::<1>::uniform(&model, [1.0], 0.002).unwrap();
-    let rates = StepRates { velocity: 1e3, film_s: 0.0, bead_s: 0.0, dispersion: 0.0 };
+    let rates = StepRates { velocity: 1e3, film_s: 0.0, bead_s: 0.0, dispersion: 0.0, film_coupling: None };
     let mut column = Column::new(&model, &state, rates, [1.5]);
     let (mut time, mut step) = (0.0, 1e-7 / salt.per_s);
     let fixed = model.capacity / ((1.0 - model.void_fraction) * case.resin.bead_water_fraction);

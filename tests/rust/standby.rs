@@ -100,8 +100,12 @@ fn a_long_rest_ends_at_the_selectivity() {
 /// At rest a bead keeps the film of still liquid: no correlation goes below Sh = 2, kf_a = Sh D/d_p 6 (1-eps)/d_p.
 #[test]
 fn a_standing_bed_keeps_a_film_and_disperses_nothing() {
-    for film_correlation in [FilmCorrelation::Gnielinski, FilmCorrelation::Carberry, FilmCorrelation::WilsonGeankoplis]
-    {
+    for film_correlation in [
+        FilmCorrelation::Gnielinski,
+        FilmCorrelation::Carberry,
+        FilmCorrelation::WilsonGeankoplis,
+        FilmCorrelation::Wakao,
+    ] {
         let case = sodium_potassium_column(5.0, 5.0, 1.0, Rates { film_correlation, ..Rates::default() });
         let model = Model::new(&case, &[]).unwrap();
         let at_rest = model.step_rates(StepWater::Feed, 0.0);

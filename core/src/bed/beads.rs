@@ -257,6 +257,11 @@ impl<const N: usize> Beads<N> {
         }
     }
 
+    /// Loading at the surface of the beads of cell `j`, now.
+    pub fn surface_at(&self, j: usize) -> [f64; N] {
+        self.sizes[0].now[self.sizes[0].shells()].at(j)
+    }
+
     /// Loadings now, by size and shell; shape (sizes x (shells + 1), cells).
     pub fn inside(&self) -> Vec<Vec<[f64; N]>> {
         self.sizes.iter().flat_map(|size| &size.now).map(Rows::to_columns).collect()

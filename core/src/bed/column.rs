@@ -23,6 +23,7 @@
 use crate::bed::activities::{Apparent, OutOfRange};
 use crate::bed::beads::{Beads, StepWeights};
 use crate::bed::faces::outlet;
+use crate::bed::film::CoupledFilm;
 use crate::bed::ledger::Ledger;
 use crate::bed::march::Prepared;
 use crate::bed::model::{Model, StepRates};
@@ -111,6 +112,8 @@ pub struct Column<const N: usize> {
     // The trial step.
     pub(super) problem: Problem<N>,
     pub(super) trial: Profile<N>,
+    /// Factors on the film resistance, where every ion has its own mobility.
+    pub(super) coupled_film: Option<Box<CoupledFilm<N>>>,
     pub(super) prepared: Option<Box<[Prepared<N>; 2]>>,
     pub(super) workspace: Option<Box<Workspace<N>>>,
     /// What goes on inside the beads, where kinetics are radial.
@@ -207,6 +210,7 @@ impl<const N: usize> Column<N> {
                 normality_scale: 0.0,
             },
             trial: now.clone(),
+            coupled_film: CoupledFilm::new(model, &rates, cells),
             now,
             prepared: None,
             workspace: None,
@@ -218,6 +222,7 @@ impl<const N: usize> Column<N> {
         } else {
             column.prepared = Some(Box::default());
         }
+        column.renew_film();
         column
     }
 
@@ -545,6 +550,13 @@ impl<const N: usize> Column<N> {
             sorbed.accept();
         }
         self.effort.steps += 1;
+        self.renew_film();
+    }
+
+    fn renew_film(&mut self) {
+        if let Some(film) = &mut self.coupled_film {
+            film.renew(&self.exchange, &self.now, self.apparent.as_deref(), self.beads.as_deref());
+        }
     }
 }
 

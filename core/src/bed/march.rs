@@ -277,6 +277,9 @@ impl<const N: usize> Prepared<N> {
             self.salt = std::array::from_fn(|i| sorbed.history.lanes(i, start));
             stored = stored + self.uptake.held;
         }
+        if let Some(coupled) = &column.coupled_film {
+            self.film = self.film * coupled.factor.lanes(0, start);
+        }
         let common_weight = Lanes::all(theta / column.cell_m);
         for i in 0..N {
             let weight = match problem.blended {

@@ -10,6 +10,7 @@ pub mod activities;
 mod beads;
 pub mod column;
 mod faces;
+mod film;
 pub mod hydraulics;
 pub mod ledger;
 pub mod march;

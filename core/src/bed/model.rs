@@ -1,13 +1,16 @@
 //! A case turned into coefficients: immutable, in SI and equivalents per litre.
 
-use crate::bed::solid_mixing::SolidMixing;
 use std::sync::Arc;
 
+use num_dual::{Dual64, first_derivative};
+
 use crate::bed::activities::Activities;
+use crate::bed::solid_mixing::SolidMixing;
+
 use crate::error::{Error, Result};
 use crate::inputs::case::{Case, Kinetics};
 use crate::inputs::ion::Ion;
-use crate::inputs::rates::FilmCorrelation;
+use crate::inputs::rates::{FilmCorrelation, FilmDiffusion};
 use crate::inputs::recipe::StepWater;
 use crate::inputs::regeneration::BrineWater;
 use crate::inputs::resin::{BeadDiffusivity, BeadSize};
@@ -72,6 +75,8 @@ pub struct Model {
     pub sorbed: Option<SorbedSalt>,
     /// How beads mix where a step lifts them; none where none does.
     pub lifted_mixing: Option<SolidMixing>,
+    /// Diffusivity of each in water over the mean that film rates are correlated with.
+    pub relative_diffusivity: Vec<f64>,
     rates: RateData,
 }
 
@@ -145,6 +150,7 @@ struct RateData {
     equilibrium: bool,
     film_per_s: Option<f64>,
     film_correlation: FilmCorrelation,
+    film_diffusion: FilmDiffusion,
     bead_per_s: f64,
     dispersion_m2_per_s: Option<f64>,
     bead_diameter_m: f64,
@@ -167,6 +173,17 @@ pub struct StepRates {
     pub bead_s: f64,
     /// Interstitial dispersion \[m2/s\].
     pub dispersion: f64,
+    /// How unlike ions share the film, where each has its own diffusivity.
+    pub film_coupling: Option<FilmCoupling>,
+}
+
+/// What a film of unlike ions needs besides their diffusivities.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FilmCoupling {
+    /// Mean charge of the step's co-ions, weighted by equivalents.
+    pub co_ion_charge: f64,
+    /// Power of the diffusivity that the film coefficient goes with: 2/3 for a boundary layer, 1 in still liquid.
+    pub slope: f64,
 }
 
 impl Model {
@@ -224,10 +241,12 @@ impl Model {
             sphere: Sphere::with_shells(case.shells),
             sizes: bead_sizes(case).into_iter().map(|size| of_size(case, &ions, &size, temperature_k)).collect(),
         });
+        let ionic_m2_per_s_25 = hardness_weighted(case, &feed, |ion| ion.data().diffusivity_m2_per_s);
         let rates = RateData {
             equilibrium: case.kinetics == Kinetics::Equilibrium,
             film_per_s: case.rates.film_per_s,
             film_correlation: case.rates.film_correlation,
+            film_diffusion: case.rates.film_diffusion,
             bead_per_s: case.rates.bead_per_s.unwrap_or_else(|| bead::bead_rate_per_s(bead_m2_per_s, bead_diameter_m)),
             dispersion_m2_per_s: case.rates.dispersion_m2_per_s,
             bead_diameter_m,
@@ -236,7 +255,7 @@ impl Model {
                 let whole: f64 = sizes.iter().map(|size| size.share).sum();
                 sizes.iter().map(|size| (milli(size.diameter_mm), size.share / whole)).collect()
             },
-            ionic_m2_per_s_25: hardness_weighted(case, &feed, |ion| ion.data().diffusivity_m2_per_s),
+            ionic_m2_per_s_25,
             temperature_k,
             salt,
             salt_weight_fraction,
@@ -255,6 +274,7 @@ impl Model {
             selectivity: ions.iter().map(selectivity).collect::<Result<_>>()?,
             activities: activities.map(Arc::new),
             hardness: ions.iter().map(|ion| f64::from(u8::from(case.hardness_ions.contains(ion)))).collect(),
+            relative_diffusivity: ions.iter().map(|ion| ion.data().diffusivity_m2_per_s / ionic_m2_per_s_25).collect(),
             ions,
             capacity: case.resin.aged_capacity_eq_per_l(),
             void_fraction: case.resin.void_fraction,
@@ -333,6 +353,10 @@ impl Model {
             film_s: resistance(film_per_s),
             bead_s: resistance(data.bead_per_s),
             dispersion,
+            film_coupling: (data.film_diffusion == FilmDiffusion::ByIon).then(|| FilmCoupling {
+                co_ion_charge: self.water(water).co_ion_charge(),
+                slope: data.film_slope(&flow, self.void_fraction),
+            }),
         }
     }
 
@@ -397,6 +421,23 @@ impl Model {
             reynolds: film::reynolds(velocity, data.bead_diameter_m, density, viscosity),
             schmidt: film::schmidt(density, viscosity, ionic_m2_per_s),
         }
+    }
+}
+
+impl RateData {
+    /// d ln k_f/d ln D of the correlation at a step's flow. A given film rate is taken to go as its correlation would.
+    fn film_slope(&self, flow: &FlowPastBeads, void_fraction: f64) -> f64 {
+        if flow.reynolds <= 0.0 {
+            // Still liquid: Sh is a constant.
+            return 1.0;
+        }
+        let coefficient = |ionic: Dual64| {
+            let schmidt = film::schmidt(flow.density.into(), flow.viscosity.into(), ionic);
+            let sherwood = self.film_correlation.sherwood(flow.reynolds.into(), schmidt, void_fraction.into());
+            film::coefficient_m_per_s(sherwood, ionic, self.bead_diameter_m.into())
+        };
+        let (value, slope) = first_derivative(coefficient, flow.ionic_m2_per_s);
+        slope * flow.ionic_m2_per_s / value
     }
 }
 

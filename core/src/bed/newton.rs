@@ -219,7 +219,8 @@ impl<const N: usize> Column<N> {
             } else {
                 (1.0 / (1.0 + self.rates.bead_s / exchange_weight), base)
             };
-            let coupling = kappa * self.rates.film_s / exchange_weight;
+            let film_factor = self.coupled_film.as_ref().map_or(1.0, |film| film.factor.row(0)[j]);
+            let coupling = kappa * (self.rates.film_s * film_factor) / exchange_weight;
             let supply: [f64; N] = std::array::from_fn(|i| c[i] + coupling * history[i]);
             let selectivity =
                 self.apparent.as_ref().map_or(exchange.selectivity, |apparent| apparent.selectivity.at(j));

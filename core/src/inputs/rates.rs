@@ -17,6 +17,8 @@ pub enum FilmCorrelation {
     Carberry,
     /// E. J. Wilson and C. J. Geankoplis (1966), liquids.
     WilsonGeankoplis,
+    /// N. Wakao and T. Funazkri (1978), gases and liquids; the thickest film of the four.
+    Wakao,
 }
 
 impl FilmCorrelation {
@@ -26,6 +28,29 @@ impl FilmCorrelation {
             Self::Gnielinski => "gnielinski",
             Self::Carberry => "carberry",
             Self::WilsonGeankoplis => "wilson-geankoplis",
+            Self::Wakao => "wakao",
+        }
+    }
+}
+
+/// How ions diffuse through the film.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
+pub enum FilmDiffusion {
+    /// All with one diffusivity, the mean of the feed's hardness ions weighted by equivalents.
+    #[default]
+    Mean,
+    /// Each with its own, held together by electroneutrality; see [`crate::laws::film_coupling`].
+    ByIon,
+}
+
+impl FilmDiffusion {
+    /// The name, as in a case file.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Mean => "mean",
+            Self::ByIon => "by-ion",
         }
     }
 }
@@ -40,6 +65,9 @@ pub struct Rates {
     /// Correlation of the film, where no rate is given.
     #[serde(skip_serializing_if = "is_default")]
     pub film_correlation: FilmCorrelation,
+    /// Whether each ion has its own diffusivity in the film.
+    #[serde(skip_serializing_if = "is_default")]
+    pub film_diffusion: FilmDiffusion,
     /// Bead rate kb \[1/s\].
     #[serde(skip_serializing_if = "Option::is_none")]
     pub bead_per_s: Option<f64>,
@@ -48,8 +76,8 @@ pub struct Rates {
     pub dispersion_m2_per_s: Option<f64>,
 }
 
-fn is_default(correlation: &FilmCorrelation) -> bool {
-    *correlation == FilmCorrelation::default()
+fn is_default<T: Default + PartialEq>(choice: &T) -> bool {
+    *choice == T::default()
 }
 
 impl Rates {

@@ -192,6 +192,16 @@ impl Composition {
         self.eq_per_l.iter().filter(|(ion, _)| ion.is_cation()).map(|(_, c)| c).sum()
     }
 
+    /// Mean charge of the anions, weighted by equivalents; 1 without any.
+    pub fn co_ion_charge(&self) -> f64 {
+        let (mut sum, mut charges) = (0.0, 0.0);
+        for (ion, c) in self.eq_per_l.iter().filter(|(ion, _)| !ion.is_cation()) {
+            sum += c;
+            charges += c * f64::from(ion.valence());
+        }
+        if sum > 0.0 { charges / sum } else { 1.0 }
+    }
+
     /// The same water softened: every divalent cation exchanged, equivalent for equivalent, for `cation`, except
     /// `leakage_eq_per_l` of hardness that stays, in the proportions of the feed.
     pub fn softened(&self, cation: Ion, leakage_eq_per_l: f64) -> Self {

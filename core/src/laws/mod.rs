@@ -17,6 +17,7 @@ pub mod dispersion;
 pub mod donnan;
 pub mod equilibrium;
 pub mod film;
+pub mod film_coupling;
 pub mod hydraulics;
 pub mod molality;
 pub mod scaling;

@@ -10,7 +10,10 @@ use crate::errors::to_python;
 
 /// Given rates; `None` is correlated. A given rate holds in every step.
 ///
-/// `film_correlation` is "gnielinski", "carberry" or "wilson-geankoplis".
+/// `film_correlation` is "gnielinski", "carberry", "wilson-geankoplis" or "wakao".
+///
+/// `film_diffusion` is "mean", one diffusivity for all ions in the film, or "by-ion", each its own, held together by
+/// electroneutrality (Nernst and Planck); loading and regeneration then differ in rate.
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
 pub struct Rates(pub rates::Rates);
@@ -18,16 +21,19 @@ pub struct Rates(pub rates::Rates);
 #[pymethods]
 impl Rates {
     #[new]
-    #[pyo3(signature = (*, film_per_s = None, bead_per_s = None, dispersion_m2_per_s = None, film_correlation = "gnielinski"))]
+    #[pyo3(signature = (*, film_per_s = None, bead_per_s = None, dispersion_m2_per_s = None, film_correlation = "gnielinski",
+        film_diffusion = "mean"))]
     fn new(
         film_per_s: Option<f64>,
         bead_per_s: Option<f64>,
         dispersion_m2_per_s: Option<f64>,
         film_correlation: &str,
+        film_diffusion: &str,
     ) -> PyResult<Self> {
-        let known = "must be gnielinski, carberry or wilson-geankoplis";
+        let known = "must be gnielinski, carberry, wilson-geankoplis or wakao";
         let film_correlation = from_name("rates.film_correlation", film_correlation, known)?;
-        Self::checked(rates::Rates { film_per_s, film_correlation, bead_per_s, dispersion_m2_per_s })
+        let film_diffusion = from_name("rates.film_diffusion", film_diffusion, "must be mean or by-ion")?;
+        Self::checked(rates::Rates { film_per_s, film_correlation, film_diffusion, bead_per_s, dispersion_m2_per_s })
     }
 
     /// Film rate per volume of bed [1/s].
@@ -54,6 +60,12 @@ impl Rates {
         self.0.film_correlation.name()
     }
 
+    /// Whether ions diffuse through the film with one diffusivity ("mean") or each with its own ("by-ion").
+    #[getter]
+    fn film_diffusion(&self) -> &'static str {
+        self.0.film_diffusion.name()
+    }
+
     /// Read rates from JSON text.
     #[classmethod]
     fn from_json(_class: &Bound<'_, PyType>, text: &str) -> PyResult<Self> {
@@ -75,6 +87,7 @@ impl Rates {
             .number_if("bead_per_s", self.0.bead_per_s)
             .number_if("dispersion_m2_per_s", self.0.dispersion_m2_per_s)
             .word_unless("film_correlation", self.film_correlation(), rates::FilmCorrelation::default().name())
+            .word_unless("film_diffusion", self.film_diffusion(), rates::FilmDiffusion::default().name())
             .end()
     }
 }
