@@ -1,6 +1,7 @@
 //! A case turned into coefficients: immutable, in SI and equivalents per litre.
 
 use crate::bed::solid_mixing::SolidMixing;
+use crate::bed::tubes::{Tube, tubes};
 use std::sync::Arc;
 
 use crate::bed::activities::Activities;
@@ -72,6 +73,10 @@ pub struct Model {
     pub sorbed: Option<SorbedSalt>,
     /// How beads mix where a step lifts them; none where none does.
     pub lifted_mixing: Option<SolidMixing>,
+    /// Stirred spaces at the service inlet and at the service outlet \[bed volumes\].
+    pub spaces_bv: [f64; 2],
+    /// Parts of the section that differ in velocity; one where the flow is even.
+    pub tubes: Vec<Tube>,
     rates: RateData,
 }
 
@@ -275,6 +280,11 @@ impl Model {
             inside,
             sorbed: case.resin.sorbed_salt.then(|| SorbedSalt::of(case, temperature_k)),
             lifted_mixing: SolidMixing::of(&case.bed),
+            spaces_bv: {
+                let [above, below] = [case.bed.freeboard_l, case.bed.under_bed_l].map(|l| l / case.bed.volume_l());
+                if case.service.service_flow == ServiceFlow::Down { [above, below] } else { [below, above] }
+            },
+            tubes: tubes(case.maldistribution.as_ref()),
             rates,
         })
     }
@@ -282,6 +292,11 @@ impl Model {
     /// Cell size \[m\].
     pub fn cell_m(&self) -> f64 {
         self.depth_m / self.cells as f64
+    }
+
+    /// Liquid in the vessel: voids between the beads, and the spaces \[bed volumes\].
+    pub fn liquid_bv(&self) -> f64 {
+        self.void_fraction + self.spaces_bv[0] + self.spaces_bv[1]
     }
 
     /// Temperature \[K\].
