@@ -5,6 +5,7 @@ use brinefront::Case;
 use brinefront::bed::ledger::Ledger;
 use brinefront::bed::model::Model;
 use brinefront::bed::state::State;
+use brinefront::bed::vessel::VesselState;
 use brinefront::cycle::history::StopReason;
 use brinefront::cycle::run::Loading;
 use brinefront::cycle::step::{End, Plan, run_step};
@@ -186,7 +187,9 @@ fn standby_keeps_everything() {
             end: End::After(3600.0, StopReason::Time),
             watched: [0.0; 3],
         };
-        let (after, history) = run_step(&model, state, &plan, &[], &unwatched, Progress::default()).unwrap();
+        let vessel = VesselState::uniform(&model, state);
+        let (vessel, history) = run_step(&model, vessel, &plan, &[], &unwatched, Progress::default()).unwrap();
+        let after = &vessel.tubes[0];
         assert_eq!(history.volume_bv, 0.0);
         assert!(history.entered.iter().chain(&history.left).all(|v| *v == 0.0), "{:?}", history.entered);
         let held = after.held(model.void_fraction);
@@ -197,7 +200,7 @@ fn standby_keeps_everything() {
             assert!(q.iter().chain(c).all(|v| *v >= 0.0), "{q:?} {c:?}");
             assert!((q.iter().sum::<f64>() / model.capacity - 1.0).abs() < CAPACITY);
         }
-        assert!(dispersion == 0.0 || spread(&after) < spread_before, "dispersion at rest evens nothing out");
+        assert!(dispersion == 0.0 || spread(after) < spread_before, "dispersion at rest evens nothing out");
     }
 }
 

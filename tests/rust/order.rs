@@ -7,6 +7,7 @@
 
 use brinefront::bed::model::Model;
 use brinefront::bed::state::State;
+use brinefront::bed::vessel::VesselState;
 use brinefront::cycle::history::{StepHistory, StopReason};
 use brinefront::cycle::recipe::service_plan;
 use brinefront::cycle::step::{End, run_step};
@@ -67,8 +68,9 @@ fn carry(cells: usize, tolerance: f64) -> (Vec<f64>, StepHistory) {
     let mut plan = service_plan::<2>(&case, &model);
     let volume_bv = CARRIED * (COLUMN_VOID + COLUMN_CAPACITY / NORMALITY);
     plan.end = End::After(volume_bv * COLUMN_SERVICE_S_PER_BV, StopReason::Throughput);
-    let (state, history) = run_step(&model, state, &plan, &[], &unwatched, Progress::default()).unwrap();
-    (state.loading.iter().map(|q| q[1] / COLUMN_CAPACITY).collect(), history)
+    let vessel = VesselState::uniform(&model, state);
+    let (vessel, history) = run_step(&model, vessel, &plan, &[], &unwatched, Progress::default()).unwrap();
+    (vessel.tubes[0].loading.iter().map(|q| q[1] / COLUMN_CAPACITY).collect(), history)
 }
 
 #[test]

@@ -1,6 +1,7 @@
 //! Steps that end on what leaves: a rinse that stops when chloride or hardness has fallen to a level.
 #![allow(clippy::unwrap_used, reason = "a run that fails is a test that fails")]
 
+use brinefront::bed::vessel::VesselState;
 use brinefront::bed::{model::Model, state::State};
 use brinefront::cycle::history::{StepHistory, StopReason};
 use brinefront::cycle::recipe::plan;
@@ -14,6 +15,7 @@ use brinefront::inputs::scenario::default_case;
 fn rinsed(end: StepEnd) -> (Model, StepHistory) {
     let model = Model::new(&default_case(), &[]).unwrap();
     let bed = State::<3>::in_equilibrium_with(&model, model.cations_of(&model.feed)).unwrap();
+    let bed = VesselState::uniform(&model, bed);
     let step = |name, water, end| Step {
         name,
         water,

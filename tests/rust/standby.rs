@@ -4,6 +4,7 @@
 use brinefront::Case;
 use brinefront::bed::model::Model;
 use brinefront::bed::state::State;
+use brinefront::bed::vessel::VesselState;
 use brinefront::cycle::recipe::plan;
 use brinefront::cycle::step::run_step;
 use brinefront::cycle::{Progress, unwatched};
@@ -34,7 +35,9 @@ fn rested(case: &Case, seconds: f64) -> (Vec<f64>, Vec<f64>, f64) {
     let mut state = State::<2>::uniform(&model, [1.0, 0.0], normality).unwrap();
     state.liquid.fill([0.0, normality]);
     let plan = plan(&model, &rest(seconds / 60.0));
-    let (state, history) = run_step(&model, state, &plan, &[], &unwatched, Progress::default()).unwrap();
+    let vessel = VesselState::uniform(&model, state);
+    let (vessel, history) = run_step(&model, vessel, &plan, &[], &unwatched, Progress::default()).unwrap();
+    let state = &vessel.tubes[0];
     assert!(history.sample_bv.is_empty() && history.volume_bv == 0.0, "something left at rest");
     let of_k = |table: &[[f64; 2]]| table.iter().map(|values| values[1]).collect::<Vec<_>>();
     (of_k(&state.loading), of_k(&state.liquid), model.void_fraction * normality)

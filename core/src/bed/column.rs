@@ -100,6 +100,8 @@ pub struct Column<const N: usize> {
     pub(super) cell_m: f64,
     pub(super) rates: StepRates,
     pub(super) inlet: [f64; N],
+    /// Share of its history that what enters remembers: below 1 only where the space before the bed says so.
+    inlet_memory: [f64; N],
     tolerance: f64,
     // History, the newest first: the bed now and at the ends of the two steps before.
     pub(super) now: Profile<N>,
@@ -187,6 +189,7 @@ impl<const N: usize> Column<N> {
             cell_m: model.cell_m(),
             rates,
             inlet,
+            inlet_memory: [1.0; N],
             tolerance: model.tolerance,
             before: [now.clone(), now.clone()],
             steps_before: [None; 2],
@@ -338,7 +341,7 @@ impl<const N: usize> Column<N> {
         if let Some(sorbed) = &mut self.sorbed {
             lowest = lowest.min(sorbed.prepare(&weights));
         }
-        problem.blended = lowest < 0.0;
+        problem.blended = lowest < 0.0 || self.inlet_memory.iter().any(|memory| *memory < 1.0);
         if problem.blended {
             self.blend();
         }
@@ -374,6 +377,7 @@ impl<const N: usize> Column<N> {
             }
         }
         problem.memory.fill(1.0);
+        problem.memory.set(0, &self.inlet_memory);
         let mut salts: Vec<[f64; N]> = Vec::new();
         let mut j = 0;
         while j < cells {
@@ -400,7 +404,9 @@ impl<const N: usize> Column<N> {
             if against.contains(&true) {
                 // What is remembered to have gone against the flow would empty the cell that it came from: forget it.
                 for i in (0..N).filter(|i| against[*i]) {
-                    for (memory, remembered) in problem.memory.row_mut(i).iter_mut().zip(problem.remembered.row(i)) {
+                    // Not at the inlet: the space before the bed has decided that.
+                    let faces = problem.memory.row_mut(i).iter_mut().zip(problem.remembered.row(i));
+                    for (memory, remembered) in faces.skip(1) {
                         *memory = if *remembered < 0.0 { 0.0 } else { 1.0 };
                     }
                 }
@@ -514,8 +520,8 @@ impl<const N: usize> Column<N> {
         (0..self.now.ratio.length()).max_by(|a, b| miss(*a).total_cmp(&miss(*b))).unwrap_or(0)
     }
 
-    /// Take the trial step that was solved last.
-    pub fn accept(&mut self) {
+    /// What the trial step remembers to have passed the ends \[eq per litre of a cell\].
+    fn remembered(&self) -> Ends<N> {
         let weights = self.problem.weights;
         let cells = self.now.ratio.length();
         let (first, last) = if self.problem.blended {
@@ -523,17 +529,39 @@ impl<const N: usize> Column<N> {
         } else {
             ([1.0; N], [1.0; N])
         };
-        let inflow = self.inflow();
         let [after_last, after_earlier] = self.ends_before;
-        let passed = Ends {
-            inlet: std::array::from_fn(|i| {
-                first[i] * weights.remembered(after_last.inlet[i], after_earlier.inlet[i]) + inflow[i]
-            }),
+        Ends {
+            inlet: std::array::from_fn(|i| first[i] * weights.remembered(after_last.inlet[i], after_earlier.inlet[i])),
             outlet: std::array::from_fn(|i| {
-                last[i] * weights.remembered(after_last.outlet[i], after_earlier.outlet[i]) + self.problem.outflow[i]
+                last[i] * weights.remembered(after_last.outlet[i], after_earlier.outlet[i])
             }),
+        }
+    }
+
+    /// What leaves over the trial step, remembered and new \[eq per litre of bed\].
+    pub(super) fn trial_outflow(&self) -> ([f64; N], [f64; N]) {
+        let per_bed = 1.0 / self.now.ratio.length() as f64;
+        (self.remembered().outlet.map(|v| v * per_bed), self.problem.outflow.map(|v| v * per_bed))
+    }
+
+    /// What enters at the end of the next trial step \[eq/L\], and how much of its history the flux of each ion remembers:
+    /// less than all is for a space before the bed, which has to say so where that history is below 0.
+    pub(super) fn set_inlet(&mut self, entering: [f64; N], memory: [f64; N]) {
+        self.inlet = entering;
+        self.inlet_memory = memory;
+    }
+
+    /// Take the trial step that was solved last.
+    pub fn accept(&mut self) {
+        let weights = self.problem.weights;
+        let remembered = self.remembered();
+        let inflow = self.inflow();
+        let [after_last, _] = self.ends_before;
+        let passed = Ends {
+            inlet: std::array::from_fn(|i| remembered.inlet[i] + inflow[i]),
+            outlet: std::array::from_fn(|i| remembered.outlet[i] + self.problem.outflow[i]),
         };
-        let per_bed = 1.0 / cells as f64;
+        let per_bed = 1.0 / self.now.ratio.length() as f64;
         self.ledger.count(&passed.inlet.map(|v| v * per_bed), &passed.outlet.map(|v| v * per_bed));
         self.ends_before = [passed, after_last];
         self.steps_before = [Some(weights.h), self.steps_before[0]];

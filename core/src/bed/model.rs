@@ -6,7 +6,7 @@ use num_dual::{Dual64, first_derivative};
 
 use crate::bed::activities::Activities;
 use crate::bed::solid_mixing::SolidMixing;
-
+use crate::bed::tubes::{Tube, tubes};
 use crate::error::{Error, Result};
 use crate::inputs::case::{Case, Kinetics};
 use crate::inputs::ion::Ion;
@@ -77,6 +77,10 @@ pub struct Model {
     pub lifted_mixing: Option<SolidMixing>,
     /// Diffusivity of each in water over the mean that film rates are correlated with.
     pub relative_diffusivity: Vec<f64>,
+    /// Stirred spaces at the service inlet and at the service outlet \[bed volumes\].
+    pub spaces_bv: [f64; 2],
+    /// Parts of the section that differ in velocity; one where the flow is even.
+    pub tubes: Vec<Tube>,
     rates: RateData,
 }
 
@@ -295,6 +299,11 @@ impl Model {
             inside,
             sorbed: case.resin.sorbed_salt.then(|| SorbedSalt::of(case, temperature_k)),
             lifted_mixing: SolidMixing::of(&case.bed),
+            spaces_bv: {
+                let [above, below] = [case.bed.freeboard_l, case.bed.under_bed_l].map(|l| l / case.bed.volume_l());
+                if case.service.service_flow == ServiceFlow::Down { [above, below] } else { [below, above] }
+            },
+            tubes: tubes(case.maldistribution.as_ref()),
             rates,
         })
     }
@@ -302,6 +311,11 @@ impl Model {
     /// Cell size \[m\].
     pub fn cell_m(&self) -> f64 {
         self.depth_m / self.cells as f64
+    }
+
+    /// Liquid in the vessel: voids between the beads, and the spaces \[bed volumes\].
+    pub fn liquid_bv(&self) -> f64 {
+        self.void_fraction + self.spaces_bv[0] + self.spaces_bv[1]
     }
 
     /// Temperature \[K\].

@@ -216,6 +216,12 @@ impl<const N: usize> State<N> {
         }
     }
 
+    /// Everything that beads carry with them when they change places as they are: shell by shell.
+    pub(super) fn of_the_beads(&mut self) -> Vec<&mut Vec<[f64; N]>> {
+        let salt = (!self.sorbed.is_empty()).then_some(&mut self.sorbed);
+        std::iter::once(&mut self.loading).chain(&mut self.inside).chain(salt).collect()
+    }
+
     /// Turn a fraction of the bed over, from its first cell or from its last: every bead in it gets the mean loading.
     /// A cell that lies partly inside gives that part.
     pub fn mix_resin(&mut self, fraction: f64, from_first: bool) {
@@ -227,9 +233,7 @@ impl<const N: usize> State<N> {
         // How much of the k-th cell from the mixed end lies inside.
         let share = |k: usize| (depth - k as f64).clamp(0.0, 1.0);
         let place = |k: usize| if from_first { k } else { cells - 1 - k };
-        // Beads change places as they are: shell by shell.
-        let salt = (!self.sorbed.is_empty()).then_some(&mut self.sorbed);
-        for loading in std::iter::once(&mut self.loading).chain(&mut self.inside).chain(salt) {
+        for loading in self.of_the_beads() {
             let mean: [f64; N] =
                 std::array::from_fn(|i| (0..cells).map(|k| share(k) * loading[place(k)][i]).sum::<f64>() / depth);
             for k in 0..cells {

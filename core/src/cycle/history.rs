@@ -60,10 +60,13 @@ pub struct StepHistory {
     pub entered: Vec<f64>,
     /// Equivalents left, by ion \[eq per litre of bed\].
     pub left: Vec<f64>,
-    /// Loading after the step \[eq/L of bed\]; shape (cells x ions), from the service inlet.
+    /// Loading after the step \[eq/L of bed\], mean of stream tubes by area; shape (cells x ions), from the service inlet.
     pub loading: Vec<f64>,
-    /// Liquid after the step \[eq/L\]; shape (cells x ions), from the service inlet.
+    /// Liquid after the step \[eq/L\], likewise; shape (cells x ions), from the service inlet.
     pub liquid: Vec<f64>,
+    /// Loading after the step of each of [`crate::bed::model::Model::tubes`] \[eq/L of bed\]; shape (tubes x cells x ions),
+    /// empty for one.
+    pub tube_loading: Vec<f64>,
     /// What it cost.
     pub effort: Effort,
 }

@@ -2,11 +2,11 @@
 //!
 //! Exchange and mixing take turns. The step is marched in parts, each so short that no more enters in it than a hundredth of
 //! the bed's capacity, unless that took more than 400 parts; dispersion takes half of a part's time before it and half after,
-//! full mixing is repeated between the parts.
+//! full mixing is repeated between the parts. Stream tubes mix each by itself, all by the onset at the mean velocity.
 
 use crate::bed::model::Model;
 use crate::bed::solid_mixing::SolidMixing;
-use crate::bed::state::State;
+use crate::bed::vessel::VesselState;
 use crate::cycle::history::StepHistory;
 use crate::cycle::parts::run_in_parts;
 use crate::cycle::step::Plan;
@@ -54,13 +54,13 @@ impl Lifting {
 /// As [`crate::cycle::step::run_step`].
 pub(super) fn run_lifted<const N: usize>(
     model: &Model,
-    state: State<N>,
+    state: VesselState<N>,
     plan: &Plan<N>,
     cuts_s: &[f64],
     guide: &[f64],
     watch: &Watch<'_>,
     progress: Progress,
-) -> Result<(State<N>, Vec<StepHistory>)> {
+) -> Result<(VesselState<N>, Vec<StepHistory>)> {
     let Some(lifting) = Lifting::of(model, plan) else {
         return run_in_parts(model, state, plan, cuts_s, guide, watch, progress, |_, _| {});
     };
@@ -72,6 +72,8 @@ pub(super) fn run_lifted<const N: usize>(
     let Lifting { mixing, above_eq_per_l, .. } = lifting;
     run_in_parts(model, state, plan, &cuts, guide, watch, progress, |state, between| {
         let seconds = 0.5 * (between.passed_s + between.coming_s);
-        state.mix_lifted(above_eq_per_l, mixing, seconds, model.cell_m());
+        for bed in &mut state.tubes {
+            bed.mix_lifted(above_eq_per_l, mixing, seconds, model.cell_m());
+        }
     })
 }

@@ -3,7 +3,7 @@
 //! Each part starts its own history of time steps. Steps of a neighbouring cycle are followed part by part.
 
 use crate::bed::model::Model;
-use crate::bed::state::State;
+use crate::bed::vessel::VesselState;
 use crate::cycle::history::{StepHistory, StopReason};
 use crate::cycle::step::{End, Plan, run_step};
 use crate::cycle::{Progress, Watch};
@@ -55,14 +55,14 @@ pub(super) fn shared_out<'a>(mut guide: &'a [f64], lengths_s: &[f64]) -> Vec<&'a
 #[expect(clippy::too_many_arguments, reason = "those of run_step, the cuts, and what is done at them")]
 pub(super) fn run_in_parts<const N: usize>(
     model: &Model,
-    mut state: State<N>,
+    mut state: VesselState<N>,
     plan: &Plan<N>,
     cuts_s: &[f64],
     guide: &[f64],
     watch: &Watch<'_>,
     progress: Progress,
-    mut each: impl FnMut(&mut State<N>, Between),
-) -> Result<(State<N>, Vec<StepHistory>)> {
+    mut each: impl FnMut(&mut VesselState<N>, Between),
+) -> Result<(VesselState<N>, Vec<StepHistory>)> {
     let latest = plan.end.latest_s();
     let mut edges = vec![0.0];
     for cut in cuts_s.iter().copied().chain([latest]) {
@@ -89,7 +89,8 @@ pub(super) fn run_in_parts<const N: usize>(
     }
     each(&mut state, Between { passed_s: passed, coming_s: 0.0 });
     if let Some(last) = parts.last_mut() {
-        last.loading = state.loading.as_flattened().to_vec();
+        last.loading = state.loading(model);
+        last.tube_loading = state.tube_loading();
     }
     Ok((state, parts))
 }
@@ -130,6 +131,7 @@ pub(super) fn append(whole: &mut StepHistory, part: StepHistory, smooth: bool) {
     add(&mut whole.left, &part.left);
     whole.loading = part.loading;
     whole.liquid = part.liquid;
+    whole.tube_loading = part.tube_loading;
     let mut effort = Effort::default();
     effort.add(&whole.effort);
     effort.add(&part.effort);

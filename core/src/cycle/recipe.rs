@@ -2,7 +2,7 @@
 
 use crate::bed::ledger::Ledger;
 use crate::bed::model::Model;
-use crate::bed::state::State;
+use crate::bed::vessel::VesselState;
 use crate::cycle::history::{CycleHistory, StepHistory, StopReason};
 use crate::cycle::lifting::run_lifted;
 use crate::cycle::parts::joined;
@@ -33,9 +33,9 @@ pub fn regeneration_steps(case: &Case, model: &Model) -> Result<Vec<Step>> {
 /// A step of a recipe as a plan.
 pub fn plan<const N: usize>(model: &Model, step: &Step) -> Plan<N> {
     let weights: [f64; N] = std::array::from_fn(|i| model.hardness[i]);
-    // Until what the bed held when the step began has left, its effluent says nothing of the rinse: after a reversal the
+    // Until what the vessel held when the step began has left, its effluent says nothing of the rinse: after a reversal the
     // end that is already clean leaves first.
-    let armed_s = bv_at_bv_per_h_to_s(model.void_fraction, step.flow_bv_per_h);
+    let armed_s = bv_at_bv_per_h_to_s(model.liquid_bv(), step.flow_bv_per_h);
     let end = match step.end {
         StepEnd::VolumeBv(volume) => {
             End::After(bv_at_bv_per_h_to_s(volume, step.flow_bv_per_h), StopReason::Throughput)
@@ -79,7 +79,7 @@ pub fn service_plan<const N: usize>(case: &Case, model: &Model) -> Plan<N> {
             let whole = MOST_LOADINGS * (1.0 + model.capacity / hardness.max(1e-9));
             End::Rise {
                 level: mg_per_l_caco3_to_eq_per_l(limit),
-                armed_s: bv_at_bv_per_h_to_s(model.void_fraction, flow),
+                armed_s: bv_at_bv_per_h_to_s(model.liquid_bv(), flow),
                 at_most_s: metered.unwrap_or(bv_at_bv_per_h_to_s(whole, flow)),
             }
         }
@@ -96,25 +96,28 @@ pub fn service_plan<const N: usize>(case: &Case, model: &Model) -> Plan<N> {
     }
 }
 
-/// A backwash: the void is replaced by its water, and the top of the bed is turned over.
+/// A backwash: the liquid in void and stirred spaces is replaced by its water, and the top of the bed is turned over.
 ///
-/// Its liquid needs no march: it passes in minutes through a bed that it keeps in motion.
-fn run_backwash<const N: usize>(model: &Model, mut state: State<N>, step: &Step) -> (State<N>, StepHistory) {
+/// Its liquid needs no march: it passes in minutes through a bed that it keeps in motion, and that fills the freeboard.
+fn run_backwash<const N: usize>(
+    model: &Model,
+    mut state: VesselState<N>,
+    step: &Step,
+) -> (VesselState<N>, StepHistory) {
     let water: [f64; N] = model.cations_of(model.water(step.water));
     let volume_bv = step.end.most_bv(step.flow_bv_per_h);
-    let before = state.held(model.void_fraction);
-    // Less than one void volume replaces that part of it.
-    let replaced = (volume_bv / model.void_fraction).min(1.0);
-    let void_liquid: [f64; N] =
-        std::array::from_fn(|i| state.liquid.iter().map(|c| c[i]).sum::<f64>() / state.liquid.len() as f64);
+    let before = state.held(model);
+    // Less than there is replaces that part of it, in bed and spaces alike.
+    let replaced = (volume_bv / model.liquid_bv()).min(1.0);
+    let old_liquid = state.mean_liquid(model);
     state.displace_liquid(replaced, &water);
-    state.mix_resin(step.mixing, model.service_down);
-    let after = state.held(model.void_fraction);
+    state.mix_resin(model, step.mixing, model.service_down);
+    let after = state.held(model);
     let entered: Vec<f64> = water.iter().map(|c| c * volume_bv).collect();
     let left: Vec<f64> = (0..N).map(|i| entered[i] - (after[i] - before[i])).collect();
-    // The void comes first, then the wash water.
-    let displaced = volume_bv.min(model.void_fraction);
-    let mut samples = vec![(0.0, void_liquid), (displaced, void_liquid)];
+    // What was in the vessel comes first, then the wash water.
+    let displaced = volume_bv.min(model.liquid_bv());
+    let mut samples = vec![(0.0, old_liquid), (displaced, old_liquid)];
     if volume_bv > displaced {
         samples.extend([(displaced, water), (volume_bv, water)]);
     }
@@ -132,8 +135,9 @@ fn run_backwash<const N: usize>(model: &Model, mut state: State<N>, step: &Step)
         sample_eq_per_l: samples.iter().flat_map(|(_, c)| *c).collect(),
         entered,
         left,
-        loading: state.loading.as_flattened().to_vec(),
-        liquid: state.liquid.as_flattened().to_vec(),
+        loading: state.loading(model),
+        liquid: state.liquid(model),
+        tube_loading: state.tube_loading(),
         effort: Effort::default(),
     };
     (state, history)
@@ -149,14 +153,14 @@ fn run_backwash<const N: usize>(model: &Model, mut state: State<N>, step: &Step)
 pub fn run_cycle<const N: usize>(
     case: &Case,
     model: &Model,
-    mut state: State<N>,
+    mut state: VesselState<N>,
     reclaimed: Option<[f64; N]>,
     new_resin: bool,
     guide: Option<&CycleHistory>,
     watch: &Watch<'_>,
     progress: Progress,
-) -> Result<(State<N>, CycleHistory)> {
-    let held_before = state.held(model.void_fraction);
+) -> Result<(VesselState<N>, CycleHistory)> {
+    let held_before = state.held(model);
     let regeneration = regeneration_steps(case, model)?;
     let brines = regeneration.iter().filter(|step| step.name == StepName::Brine);
     let brine_bv = brines.map(|step| step.end.most_bv(step.flow_bv_per_h)).sum();
@@ -186,10 +190,10 @@ pub fn run_cycle<const N: usize>(
         }
         steps.extend(joined(parts));
     }
-    let loading_at_service = state.mean_loading().to_vec();
+    let loading_at_service = state.mean_loading(model).to_vec();
     let (state, service, restart) = run_service(case, model, state, guide_of(steps.len()), watch, progress)?;
     steps.extend(service);
-    let held_after = state.held(model.void_fraction);
+    let held_after = state.held(model);
     let kept = reclaim.as_ref().map_or(reclaimed, |reclaim| Some(reclaim.kept()));
     let mut ledger = Ledger::<N>::default();
     for step in &steps {
@@ -203,7 +207,7 @@ pub fn run_cycle<const N: usize>(
         held_before: held_before.to_vec(),
         held_after: held_after.to_vec(),
         loading_at_service,
-        loading_after: state.mean_loading().to_vec(),
+        loading_after: state.mean_loading(model).to_vec(),
         steps,
         restart,
         reclaimed: reclaimed.map(|held| held.to_vec()),

@@ -5,7 +5,7 @@
 //! run; the slug has figures of its own.
 
 use crate::bed::model::Model;
-use crate::bed::state::State;
+use crate::bed::vessel::VesselState;
 use crate::cycle::history::{Restart, StepHistory, StopReason};
 use crate::cycle::lifting::run_lifted;
 use crate::cycle::parts::{append, ended_early, joined, shared_out};
@@ -24,11 +24,11 @@ use crate::units::convert::{bv_at_bv_per_h_to_s, h_to_s};
 pub(super) fn run_service<const N: usize>(
     case: &Case,
     model: &Model,
-    state: State<N>,
+    state: VesselState<N>,
     guide: &[f64],
     watch: &Watch<'_>,
     progress: Progress,
-) -> Result<(State<N>, Option<StepHistory>, Option<Restart>)> {
+) -> Result<(VesselState<N>, Option<StepHistory>, Option<Restart>)> {
     let plan: Plan<N> = service_plan(case, model);
     let flow = plan.flow_bv_per_h;
     let latest_s = plan.end.latest_s();

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use crate::bed::ledger::Ledger;
 use crate::bed::model::Model;
 use crate::bed::state::State;
+use crate::bed::vessel::VesselState;
 use crate::cycle::history::{StepHistory, StopReason};
 use crate::cycle::lifting::run_lifted;
 use crate::cycle::parts::joined;
@@ -38,14 +39,16 @@ impl Loading {
         }
     }
 
-    fn state<const N: usize>(&self, model: &Model) -> Result<State<N>> {
-        match self {
-            Self::Feed => State::in_equilibrium_with(model, model.cations_of(&model.feed)),
+    /// The vessel: a bed so loaded, and the spaces beside it full of the liquid that its void holds.
+    fn state<const N: usize>(&self, model: &Model) -> Result<VesselState<N>> {
+        let bed: State<N> = match self {
+            Self::Feed => State::in_equilibrium_with(model, model.cations_of(&model.feed))?,
             Self::Fractions(fractions) => {
                 let y = std::array::from_fn(|i| fractions.get(&model.ions[i]).copied().unwrap_or(0.0));
-                State::uniform(model, y, model.feed.normality())
+                State::uniform(model, y, model.feed.normality())?
             }
-        }
+        };
+        Ok(VesselState::uniform(model, bed))
     }
 }
 
@@ -144,10 +147,10 @@ fn march<const N: usize>(
         end: End::After(bv_at_bv_per_h_to_s(volume_bv, flow), StopReason::Throughput),
         watched: [0.0; N],
     };
-    let before = state.held(model.void_fraction);
+    let before = state.held(model);
     let (state, parts) = run_lifted(model, state, &plan, &[], &[], watch, Progress::default())?;
     let step = joined(parts).ok_or_else(|| Error::value("volume_bv", volume_bv, "lets nothing through"))?;
     let mut ledger = Ledger::<N>::default();
     ledger.count(&std::array::from_fn(|i| step.entered[i]), &std::array::from_fn(|i| step.left[i]));
-    Ok(RunHistory { ledger_error: ledger.error(&before, &state.held(model.void_fraction)), step })
+    Ok(RunHistory { ledger_error: ledger.error(&before, &state.held(model)), step })
 }

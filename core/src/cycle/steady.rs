@@ -6,6 +6,7 @@
 
 use crate::bed::model::Model;
 use crate::bed::state::{State, shift_towards};
+use crate::bed::vessel::VesselState;
 use crate::cycle::history::{CycleHistory, Settling, StopReason};
 use crate::cycle::recipe::run_cycle;
 use crate::cycle::reclaim;
@@ -60,9 +61,20 @@ pub struct Settled {
     pub coarser: Option<Box<Settled>>,
 }
 
-/// A bed at the end of service with the differences that led to it, for any number of ions.
+/// A vessel's bed at the end of service with the differences that led to it, for any number of ions.
 #[derive(Debug, Clone)]
 pub struct Bed {
+    tubes: Vec<TubeBed>,
+    /// Liquid in the stirred spaces.
+    spaces: [Vec<f64>; 2],
+    /// What the tank of reclaimed brine holds, if there is one.
+    tank: Option<Vec<f64>>,
+    anderson: Anderson,
+}
+
+/// The bed of one stream tube, or all of it.
+#[derive(Debug, Clone)]
+struct TubeBed {
     loading: Vec<f64>,
     liquid: Vec<f64>,
     ratio: Vec<f64>,
@@ -70,27 +82,21 @@ pub struct Bed {
     inside: Vec<Vec<f64>>,
     /// Salt in the liquid inside the beads, where it counts.
     sorbed: Vec<f64>,
-    /// What the tank of reclaimed brine holds, if there is one.
-    tank: Option<Vec<f64>>,
-    anderson: Anderson,
 }
 
-impl Bed {
-    fn of<const N: usize>(state: &State<N>, tank: Option<[f64; N]>, anderson: &Anderson) -> Self {
+impl TubeBed {
+    fn of<const N: usize>(state: &State<N>) -> Self {
         Self {
             loading: state.loading.as_flattened().to_vec(),
             liquid: state.liquid.as_flattened().to_vec(),
             ratio: state.ratio.clone(),
             inside: state.inside.iter().map(|shell| shell.as_flattened().to_vec()).collect(),
             sorbed: state.sorbed.as_flattened().to_vec(),
-            tank: tank.map(|held| held.to_vec()),
-            anderson: anderson.clone(),
         }
     }
 
     /// The bed on another grid.
-    fn on_grid<const N: usize>(&self, model: &Model) -> (State<N>, Option<[f64; N]>, Anderson) {
-        let cells = model.cells;
+    fn on_grid<const N: usize>(&self, model: &Model) -> State<N> {
         let columns = |values: &[f64]| values.as_chunks::<N>().0.to_vec();
         let state = State {
             loading: columns(&self.loading),
@@ -99,17 +105,41 @@ impl Bed {
             inside: self.inside.iter().map(|shell| columns(shell)).collect(),
             sorbed: columns(&self.sorbed),
         };
-        let tank = self.tank.as_ref().map(|held| std::array::from_fn(|i| held[i]));
-        // What is handed on is the loading, shell by shell, and ends with the tank, which no grid changes.
-        let rows = self.loading.len();
-        let carried = self.anderson.carried(|values| {
-            let (loadings, tank) = values.split_at(values.len() - values.len() % rows);
-            let fine = loadings.chunks_exact(rows).flat_map(|row| refined::<N>(row, cells));
-            fine.chain(tank.iter().copied()).collect()
-        });
-        let mut state = refined_state(&state, cells);
+        let mut state = refined_state(&state, model.cells);
         let loadings = state.loadings(model);
         state.set_loadings(&loadings, model);
+        state
+    }
+}
+
+impl Bed {
+    fn of<const N: usize>(state: &VesselState<N>, tank: Option<[f64; N]>, anderson: &Anderson) -> Self {
+        Self {
+            tubes: state.tubes.iter().map(TubeBed::of).collect(),
+            spaces: state.spaces.map(|liquid| liquid.to_vec()),
+            tank: tank.map(|held| held.to_vec()),
+            anderson: anderson.clone(),
+        }
+    }
+
+    /// The bed on another grid.
+    fn on_grid<const N: usize>(&self, model: &Model) -> (VesselState<N>, Option<[f64; N]>, Anderson) {
+        let whole = |held: &Vec<f64>| std::array::from_fn(|i| held[i]);
+        let state = VesselState {
+            tubes: self.tubes.iter().map(|bed| bed.on_grid(model)).collect(),
+            spaces: self.spaces.each_ref().map(whole),
+        };
+        let tank = self.tank.as_ref().map(whole);
+        // What is handed on is the loading, tube by tube and shell by shell, and ends with spaces and tank, which no grid
+        // changes.
+        let rows = self.tubes.first().map_or(1, |bed| bed.loading.len());
+        let spaces = model.spaces_bv.iter().filter(|bv| **bv > 0.0).count();
+        let liquids = N * (spaces + usize::from(tank.is_some()));
+        let carried = self.anderson.carried(|values| {
+            let (loadings, liquids) = values.split_at(values.len() - liquids);
+            let fine = loadings.chunks_exact(rows).flat_map(|row| refined::<N>(row, model.cells));
+            fine.chain(liquids.iter().copied()).collect()
+        });
         (state, tank, carried)
     }
 }
@@ -139,10 +169,10 @@ pub fn repeat(case: &Case, n: usize, watch: &Watch<'_>) -> Result<(Model, Vec<(C
     Ok((model, cycles))
 }
 
-/// What a cycle hands to the next one and must give back: the loading of every cell, or shell of it, and last what the tank
-/// of reclaimed brine holds, in the same equivalents per litre of bed.
-fn handed<const N: usize>(state: &State<N>, tank: Option<[f64; N]>, model: &Model) -> Vec<f64> {
-    let mut values = state.loadings(model);
+/// What a cycle hands to the next one and must give back: the loading of every cell, or shell of it, in every tube, what
+/// stirred spaces hold, and last what the tank of reclaimed brine holds, in the same equivalents per litre of bed.
+fn handed<const N: usize>(state: &VesselState<N>, tank: Option<[f64; N]>, model: &Model) -> Vec<f64> {
+    let mut values = state.handed_on(model);
     values.extend(tank.into_iter().flatten());
     values
 }
@@ -159,7 +189,7 @@ fn change(before: &[f64], after: &[f64], capacity: f64) -> f64 {
 
 /// Where a search on one grid ended.
 struct Found<const N: usize> {
-    state: State<N>,
+    state: VesselState<N>,
     tank: Option<[f64; N]>,
     anderson: Anderson,
     history: CycleHistory,
@@ -236,17 +266,22 @@ fn coarse_search<const N: usize>(case: &Case, effort: &mut Effort, watch: &Watch
 }
 
 /// New resin after its first service run: near the steady bed whether service ends at a limit or on a meter.
-fn loaded_once<const N: usize>(case: &Case, model: &Model, effort: &mut Effort, watch: &Watch<'_>) -> Result<State<N>> {
+fn loaded_once<const N: usize>(
+    case: &Case,
+    model: &Model,
+    effort: &mut Effort,
+    watch: &Watch<'_>,
+) -> Result<VesselState<N>> {
     let (state, history) = run_cycle(case, model, new_resin(model)?, None, true, None, watch, Progress::default())?;
     history.steps.iter().for_each(|step| effort.add(&step.effort));
     Ok(state)
 }
 
 /// Sodium-form resin in softened water.
-fn new_resin<const N: usize>(model: &Model) -> Result<State<N>> {
+fn new_resin<const N: usize>(model: &Model) -> Result<VesselState<N>> {
     let mut y = [0.0; N];
     y[0] = 1.0;
-    State::uniform(model, y, model.feed.normality())
+    Ok(VesselState::uniform(model, State::uniform(model, y, model.feed.normality())?))
 }
 
 /// The case on a coarser grid and with a looser tolerance, if that is worth a search of its own.
@@ -266,7 +301,7 @@ fn coarser(case: &Case) -> Result<Option<Case>> {
 fn settle_on_grid<const N: usize>(
     case: &Case,
     model: &Model,
-    (mut state, mut tank): (State<N>, Option<[f64; N]>),
+    (mut state, mut tank): (VesselState<N>, Option<[f64; N]>),
     mut anderson: Anderson,
     until: Until,
     effort: &mut Effort,

@@ -1,8 +1,8 @@
 //! One step of a recipe, marched under error control to its end.
 
-use crate::bed::column::{Column, Refusal, Trial};
+use crate::bed::column::{Refusal, Trial};
 use crate::bed::model::{Model, StepRates};
-use crate::bed::state::State;
+use crate::bed::vessel::{Passage, Vessel, VesselState};
 use crate::cycle::history::{StepHistory, StopReason};
 use crate::cycle::{Progress, Watch};
 use crate::error::{Error, Result};
@@ -10,7 +10,7 @@ use crate::inputs::recipe::{StepDirection, StepName, StepWater};
 use crate::numerics::bdf::StepControl;
 use crate::numerics::event::Crossing;
 
-/// First step, as a share of the time in which the liquid crosses a cell.
+/// First step, as a share of the time in which the liquid crosses a cell, or would fill a stirred space if that is less.
 const FIRST_STEP: f64 = 0.05;
 /// First step without flow \[s\].
 const FIRST_STEP_AT_REST_S: f64 = 0.1;
@@ -85,7 +85,7 @@ pub struct Plan<const N: usize> {
     pub watched: [f64; N],
 }
 
-/// Run a step on a bed; the bed is left as the step leaves it.
+/// Run a step on a vessel; it is left as the step leaves it.
 ///
 /// `guide` holds the time steps of the same step in a neighbouring cycle. They are taken again as long as their errors
 /// allow, so that the map from one cycle to the next is smooth: steps chosen afresh would shift a little every time, and
@@ -95,23 +95,25 @@ pub struct Plan<const N: usize> {
 /// [`Error::StepTooSmall`] with the cause, [`Error::Interrupted`] from the watcher.
 pub fn run_step<const N: usize>(
     model: &Model,
-    mut state: State<N>,
+    state: VesselState<N>,
     plan: &Plan<N>,
     guide: &[f64],
     watch: &Watch<'_>,
     progress: Progress,
-) -> Result<(State<N>, StepHistory)> {
-    let against = plan.direction == StepDirection::AgainstService;
-    if against {
-        state.reverse();
-    }
-    let mut column = Column::new(model, &state, plan.rates, plan.inlet);
-    let mut clock = Clock::new(model, plan, guide, &column);
-    clock.run(&mut column, watch, progress)?;
-    let mut state = column.state();
-    if against {
-        state.reverse();
-    }
+) -> Result<(VesselState<N>, StepHistory)> {
+    let passage = Passage {
+        step: plan.name,
+        water: plan.water,
+        flow_bv_per_h: plan.flow_bv_per_h,
+        rates: plan.rates,
+        inlet: plan.inlet,
+        with_service: plan.direction == StepDirection::WithService,
+    };
+    let mut vessel = Vessel::new(model, state, &passage);
+    let mut clock = Clock::new(model, plan, guide, &vessel);
+    clock.run(&mut vessel, watch, progress)?;
+    let state = vessel.state();
+    let ledger = vessel.ledger();
     let history = StepHistory {
         name: plan.name,
         water: plan.water,
@@ -124,11 +126,12 @@ pub fn run_step<const N: usize>(
         time_steps_s: clock.time_steps_s,
         sample_bv: clock.sample_bv,
         sample_eq_per_l: clock.sample_eq_per_l,
-        entered: column.ledger.entered.to_vec(),
-        left: column.ledger.left.to_vec(),
-        loading: state.loading.as_flattened().to_vec(),
-        liquid: state.liquid.as_flattened().to_vec(),
-        effort: column.effort,
+        entered: ledger.entered.to_vec(),
+        left: ledger.left.to_vec(),
+        loading: state.loading(model),
+        liquid: state.liquid(model),
+        tube_loading: state.tube_loading(),
+        effort: vessel.effort,
     };
     Ok((state, history))
 }
@@ -152,8 +155,8 @@ struct Clock<'a, const N: usize> {
 }
 
 impl<'a, const N: usize> Clock<'a, N> {
-    fn new(model: &Model, plan: &'a Plan<N>, guide: &[f64], column: &Column<N>) -> Self {
-        let transit = column.cell_transit_s();
+    fn new(model: &Model, plan: &'a Plan<N>, guide: &[f64], vessel: &Vessel<N>) -> Self {
+        let transit = vessel.shortest_transit_s();
         let latest = plan.end.latest_s();
         let first = if transit.is_finite() { FIRST_STEP * transit } else { FIRST_STEP_AT_REST_S };
         let mut clock = Self {
@@ -170,7 +173,7 @@ impl<'a, const N: usize> Clock<'a, N> {
             sample_bv: Vec::with_capacity(512),
             sample_eq_per_l: Vec::with_capacity(512 * N),
         };
-        clock.sample(&column.outlet());
+        clock.sample(&vessel.outlet());
         clock
     }
 
@@ -191,19 +194,19 @@ impl<'a, const N: usize> Clock<'a, N> {
         self.watched = self.watched(outlet);
     }
 
-    fn run(&mut self, column: &mut Column<N>, watch: &Watch<'_>, progress: Progress) -> Result<()> {
+    fn run(&mut self, vessel: &mut Vessel<N>, watch: &Watch<'_>, progress: Progress) -> Result<()> {
         loop {
             if let Some(stop) = self.stop_here() {
                 self.stop = stop;
                 return Ok(());
             }
-            if column.effort.steps.is_multiple_of(WATCH_EVERY) && watch(progress).is_break() {
+            if vessel.effort.steps.is_multiple_of(WATCH_EVERY) && watch(progress).is_break() {
                 return Err(Error::Interrupted);
             }
-            let (trial, h) = self.accepted_trial(column)?;
+            let (trial, h) = self.accepted_trial(vessel)?;
             self.next_s = self.control.after_taken(h, trial.error, trial.order);
             let (outlet, h) = if self.crosses(&trial.outlet) {
-                let (outlet, shortened) = self.locate(column, h, &trial)?;
+                let (outlet, shortened) = self.locate(vessel, h, &trial)?;
                 // A neighbouring cycle will meet the limit a little earlier or later, but inside the same step.
                 self.time_steps_s.push(shortened * EVENT_REACH);
                 (outlet, shortened)
@@ -211,7 +214,7 @@ impl<'a, const N: usize> Clock<'a, N> {
                 self.time_steps_s.push(h);
                 (trial.outlet, h)
             };
-            column.accept();
+            vessel.accept();
             self.time_s += h;
             self.sample(&outlet);
         }
@@ -267,11 +270,11 @@ impl<'a, const N: usize> Clock<'a, N> {
     }
 
     /// Follow the guide, or try smaller and smaller steps until one is good.
-    fn accepted_trial(&mut self, column: &mut Column<N>) -> Result<(Trial<N>, f64)> {
+    fn accepted_trial(&mut self, vessel: &mut Vessel<N>) -> Result<(Trial<N>, f64)> {
         let mut h = self.landing_step();
         loop {
             let guided = !self.guide.is_empty();
-            let (cause, cell, next) = match column.try_step(h) {
+            let (cause, cell, next) = match vessel.try_step(h) {
                 // A guided step that meets the limit will be cut short: its own error is not the one that counts.
                 Ok(trial)
                     if trial.error <= 1.0
@@ -282,23 +285,23 @@ impl<'a, const N: usize> Clock<'a, N> {
                     return Ok((trial, h));
                 }
                 Ok(trial) if trial.error.is_finite() => {
-                    column.effort.rejected_error += 1;
+                    vessel.effort.rejected_error += 1;
                     (
                         "its error is too large",
-                        column.worst_cell(),
+                        vessel.worst_cell(),
                         self.control.after_refused(h, trial.error, trial.order),
                     )
                 }
                 Ok(_) => {
-                    column.effort.rejected_nonlinear += 1;
-                    ("its error is not a number", column.worst_cell(), REFUSED_SHRINKAGE * h)
+                    vessel.effort.rejected_nonlinear += 1;
+                    ("its error is not a number", vessel.worst_cell(), REFUSED_SHRINKAGE * h)
                 }
                 Err(Refusal::Negative { cell }) => {
-                    column.effort.rejected_negative += 1;
+                    vessel.effort.rejected_negative += 1;
                     ("a concentration would turn negative", cell, REFUSED_SHRINKAGE * h)
                 }
                 Err(Refusal::Nonlinear { cell }) => {
-                    column.effort.rejected_nonlinear += 1;
+                    vessel.effort.rejected_nonlinear += 1;
                     ("the equilibrium of a cell was not found", cell, REFUSED_SHRINKAGE * h)
                 }
             };
@@ -341,7 +344,7 @@ impl<'a, const N: usize> Clock<'a, N> {
     }
 
     /// Shorten the trial step so that it ends where the level is met.
-    fn locate(&self, column: &mut Column<N>, h: f64, trial: &Trial<N>) -> Result<([f64; N], f64)> {
+    fn locate(&self, vessel: &mut Vessel<N>, h: f64, trial: &Trial<N>) -> Result<([f64; N], f64)> {
         let (End::Rise { level, .. } | End::Fall { level, .. }) = self.plan.end else {
             return Ok((trial.outlet, h));
         };
@@ -351,8 +354,8 @@ impl<'a, const N: usize> Clock<'a, N> {
         let mut best = (trial.outlet, h);
         for _ in 0..EVENT_TRIALS {
             let guess = crossing.guess();
-            column.effort.event_steps += 1;
-            let Ok(shorter) = column.try_step(guess) else { break };
+            vessel.effort.event_steps += 1;
+            let Ok(shorter) = vessel.try_step(guess) else { break };
             let distance = sign * (self.watched(&shorter.outlet) - level);
             best = (shorter.outlet, guess);
             if distance.abs() <= 0.5 * EVENT_ACCURACY * level {
@@ -364,7 +367,7 @@ impl<'a, const N: usize> Clock<'a, N> {
             }
         }
         // The last trial solved must be the one taken.
-        column.try_step(best.1).map(|again| (again.outlet, best.1)).map_err(|_| Error::StepTooSmall {
+        vessel.try_step(best.1).map(|again| (again.outlet, best.1)).map_err(|_| Error::StepTooSmall {
             step: self.plan.name.words().to_string(),
             time_s: self.time_s,
             step_s: best.1,

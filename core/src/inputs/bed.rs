@@ -49,6 +49,20 @@ pub struct Bed {
     /// Coefficient with which beads wander in a lifted bed \[m2/s\]; has no default, for no source was found.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub solid_mixing_m2_per_s: Option<f64>,
+    /// Liquid between the bed and the top of the vessel \[L\], ideally stirred; 0 leaves it out. It is its height times the
+    /// section, or its bed volumes times `volume_l`.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub freeboard_l: f64,
+    /// Liquid below the bed, around the lower collector and in a support layer \[L\], likewise.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub under_bed_l: f64,
+}
+
+/// Most of a space above or below a bed \[bed volumes\].
+const MOST_SPACE_BV: f64 = 10.0;
+
+fn is_zero(value: &f64) -> bool {
+    *value == 0.0
 }
 
 impl Bed {
@@ -69,6 +83,9 @@ impl Bed {
             ));
         }
         within("bed.depth_m", self.depth_m(), 0.01, 20.0, "m")?;
+        let most_l = MOST_SPACE_BV * self.volume_l();
+        within("bed.freeboard_l", self.freeboard_l, 0.0, most_l, "L, ten bed volumes")?;
+        within("bed.under_bed_l", self.under_bed_l, 0.0, most_l, "L, ten bed volumes")?;
         let field = "bed.solid_mixing_m2_per_s";
         within_if(field, self.solid_mixing_m2_per_s, 1e-12, 1e3, "m2/s")?;
         match (self.lifted_mixing, self.solid_mixing_m2_per_s) {

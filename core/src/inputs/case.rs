@@ -12,6 +12,7 @@ use crate::inputs::cells::Cells;
 use crate::inputs::check::within;
 use crate::inputs::free_recipe::Recipe;
 use crate::inputs::ion::Ion;
+use crate::inputs::maldistribution::Maldistribution;
 use crate::inputs::rates::Rates;
 use crate::inputs::regeneration::Regeneration;
 use crate::inputs::resin::Resin;
@@ -98,6 +99,9 @@ pub struct Case {
     pub resin: Resin,
     /// The bed.
     pub bed: Bed,
+    /// How unevenly water goes through the bed; evenly without.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub maldistribution: Option<Maldistribution>,
     /// Rates that replace a correlation.
     #[serde(default)]
     pub rates: Rates,
@@ -152,6 +156,7 @@ impl Case {
             water,
             resin,
             bed,
+            maldistribution: None,
             rates: Rates::default(),
             service,
             regeneration,
@@ -187,6 +192,7 @@ impl Case {
         self.water.validate()?;
         self.resin.validate()?;
         self.bed.validate()?;
+        self.maldistribution.as_ref().map_or(Ok(()), Maldistribution::validate)?;
         self.rates.validate()?;
         self.service.validate()?;
         self.regeneration.validate(self.water.temperature_c)?;

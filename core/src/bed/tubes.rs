@@ -1,0 +1,74 @@
+//! Stream tubes: an uneven flow as columns side by side, each with its share of the area and its own velocity.
+
+use statrs::distribution::{ContinuousCDF, Normal};
+
+use crate::inputs::maldistribution::Maldistribution;
+use crate::inputs::recipe::StepName;
+
+/// A part of the bed's section that water goes through at one velocity.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Tube {
+    /// Share of the area.
+    pub area: f64,
+    /// Velocity in service and fast rinse over the mean of the section.
+    pub service: f64,
+    /// Velocity of brine and slow rinse over the mean of the section.
+    pub regenerant: f64,
+}
+
+impl Tube {
+    /// The whole section.
+    const WHOLE: Self = Self { area: 1.0, service: 1.0, regenerant: 1.0 };
+
+    /// Velocity in a step over the mean of the section.
+    pub fn velocity(&self, step: StepName) -> f64 {
+        match step {
+            StepName::Brine | StepName::ReclaimedBrine | StepName::SlowRinse => self.regenerant,
+            StepName::Service | StepName::FastRinse | StepName::Backwash | StepName::Standby => self.service,
+        }
+    }
+}
+
+/// The tubes of a section; one if the flow is even. Areas sum to 1, and so do areas times velocities.
+pub fn tubes(uneven: Option<&Maldistribution>) -> Vec<Tube> {
+    let Some(uneven) = uneven else { return vec![Tube::WHOLE] };
+    let ranks: Vec<(f64, f64)> = match (uneven.spread, uneven.fast_flow_share, uneven.fast_area_share) {
+        (_, Some(flow), Some(area)) => vec![(1.0 - area, (1.0 - flow) / (1.0 - area)), (area, flow / area)],
+        (Some(spread), ..) if spread > 0.0 && uneven.tubes > 1 => {
+            log_normal_means(spread, uneven.tubes).into_iter().map(|mean| (1.0 / uneven.tubes as f64, mean)).collect()
+        }
+        _ => return vec![Tube::WHOLE],
+    };
+    paired(&ranks, uneven.correlation)
+}
+
+/// Every pair of a rank in service and a rank in regeneration that has an area: same ranks with a share `correlation` of
+/// the section, all with all in the rest. Their flows then have just that coefficient of correlation: it is 1 in the one
+/// share and 0 in the other, and means and variances are the same in both.
+fn paired(ranks: &[(f64, f64)], correlation: f64) -> Vec<Tube> {
+    let mut tubes = Vec::new();
+    for (i, (area, service)) in ranks.iter().enumerate() {
+        for (j, (other, regenerant)) in ranks.iter().enumerate() {
+            let same = if i == j { correlation * area } else { 0.0 };
+            let area = same + (1.0 - correlation) * area * other;
+            if area > 0.0 {
+                tubes.push(Tube { area, service: *service, regenerant: *regenerant });
+            }
+        }
+    }
+    tubes
+}
+
+/// Means of a log-normal variable of mean 1 between its n-quantiles; `spread` is the standard deviation of its logarithm.
+///
+/// With x = exp(s Z - s^2/2), E(x; a < Z < b) = P(b - s) - P(a - s), P the normal distribution (algebra). The sum over the
+/// parts is 1, so the mean is kept exactly.
+fn log_normal_means(spread: f64, n: usize) -> Vec<f64> {
+    let normal = Normal::standard();
+    let below = |k: usize| match k {
+        0 => 0.0,
+        _ if k == n => 1.0,
+        _ => normal.cdf(normal.inverse_cdf(k as f64 / n as f64) - spread),
+    };
+    (0..n).map(|k| n as f64 * (below(k + 1) - below(k))).collect()
+}
