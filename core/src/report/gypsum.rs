@@ -159,6 +159,7 @@ mod tests {
             left: Vec::new(),
             loading: Vec::new(),
             liquid: Vec::new(),
+            tube_loading: Vec::new(),
             effort: Effort::default(),
         }
     }
