@@ -18,8 +18,8 @@ use pyo3::prelude::*;
 mod _core {
     #[pymodule_export]
     use crate::inputs::{
-        Backwash, Bed, Brine, Case, FastRinse, Rates, Recipe, Regeneration, Resin, Service, Site, SlowRinse, Standby,
-        Water, default_case,
+        Backwash, Bed, Brine, Case, FastRinse, Maldistribution, Rates, Recipe, Regeneration, Resin, Service, Site,
+        SlowRinse, Standby, Water, default_case,
     };
     #[pymodule_export]
     use crate::laws::{equilibrium, selectivity_sets};

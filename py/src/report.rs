@@ -1,5 +1,6 @@
 //! Finished runs as plain Python data, arrays moved without a copy, and handed to the class that presents them.
 
+use brinefront::bed::tubes::Tube;
 use brinefront::inputs::case;
 use brinefront::inputs::ion::Ion;
 use brinefront::report::gypsum::{Gypsum, saturation_ratio};
@@ -123,6 +124,13 @@ fn profiles(py: Python<'_>, found: Profiles) -> PyResult<Bound<'_, PyDict>> {
     data.set_item("depth_m", PyArray::from_vec(py, found.depth_m))?;
     data.set_item("loading_eq_per_l", PyArray::from_owned_array(py, found.loading_eq_per_l))?;
     data.set_item("liquid_eq_per_l", PyArray::from_owned_array(py, found.liquid_eq_per_l))?;
+    if let Some(tubes) = found.tubes {
+        let of_tubes = |pick: fn(&Tube) -> f64| PyArray::from_vec(py, tubes.tubes.iter().map(pick).collect());
+        data.set_item("tube_area", of_tubes(|tube| tube.area))?;
+        data.set_item("tube_service", of_tubes(|tube| tube.service))?;
+        data.set_item("tube_regenerant", of_tubes(|tube| tube.regenerant))?;
+        data.set_item("tube_loading_eq_per_l", PyArray::from_owned_array(py, tubes.loading_eq_per_l))?;
+    }
     Ok(data)
 }
 

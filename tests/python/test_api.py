@@ -63,6 +63,10 @@ PARTS = {
     "Standby": bf.Standby(30),
     "Recipe": bf.Recipe([bf.Brine(volume_bv=0.2), bf.Standby(5.0), bf.Brine(), bf.SlowRinse(), bf.FastRinse()]),
     "Case with a recipe": bf.default_case().replace({"recipe": bf.Recipe([bf.Brine(), bf.Standby(5.0)])}),
+    "Bed with spaces": bf.Bed(0.9, 0.4, freeboard_l=60.0, under_bed_l=8.0),
+    "Maldistribution": bf.Maldistribution(0.2, tubes=7, correlation=0.5),
+    "two-tube Maldistribution": bf.Maldistribution(fast_flow_share=0.4, fast_area_share=0.25),
+    "uneven Case": bf.default_case().replace({"maldistribution": bf.Maldistribution(0.2)}),
     "Site": bf.Site("It's a weir", 10.0, salt_budget_kg_per_week=80.0),
     "Case": bf.default_case(),
 }

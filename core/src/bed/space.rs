@@ -154,3 +154,58 @@ impl<const N: usize> Space<N> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Steps of a space of 0.5 BV at 1 BV/s; `h` by step.
+    fn washed(space: &mut Space<1>, entering: f64, steps: impl Iterator<Item = f64>) -> f64 {
+        let (mut before, mut t) = ([None; 2], 0.0);
+        for h in steps {
+            let weights = Weights::new(h, before);
+            let inflow = space.of_constant(&weights, &[entering]);
+            space.try_step(&weights, &inflow).unwrap();
+            space.accept();
+            before = [Some(h), before[0]];
+            t += h;
+        }
+        t
+    }
+
+    /// C_in + (C_0 - C_in) exp(-F t/V), relative error for each unit of time. The start is of orders 1 and 2 with small steps.
+    #[test]
+    fn third_order_in_time() {
+        let error = |n: u32| {
+            let mut space = Space::new(0.5, 1.0, [1.0], true).unwrap();
+            let h = 0.5 / f64::from(n);
+            let start = (0..200).map(|k| (h * 1e-3 * 1.05_f64.powi(k)).min(h));
+            let t = washed(&mut space, 0.2, start.chain((0..n).map(|_| h)));
+            (space.liquid()[0] - (0.2 + 0.8 * (-t / 0.5).exp())).abs() * f64::exp(t / 0.5) / t
+        };
+        let order = (error(80) / error(160)).log2();
+        assert!((2.8..3.3).contains(&order), "{order}");
+    }
+
+    /// Steps a hundred times as long as the liquid takes to fill the space.
+    #[test]
+    fn positive_and_balanced_at_any_step() {
+        for feeds_bed in [true, false] {
+            for entering in [0.0, 1e-9, 0.3] {
+                let mut space = Space::new(0.01, 1.0, [1.8], feeds_bed).unwrap();
+                for _ in 0..12 {
+                    let t = washed(&mut space, entering, [0.001, 0.01, 1.0, 0.7, 0.1, 2.0].into_iter());
+                    assert!(t > 0.0 && space.liquid()[0] >= 0.0);
+                }
+                let gained = 0.01 * (space.liquid()[0] - 1.8);
+                assert!((space.entered[0] - space.left[0] - gained).abs() < 1e-13 * (1.0 + space.entered[0]));
+                assert!((space.liquid()[0] - entering).abs() < 1e-3, "{}", space.liquid()[0]);
+            }
+        }
+    }
+
+    #[test]
+    fn no_volume_no_space() {
+        assert!(Space::new(0.0, 1.0, [1.0], true).is_none());
+    }
+}

@@ -72,3 +72,60 @@ fn log_normal_means(spread: f64, n: usize) -> Vec<f64> {
     };
     (0..n).map(|k| n as f64 * (below(k + 1) - below(k))).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn mean(tubes: &[Tube], of: impl Fn(&Tube) -> f64) -> f64 {
+        tubes.iter().map(|tube| tube.area * of(tube)).sum()
+    }
+
+    #[test]
+    fn areas_flows_and_correlation_are_as_stated() {
+        for correlation in [0.0, 0.3, 1.0] {
+            for uneven in [
+                Maldistribution { correlation, ..Maldistribution::with_spread(0.25) },
+                Maldistribution {
+                    fast_flow_share: Some(0.4),
+                    fast_area_share: Some(0.25),
+                    correlation,
+                    ..Maldistribution::default()
+                },
+            ] {
+                let tubes = tubes(Some(&uneven));
+                let ranks = if uneven.spread.is_some() { 5 } else { 2 };
+                assert_eq!(tubes.len(), if correlation < 1.0 { ranks * ranks } else { ranks });
+                for total in [mean(&tubes, |_| 1.0), mean(&tubes, |t| t.service), mean(&tubes, |t| t.regenerant)] {
+                    assert!((total - 1.0).abs() < 1e-14, "{total}");
+                }
+                let of = |a: fn(&Tube) -> f64, b: fn(&Tube) -> f64| mean(&tubes, |t| (a(t) - 1.0) * (b(t) - 1.0));
+                let (service, regenerant) = (|t: &Tube| t.service, |t: &Tube| t.regenerant);
+                let found = of(service, regenerant) / (of(service, service) * of(regenerant, regenerant)).sqrt();
+                assert!((found - correlation).abs() < 1e-13, "{found} for {correlation}");
+            }
+        }
+    }
+
+    /// Many tubes have the standard deviation of the logarithm that was asked for.
+    #[test]
+    fn many_tubes_are_log_normal() {
+        let means = log_normal_means(0.3, 2000);
+        let logs: Vec<f64> = means.iter().map(|mean| mean.ln()).collect();
+        let centre = logs.iter().sum::<f64>() / 2000.0;
+        let deviation = (logs.iter().map(|log| (log - centre) * (log - centre)).sum::<f64>() / 2000.0).sqrt();
+        assert!((deviation - 0.3).abs() < 1e-3, "{deviation}");
+        assert!((centre + 0.045).abs() < 1e-3, "{centre}");
+    }
+
+    /// The fast tube of a section with 40 % of the flow in a quarter of it runs at 1.6 times the mean.
+    #[test]
+    fn a_share_of_the_flow_in_a_share_of_the_area() {
+        let uneven =
+            Maldistribution { fast_flow_share: Some(0.4), fast_area_share: Some(0.25), ..Maldistribution::default() };
+        let found: Vec<(f64, f64)> = tubes(Some(&uneven)).iter().map(|t| (t.area, t.service)).collect();
+        for ((area, velocity), (expected_area, expected)) in found.iter().zip([(0.75, 0.8), (0.25, 1.6)]) {
+            assert!((area - expected_area).abs() < 1e-14 && (velocity - expected).abs() < 1e-14, "{found:?}");
+        }
+    }
+}

@@ -1,6 +1,6 @@
 //! Histories read into reports. Sums come from the ledgers, shapes from the samples.
 
-use ndarray::{Array2, Array3};
+use ndarray::{Array2, Array3, Array4};
 
 use crate::bed::hydraulics::StepHydraulics;
 use crate::bed::model::Model;
@@ -14,7 +14,7 @@ use crate::numerics::curve::densified;
 use crate::report::figures::Figures;
 use crate::report::gypsum;
 use crate::report::hydraulics::{self, Flow};
-use crate::report::tables::{Curve, Profiles, StepRow, Waste};
+use crate::report::tables::{Curve, Profiles, StepRow, TubeProfiles, Waste};
 use crate::report::{CycleReport, RunReport, reclaimed, restart};
 use crate::units::constants::CACO3_G_PER_EQ;
 use crate::units::convert::{
@@ -165,6 +165,13 @@ fn profiles(model: &Model, steps: &[StepHistory]) -> Profiles {
         ions: model.ions.clone(),
         loading_eq_per_l: table(|step| &step.loading),
         liquid_eq_per_l: table(|step| &step.liquid),
+        tubes: (model.tubes.len() > 1).then(|| TubeProfiles {
+            tubes: model.tubes.clone(),
+            loading_eq_per_l: Array4::from_shape_fn(
+                (steps.len(), model.tubes.len(), model.cells, ions),
+                |(step, tube, cell, ion)| steps[step].tube_loading[(tube * model.cells + cell) * ions + ion],
+            ),
+        }),
     }
 }
 

@@ -1,8 +1,9 @@
 //! Tables of a finished run: arrays with their axes named.
 
-use ndarray::{Array2, Array3};
+use ndarray::{Array2, Array3, Array4};
 use serde::Serialize;
 
+use crate::bed::tubes::Tube;
 use crate::inputs::ion::Ion;
 
 /// Concentrations against throughput at the outlet of one or more steps.
@@ -49,6 +50,17 @@ pub struct Profiles {
     pub loading_eq_per_l: Array3<f64>,
     /// Liquid C \[eq per litre of liquid\]; shape (steps, cells, ions).
     pub liquid_eq_per_l: Array3<f64>,
+    /// The stream tubes by themselves, where the flow is uneven; the tables above are then their means by area.
+    pub tubes: Option<TubeProfiles>,
+}
+
+/// Loading along each stream tube after each step.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TubeProfiles {
+    /// Area and velocities of each; shape (tubes).
+    pub tubes: Vec<Tube>,
+    /// Loading q \[eq per litre of bed\]; shape (steps, tubes, cells, ions).
+    pub loading_eq_per_l: Array4<f64>,
 }
 
 /// One step as it was run.

@@ -150,7 +150,11 @@ class Cycle(Figures):
         return frame
 
     def profiles(self) -> xr.Dataset:
-        """Loading and liquid along the bed after each step; step x depth x ion, depth from the service inlet."""
+        """Loading and liquid along the bed after each step; step x depth x ion, depth from the service inlet.
+
+        Where the flow is uneven these are means of the stream tubes by area, and ``tube_loading_eq_per_l`` (step x tube x depth
+        x ion) has each of them, with its area and velocities as coordinates.
+        """
         return _profiles(self._tables["profiles"])
 
     def salt_account(self, order: str = "ladder") -> SaltAccount:
@@ -250,7 +254,7 @@ def _profiles(table: Mapping[str, Any]) -> xr.Dataset:
     import xarray as xr
 
     dims = ("step", "depth", "ion")
-    return xr.Dataset(
+    found = xr.Dataset(
         {
             "loading_eq_per_l": (
                 dims,
@@ -268,4 +272,15 @@ def _profiles(table: Mapping[str, Any]) -> xr.Dataset:
             "depth": ("depth", table["depth_m"], {"long_name": "depth from the service inlet", "units": "m"}),
             "ion": ("ion", list(table["ions"])),
         },
+    )
+    if "tube_loading_eq_per_l" not in table:
+        return found
+    loading = ("step", "tube", "depth", "ion"), table["tube_loading_eq_per_l"]
+    over_mean = {"units": "1", "long_name": "velocity over the mean of the section"}
+    return found.assign(
+        tube_loading_eq_per_l=(*loading, {"long_name": "loading of the resin", "units": "eq/L of bed"})
+    ).assign_coords(
+        tube_area=("tube", table["tube_area"], {"long_name": "share of the area", "units": "1"}),
+        tube_service=("tube", table["tube_service"], over_mean),
+        tube_regenerant=("tube", table["tube_regenerant"], over_mean),
     )

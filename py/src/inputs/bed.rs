@@ -13,6 +13,11 @@ use crate::errors::to_python;
 ///
 /// `lifted_mixing` says how beads mix in a step that lifts a bed nothing holds: "none", "full" (the lifted part mixed through)
 /// or "dispersion", with a coefficient of your own, `solid_mixing_m2_per_s`.
+///
+/// `freeboard_l` and `under_bed_l` are the liquid above and below the bed [L], each ideally stirred: bed volumes times the bed's
+/// own litres, or a height times the section. What enters goes through the one at its end, the bed, and the other; both keep
+/// what they hold through stops and reversals. A leakage limit, and a rinse that ends on what leaves, are armed once as much as
+/// void and spaces hold has been delivered. A backwash replaces what they hold, as it does the void. 0 leaves them out.
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
 pub struct Bed(pub bed::Bed);
@@ -22,8 +27,9 @@ impl Bed {
     #[new]
     #[pyo3(signature = (
         depth_m = None, diameter_m = None, *, volume_l = None, held_down = false, lifted_mixing = "none",
-        solid_mixing_m2_per_s = None,
+        solid_mixing_m2_per_s = None, freeboard_l = 0.0, under_bed_l = 0.0,
     ))]
+    #[expect(clippy::too_many_arguments, reason = "keyword arguments of the Python constructor")]
     fn new(
         depth_m: Option<f64>,
         diameter_m: Option<f64>,
@@ -31,9 +37,20 @@ impl Bed {
         held_down: bool,
         lifted_mixing: &str,
         solid_mixing_m2_per_s: Option<f64>,
+        freeboard_l: f64,
+        under_bed_l: f64,
     ) -> PyResult<Self> {
         let lifted_mixing = from_name("bed.lifted_mixing", lifted_mixing, "must be none, dispersion or full")?;
-        Self::checked(bed::Bed { depth_m, diameter_m, volume_l, held_down, lifted_mixing, solid_mixing_m2_per_s })
+        Self::checked(bed::Bed {
+            depth_m,
+            diameter_m,
+            volume_l,
+            held_down,
+            lifted_mixing,
+            solid_mixing_m2_per_s,
+            freeboard_l,
+            under_bed_l,
+        })
     }
 
     /// Depth [m].
@@ -72,6 +89,18 @@ impl Bed {
         self.0.solid_mixing_m2_per_s
     }
 
+    /// Liquid between the bed and the top of the vessel, ideally stirred [L]; 0 where it is left out.
+    #[getter]
+    fn freeboard_l(&self) -> f64 {
+        self.0.freeboard_l
+    }
+
+    /// Liquid below the bed, ideally stirred [L]; 0 where it is left out.
+    #[getter]
+    fn under_bed_l(&self) -> f64 {
+        self.0.under_bed_l
+    }
+
     /// Read a bed from JSON text.
     #[classmethod]
     fn from_json(_class: &Bound<'_, PyType>, text: &str) -> PyResult<Self> {
@@ -96,6 +125,8 @@ impl Bed {
         Ok(repr
             .word_unless("lifted_mixing", &self.lifted_mixing()?, "none")
             .number_if("solid_mixing_m2_per_s", self.0.solid_mixing_m2_per_s)
+            .number_if("freeboard_l", Some(self.0.freeboard_l).filter(|litres| *litres > 0.0))
+            .number_if("under_bed_l", Some(self.0.under_bed_l).filter(|litres| *litres > 0.0))
             .end())
     }
 }

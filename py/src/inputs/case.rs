@@ -13,7 +13,7 @@ use serde_json::Value;
 use std::path::PathBuf;
 
 use super::text::{self, Repr};
-use super::{Bed, Rates, Recipe, Regeneration, Resin, Service, Site, Water};
+use super::{Bed, Maldistribution, Rates, Recipe, Regeneration, Resin, Service, Site, Water};
 use crate::convert::{count, ions, to_value, whole};
 use crate::enter::enter;
 use crate::errors::to_python;
@@ -28,7 +28,8 @@ use brinefront::numerics::sphere::FITTED_SHELLS;
 /// in one time step, relative to the bed's capacity and to the larger normality in the bed. `cells` is a number, or "auto":
 /// doubled from 25 to at most 800 until the estimated numerical error of leakages is within `accuracy` of them, that of run
 /// length and capacity within a tenth of it. `activity` is "ideal", "davies" (to an ionic strength of 0.5 mol/kg) or "pitzer"
-/// (in brine): the activity coefficients of each cell's own liquid. `recipe` gives the steps between two service runs; without, they are those
+/// (in brine): the activity coefficients of each cell's own liquid. `maldistribution` says how unevenly water goes through the
+/// bed; evenly without. `recipe` gives the steps between two service runs; without, they are those
 /// that the regeneration stands for.
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
@@ -40,7 +41,7 @@ impl Case {
     #[pyo3(signature = (
         water, resin, bed, service, regeneration, *, rates = None, cells = None, kinetics = "lumped", hardness_ions = None,
         tolerance = None, accuracy = None, name = None, site = None, recipe = None, shells = None,
-        activity = "ideal",
+        activity = "ideal", maldistribution = None,
     ))]
     #[expect(clippy::too_many_arguments, reason = "keyword arguments of the Python constructor")]
     fn new(
@@ -60,6 +61,7 @@ impl Case {
         recipe: Option<&Bound<'_, Recipe>>,
         shells: Option<&Bound<'_, PyAny>>,
         activity: &str,
+        maldistribution: Option<&Bound<'_, Maldistribution>>,
     ) -> PyResult<Self> {
         let default = case::Case::new(
             water.get().0.clone(),
@@ -92,6 +94,7 @@ impl Case {
                 None => default.shells,
             },
             activity: ActivityLaw::parse(activity).map_err(to_python)?,
+            maldistribution: maldistribution.map(|uneven| uneven.get().0.clone()),
             ..default
         })
     }
@@ -187,6 +190,12 @@ impl Case {
     #[getter]
     fn name(&self) -> Option<&str> {
         self.0.name.as_deref()
+    }
+
+    /// How unevenly water goes through the bed; evenly without.
+    #[getter]
+    fn maldistribution(&self) -> Option<Maldistribution> {
+        self.0.maldistribution.clone().map(Maldistribution)
     }
 
     /// Where the softener stands.
@@ -351,6 +360,10 @@ impl Case {
         };
         let repr = match self.recipe() {
             Some(recipe) => repr.raw("recipe", &recipe.__repr__()),
+            None => repr,
+        };
+        let repr = match self.maldistribution() {
+            Some(uneven) => repr.raw("maldistribution", &uneven.__repr__()),
             None => repr,
         };
         let repr = if self.0.activity.is_ideal() { repr } else { repr.word("activity", self.activity()) };

@@ -2,6 +2,7 @@
 
 mod bed;
 mod case;
+mod maldistribution;
 mod rates;
 mod recipe;
 mod regeneration;
@@ -13,6 +14,7 @@ mod water;
 
 pub use bed::Bed;
 pub use case::{Case, default_case};
+pub use maldistribution::Maldistribution;
 pub use rates::Rates;
 pub use recipe::{Backwash, Brine, FastRinse, Recipe, SlowRinse, Standby};
 pub use regeneration::Regeneration;
@@ -49,6 +51,9 @@ pub fn part_to_value(object: &Bound<'_, PyAny>) -> PyResult<Option<Value>> {
         return value_of(&part.get().0);
     }
     if let Ok(part) = object.cast::<Site>() {
+        return value_of(&part.get().0);
+    }
+    if let Ok(part) = object.cast::<Maldistribution>() {
         return value_of(&part.get().0);
     }
     if let Ok(part) = object.cast::<Recipe>() {
