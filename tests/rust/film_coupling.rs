@@ -9,6 +9,7 @@ use serde_json::Value;
 
 use brinefront::bed::model::Model;
 use brinefront::bed::state::State;
+use brinefront::bed::vessel::VesselState;
 use brinefront::cycle::recipe::plan;
 use brinefront::cycle::step::run_step;
 use brinefront::cycle::{Progress, unwatched};
@@ -218,8 +219,10 @@ fn a_bed_at_rest_comes_to_equilibrium_through_its_coupled_film() {
         end: StepEnd::TimeMin(600.0),
         mixing: 0.0,
     };
+    let state = VesselState::uniform(&model, state);
     let (state, _) = run_step(&model, state, &plan(&model, &rest), &[], &unwatched, Progress::default()).unwrap();
     let share = COLUMN_VOID * normality / (COLUMN_VOID * normality + COLUMN_CAPACITY);
+    let state = &state.tubes[0];
     for (liquid, loading) in state.liquid.iter().zip(&state.loading) {
         assert!((liquid[1] / normality / share - 1.0).abs() < 1e-4, "{liquid:?}, not {share}");
         assert!((loading[1] / COLUMN_CAPACITY / share - 1.0).abs() < 1e-4, "{loading:?}, not {share}");

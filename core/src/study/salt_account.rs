@@ -35,6 +35,7 @@ use crate::bed::model::Model;
 use crate::cycle::Watch;
 use crate::cycle::recipe::regeneration_steps;
 use crate::error::{Error, Result};
+use crate::inputs::bed::LiftedMixing;
 use crate::inputs::case::{Case, Kinetics};
 use crate::inputs::cells::Cells;
 use crate::inputs::free_steps::FreeStep;
@@ -63,7 +64,7 @@ struct Effect {
 }
 
 /// The effects from the foot of the ladder to its top.
-const EFFECTS: [Effect; 4] = [
+const EFFECTS: [Effect; 6] = [
     Effect {
         name: "dispersion",
         adds: "liquid spreads along the bed",
@@ -81,22 +82,38 @@ const EFFECTS: [Effect; 4] = [
         },
     },
     Effect {
+        name: "stirred spaces",
+        adds: "liquid above and below the bed mixes brine, rinse and product",
+        acts: |case, _| case.bed.freeboard_l > 0.0 || case.bed.under_bed_l > 0.0,
+        off: |case| (case.bed.freeboard_l, case.bed.under_bed_l) = (0.0, 0.0),
+    },
+    Effect {
         name: "brine water",
-        adds: "hardness in the water of brine and slow rinse",
+        adds: "hardness in the salt and in the water of brine and slow rinse",
         acts: |case, _| {
             let regeneration = &case.regeneration;
-            regeneration.brine_water == BrineWater::Feed || regeneration.soft_water_leakage_mg_per_l_caco3 > 0.0
+            regeneration.brine_water == BrineWater::Feed
+                || regeneration.slow_rinse_water == Some(BrineWater::Feed)
+                || regeneration.soft_water_leakage_mg_per_l_caco3 > 0.0
+                || regeneration.impurities_eq_per_g().any(|(_, eq_per_g)| eq_per_g > 0.0)
         },
         off: |case| {
+            case.regeneration.salt_impurities_percent.clear();
             case.regeneration.brine_water = BrineWater::Soft;
+            case.regeneration.slow_rinse_water = None;
             case.regeneration.soft_water_leakage_mg_per_l_caco3 = 0.0;
         },
     },
     Effect {
         name: "bed mixing",
-        adds: "the backwash turns the bed over",
-        acts: |_, steps| steps.iter().any(|step| step.mixing > 0.0),
+        adds: "backwash, or brine that lifts the bed, turns beads over",
+        acts: |case, steps| {
+            let lifted = case.bed.lifted_mixing != LiftedMixing::None && !case.bed.held_down;
+            lifted || steps.iter().any(|step| step.mixing > 0.0)
+        },
         off: |case| {
+            case.bed.lifted_mixing = LiftedMixing::None;
+            case.bed.solid_mixing_m2_per_s = None;
             case.regeneration.backwash_mixing = Some(0.0);
             for step in case.recipe.iter_mut().flat_map(|recipe| &mut recipe.steps) {
                 if let FreeStep::Backwash(backwash) = step {
@@ -104,6 +121,12 @@ const EFFECTS: [Effect; 4] = [
                 }
             }
         },
+    },
+    Effect {
+        name: "maldistribution",
+        adds: "some of the bed gets more of the flow than the rest",
+        acts: |case, _| case.maldistribution.is_some(),
+        off: |case| case.maldistribution = None,
     },
 ];
 
