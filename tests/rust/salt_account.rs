@@ -43,7 +43,8 @@ fn shares_sum_to_the_dose_in_either_order() {
     assert_eq!(names(&shapley), names(&ladder));
     assert_eq!((ladder.runs, shapley.runs), (5, 16));
     for found in [&ladder, &shapley] {
-        assert!(found.warnings.is_empty() && found.without.is_empty(), "{:?}", found.warnings);
+        assert!(found.warnings.is_empty(), "{:?}", found.warnings);
+        assert_eq!(found.without, ["stirred spaces", "maldistribution"]);
         assert!((sum(found) - 96.0).abs() < 1e-12, "{}", sum(found));
         let of_dose: f64 = found.shares.iter().map(|share| share.share_of_dose).sum();
         assert!((of_dose - 1.0).abs() < 1e-14);
@@ -97,7 +98,10 @@ fn an_ideal_bed_has_exchange_and_equilibrium_alone() {
     for order in [Order::Ladder, Order::Shapley] {
         let found = account(&case, order);
         assert_eq!(names(&found), ["equilibrium", "exchange"]);
-        assert_eq!(found.without, ["dispersion", "film and bead", "brine water", "bed mixing"]);
+        assert_eq!(
+            found.without,
+            ["dispersion", "film and bead", "stirred spaces", "brine water", "bed mixing", "maldistribution"]
+        );
         assert_eq!(found.runs, 1);
         assert!((sum(&found) - 96.0).abs() < 1e-12);
     }
@@ -176,4 +180,17 @@ fn shares_say_how_far_the_grid_may_blur_them() {
         found.notes.iter().any(|note| note.starts_with("the share of dispersion")),
         error("dispersion") > share(&found, "dispersion").abs()
     );
+}
+
+/// Liquid that stands above the bed and an uneven flow cost capacity, each on a rung of its own.
+#[test]
+fn spaces_and_uneven_flow_have_their_rungs() {
+    let mut case = softener(Direction::CounterCurrent, 96.0);
+    case.cells = 20.into();
+    case.bed.freeboard_l = 0.3 * case.bed.volume_l();
+    case.maldistribution = Some(serde_json::from_str(r#"{"spread": 0.2, "tubes": 2}"#).unwrap());
+    let found = account(&case, Order::Ladder);
+    println!("{:?}", found.shares.iter().map(|share| (share.name, share.share_g_per_l)).collect::<Vec<_>>());
+    assert!((sum(&found) - 96.0).abs() < 1e-12);
+    assert!(share(&found, "stirred spaces") > 0.0 && share(&found, "maldistribution") > 0.0);
 }

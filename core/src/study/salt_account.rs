@@ -476,6 +476,8 @@ mod tests {
     fn an_effect_switched_off_acts_no_more() {
         let mut case = default_case().mirrored();
         case.regeneration.brine_water = BrineWater::Feed;
+        case.bed.freeboard_l = 20.0;
+        case.maldistribution = Some(serde_json::from_str(r#"{"spread": 0.2}"#).unwrap());
         let acting = |case: &Case| -> Vec<&str> {
             let steps = regeneration_steps(case, &Model::new(case, &[]).unwrap()).unwrap();
             EFFECTS.iter().filter(|effect| (effect.acts)(case, &steps)).map(|effect| effect.name).collect()
