@@ -190,7 +190,6 @@ fn spaces_and_uneven_flow_have_their_rungs() {
     case.bed.freeboard_l = 0.3 * case.bed.volume_l();
     case.maldistribution = Some(serde_json::from_str(r#"{"spread": 0.2, "tubes": 2}"#).unwrap());
     let found = account(&case, Order::Ladder);
-    println!("{:?}", found.shares.iter().map(|share| (share.name, share.share_g_per_l)).collect::<Vec<_>>());
     assert!((sum(&found) - 96.0).abs() < 1e-12);
     assert!(share(&found, "stirred spaces") > 0.0 && share(&found, "maldistribution") > 0.0);
 }
