@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import brinefront as bf
 import numpy as np
 import pytest
-
-import brinefront as bf
 
 
 @pytest.fixture(scope="module")
