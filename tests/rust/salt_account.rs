@@ -6,12 +6,13 @@ use brinefront::cycle::unwatched;
 use brinefront::inputs::case::Kinetics;
 use brinefront::inputs::free_recipe::Recipe;
 use brinefront::inputs::free_steps::FreeStep;
+use brinefront::inputs::maldistribution::Maldistribution;
 use brinefront::inputs::regeneration::{BrineWater, Direction};
 use brinefront::study::{self, SaltAccount, salt_account::Order};
 use brinefront::units::constants::MOLAR_MASS_NACL_G_PER_MOL;
 use brinefront_tests::cases::softener;
 
-/// A co-current softener with every effect: brine made with feed, on a bed turned over.
+/// A co-current softener with every effect inside its bed: brine made with feed, on a bed turned over.
 fn everything() -> Case {
     let mut case = softener(Direction::CoCurrent, 96.0);
     case.cells = 24.into();
@@ -43,7 +44,11 @@ fn shares_sum_to_the_dose_in_either_order() {
     assert_eq!(names(&shapley), names(&ladder));
     assert_eq!((ladder.runs, shapley.runs), (5, 16));
     for found in [&ladder, &shapley] {
-        assert!(found.warnings.is_empty() && found.without.is_empty(), "{:?}", found.warnings);
+        assert!(
+            found.warnings.is_empty() && found.without == ["stirred spaces", "maldistribution"],
+            "{:?}",
+            found.warnings
+        );
         assert!((sum(found) - 96.0).abs() < 1e-12, "{}", sum(found));
         let of_dose: f64 = found.shares.iter().map(|share| share.share_of_dose).sum();
         assert!((of_dose - 1.0).abs() < 1e-14);
@@ -97,7 +102,8 @@ fn an_ideal_bed_has_exchange_and_equilibrium_alone() {
     for order in [Order::Ladder, Order::Shapley] {
         let found = account(&case, order);
         assert_eq!(names(&found), ["equilibrium", "exchange"]);
-        assert_eq!(found.without, ["dispersion", "film and bead", "brine water", "bed mixing"]);
+        let all = ["dispersion", "film and bead", "stirred spaces", "brine water", "bed mixing", "maldistribution"];
+        assert_eq!(found.without, all);
         assert_eq!(found.runs, 1);
         assert!((sum(&found) - 96.0).abs() < 1e-12);
     }
@@ -176,4 +182,19 @@ fn shares_say_how_far_the_grid_may_blur_them() {
         found.notes.iter().any(|note| note.starts_with("the share of dispersion")),
         error("dispersion") > share(&found, "dispersion").abs()
     );
+}
+
+/// What a vessel around the bed costs: spaces stand before brine water, tubes at the top, where the case is as given.
+#[test]
+fn a_vessel_has_shares_of_its_own() {
+    let mut case = softener(Direction::CounterCurrent, 96.0);
+    case.cells = 24.into();
+    case.bed.freeboard_l = 0.5 * case.bed.volume_l();
+    case.bed.under_bed_l = 0.1 * case.bed.volume_l();
+    case.maldistribution = Some(Maldistribution { tubes: 3, ..Maldistribution::with_spread(0.2) });
+    let found = account(&case, Order::Ladder);
+    let expected = ["equilibrium", "dispersion", "film and bead", "stirred spaces", "maldistribution", "exchange"];
+    assert_eq!(names(&found), expected);
+    assert!((sum(&found) - 96.0).abs() < 1e-12);
+    assert!(share(&found, "stirred spaces") > 0.0 && share(&found, "maldistribution") > 0.0);
 }

@@ -63,7 +63,7 @@ struct Effect {
 }
 
 /// The effects from the foot of the ladder to its top.
-const EFFECTS: [Effect; 4] = [
+const EFFECTS: [Effect; 6] = [
     Effect {
         name: "dispersion",
         adds: "liquid spreads along the bed",
@@ -75,6 +75,12 @@ const EFFECTS: [Effect; 4] = [
         adds: "ions take time to reach and to cross the bead",
         acts: |case, _| case.kinetics != Kinetics::Equilibrium,
         off: |case| case.kinetics = Kinetics::Equilibrium,
+    },
+    Effect {
+        name: "stirred spaces",
+        adds: "liquid above and below the bed dilutes brine and brings it back",
+        acts: |case, _| case.bed.freeboard_l > 0.0 || case.bed.under_bed_l > 0.0,
+        off: |case| (case.bed.freeboard_l, case.bed.under_bed_l) = (0.0, 0.0),
     },
     Effect {
         name: "brine water",
@@ -100,6 +106,12 @@ const EFFECTS: [Effect; 4] = [
                 }
             }
         },
+    },
+    Effect {
+        name: "maldistribution",
+        adds: "part of the bed sees more water than the rest",
+        acts: |case, _| case.maldistribution.is_some(),
+        off: |case| case.maldistribution = None,
     },
 ];
 
@@ -425,6 +437,7 @@ impl Term {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::inputs::maldistribution::Maldistribution;
     use crate::inputs::scenario::default_case;
 
     #[test]
@@ -449,6 +462,8 @@ mod tests {
     fn an_effect_switched_off_acts_no_more() {
         let mut case = default_case().mirrored();
         case.regeneration.brine_water = BrineWater::Feed;
+        case.bed.freeboard_l = 50.0;
+        case.maldistribution = Some(Maldistribution::with_spread(0.1));
         let acting = |case: &Case| -> Vec<&str> {
             let steps = regeneration_steps(case, &Model::new(case, &[]).unwrap()).unwrap();
             EFFECTS.iter().filter(|effect| (effect.acts)(case, &steps)).map(|effect| effect.name).collect()
