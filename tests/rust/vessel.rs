@@ -7,6 +7,7 @@
 
 use brinefront::Case;
 use brinefront::cycle::unwatched;
+use brinefront::inputs::case::Kinetics;
 use brinefront::inputs::ion::Ion;
 use brinefront::inputs::maldistribution::Maldistribution;
 use brinefront::inputs::regeneration::Direction;
@@ -140,10 +141,13 @@ fn ledgers_close_around_the_whole_vessel() {
             case.cells = 30.into();
             case.maldistribution.clone_from(maldistribution);
             // With much stirred liquid co-current is never soft; its ledger closes all the same.
-            let found = study::cycle(&case, &unwatched).unwrap();
-            assert!(found.figures.ledger_error < 1e-12, "{spaces:?}: {:e}", found.figures.ledger_error);
-            assert!(found.profiles.loading_eq_per_l.iter().all(|q| *q >= 0.0));
-            assert!(found.leakage.eq_per_l.iter().chain(&found.waste_curve.eq_per_l).all(|c| *c >= 0.0));
+            for kinetics in [Kinetics::Lumped, Kinetics::Equilibrium] {
+                case.kinetics = kinetics;
+                let found = study::cycle(&case, &unwatched).unwrap();
+                assert!(found.figures.ledger_error < 1e-12, "{spaces:?}: {:e}", found.figures.ledger_error);
+                assert!(found.profiles.loading_eq_per_l.iter().all(|q| *q >= 0.0));
+                assert!(found.leakage.eq_per_l.iter().chain(&found.waste_curve.eq_per_l).all(|c| *c >= 0.0));
+            }
         }
     }
 }

@@ -102,6 +102,8 @@ pub struct Column<const N: usize> {
     pub(super) inlet: [f64; N],
     /// Share of its history that what enters remembers: below 1 only where the space before the bed says so.
     inlet_memory: [f64; N],
+    /// Does a space collect what leaves? It cannot be asked to give anything back.
+    pub(super) space_follows: bool,
     tolerance: f64,
     // History, the newest first: the bed now and at the ends of the two steps before.
     pub(super) now: Profile<N>,
@@ -190,6 +192,7 @@ impl<const N: usize> Column<N> {
             rates,
             inlet,
             inlet_memory: [1.0; N],
+            space_follows: false,
             tolerance: model.tolerance,
             before: [now.clone(), now.clone()],
             steps_before: [None; 2],
@@ -341,7 +344,11 @@ impl<const N: usize> Column<N> {
         if let Some(sorbed) = &mut self.sorbed {
             lowest = lowest.min(sorbed.prepare(&weights));
         }
-        problem.blended = lowest < 0.0 || self.inlet_memory.iter().any(|memory| *memory < 1.0);
+        let [after_last, after_earlier] = &self.ends_before;
+        let comes_back = |i: usize| weights.remembered(after_last.outlet[i], after_earlier.outlet[i]) < 0.0;
+        problem.blended = lowest < 0.0
+            || self.inlet_memory.iter().any(|memory| *memory < 1.0)
+            || self.space_follows && (0..N).any(comes_back);
         if problem.blended {
             self.blend();
         }
@@ -378,6 +385,21 @@ impl<const N: usize> Column<N> {
         }
         problem.memory.fill(1.0);
         problem.memory.set(0, &self.inlet_memory);
+        // Forget what is remembered to have gone against the flow. Not at the inlet: the space before the bed has decided
+        // that.
+        let forget_backward = |memory: &mut [f64], remembered: &[f64]| {
+            for (memory, remembered) in memory.iter_mut().zip(remembered).skip(1) {
+                *memory = if *remembered < 0.0 { 0.0 } else { 1.0 };
+            }
+        };
+        let [after_last, after_earlier] = &self.ends_before;
+        for i in 0..N {
+            if self.space_follows && weights.remembered(after_last.outlet[i], after_earlier.outlet[i]) < 0.0 {
+                forget_backward(problem.memory.row_mut(i), problem.remembered.row(i));
+                // Whatever rounding of the sums along the bed says.
+                problem.memory.row_mut(i)[cells] = 0.0;
+            }
+        }
         let mut salts: Vec<[f64; N]> = Vec::new();
         let mut j = 0;
         while j < cells {
@@ -402,13 +424,12 @@ impl<const N: usize> Column<N> {
                 }
             }
             if against.contains(&true) {
-                // What is remembered to have gone against the flow would empty the cell that it came from: forget it.
+                // It would empty the cell that it came from.
                 for i in (0..N).filter(|i| against[*i]) {
-                    // Not at the inlet: the space before the bed has decided that.
-                    let faces = problem.memory.row_mut(i).iter_mut().zip(problem.remembered.row(i));
-                    for (memory, remembered) in faces.skip(1) {
-                        *memory = if *remembered < 0.0 { 0.0 } else { 1.0 };
-                    }
+                    let last = problem.memory.row(i)[cells];
+                    forget_backward(problem.memory.row_mut(i), problem.remembered.row(i));
+                    let memory = &mut problem.memory.row_mut(i)[cells];
+                    *memory = memory.min(if self.space_follows { last } else { 1.0 });
                 }
                 salts.clear();
                 j = 0;

@@ -234,7 +234,9 @@ impl<const N: usize> Vessel<N> {
                 [_] => passage.rates,
                 _ => model.step_rates(passage.water, velocity * passage.flow_bv_per_h),
             };
-            Column::new(model, bed, rates, entering)
+            let mut column = Column::new(model, bed, rates, entering);
+            column.space_follows = behind.is_some();
+            column
         };
         Self {
             effort: Effort::default(),

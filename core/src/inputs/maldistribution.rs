@@ -19,7 +19,7 @@ const MOST_TUBES: usize = 20;
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Maldistribution {
-    /// Standard deviation of the logarithm of the flow, 0 to 2; 0 is even.
+    /// Standard deviation of the logarithm of the flow, 0 to 1; 0 is even.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub spread: Option<f64>,
     /// Tubes of the log-normal spread, 1 to 20; each has the mean flow of its share of the section.
@@ -70,7 +70,7 @@ impl Maldistribution {
     /// # Errors
     /// [`Error::Value`] naming the field, the value and its limits.
     pub fn validate(&self) -> Result<()> {
-        within_if("maldistribution.spread", self.spread, 0.0, 2.0, "")?;
+        within_if("maldistribution.spread", self.spread, 0.0, 1.0, "")?;
         within("maldistribution.correlation", self.correlation, 0.0, 1.0, "")?;
         if !(1..=MOST_TUBES).contains(&self.tubes) {
             return Err(Error::value("maldistribution.tubes", self.tubes, format!("must be from 1 to {MOST_TUBES}")));

@@ -11,7 +11,7 @@ use crate::errors::to_python;
 
 /// How unevenly water goes through the section of a bed, as stream tubes that run its whole depth and do not mix.
 ///
-/// Either a log-normal `spread` (standard deviation of the logarithm of the flow, 0 to 2) over `tubes` of equal area, each with
+/// Either a log-normal `spread` (standard deviation of the logarithm of the flow, 0 to 1) over `tubes` of equal area, each with
 /// the mean flow of its share of the section; or two tubes, of which the fast one has `fast_flow_share` of the flow in
 /// `fast_area_share` of the area. What leaves is mixed by flow. The tail of a log-normal is cut finer by more tubes: a run to a
 /// low limit, which the fastest tube decides, becomes shorter with them.
