@@ -35,6 +35,7 @@ from brinefront.errors import (
     CaseFileError,
     CaseFileNotFoundError,
     InputError,
+    MissingPackageError,
     SolverError,
 )
 from brinefront.hydraulics import hydraulics
@@ -57,6 +58,7 @@ __all__ = [
     "FastRinse",
     "InputError",
     "Maldistribution",
+    "MissingPackageError",
     "Point",
     "PointStream",
     "Rates",

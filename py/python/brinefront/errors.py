@@ -8,6 +8,7 @@ __all__ = [
     "CaseFileError",
     "CaseFileNotFoundError",
     "InputError",
+    "MissingPackageError",
     "SolverError",
 ]
 
@@ -49,6 +50,10 @@ class CaseFileAccessError(CaseFileError, OSError):
 
 class CaseFileNotFoundError(CaseFileAccessError, FileNotFoundError):
     """A case file that does not exist."""
+
+
+class MissingPackageError(BrinefrontError, ImportError):
+    """A part of brinefront that stands on a package which is not installed; the message says what to install."""
 
 
 class SolverError(BrinefrontError, RuntimeError):

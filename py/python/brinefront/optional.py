@@ -1,0 +1,38 @@
+"""Packages that only a part of brinefront stands on, loaded when that part is used."""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import Any
+
+from brinefront.errors import MissingPackageError
+
+__all__ = ["need"]
+
+
+def need(module: str, purpose: str, extra: str | None = None) -> Any:
+    """Import a module, or say which package is missing, for what, and how to get it.
+
+    Parameters
+    ----------
+    module : str
+        Its name, such as ``"pint"`` or ``"matplotlib.pyplot"``.
+    purpose : str
+        What it is needed for, as the subject of a sentence: "quantities", "the report".
+    extra : str, optional
+        The extra of brinefront that installs it; the package by itself if None.
+
+    Raises
+    ------
+    MissingPackageError
+        If the package is not installed.
+    """
+    try:
+        return import_module(module)
+    except ModuleNotFoundError as error:
+        package = module.partition(".")[0]
+        if error.name is None or error.name.partition(".")[0] != package:
+            raise
+        command = f'pip install "brinefront[{extra}]"' if extra else f"pip install {package}"
+        message = f"{purpose} need the package {package}, which is not installed: {command}"
+        raise MissingPackageError(message, name=package) from error
