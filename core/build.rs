@@ -10,12 +10,15 @@ use pulldown_latex::{
     mathml::push_mathml,
 };
 
+/// Formulas stand a little out of their line, for which rustdoc would give each paragraph a scroll bar.
+const STYLE: &str = "<style>.docblock > p, .docblock > math { overflow: auto hidden; padding-block: 0.2em; }</style>";
+
 fn main() -> Result<(), Box<dyn Error>> {
     let source = "src/theory.md";
     println!("cargo::rerun-if-changed={source}");
     println!("cargo::rerun-if-changed=build.rs");
     let rendered = rendered(&fs::read_to_string(source)?)?;
-    fs::write(Path::new(&env::var("OUT_DIR")?).join("theory.md"), rendered)?;
+    fs::write(Path::new(&env::var("OUT_DIR")?).join("theory.md"), format!("{STYLE}\n\n{rendered}"))?;
     Ok(())
 }
 

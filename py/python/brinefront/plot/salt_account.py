@@ -27,7 +27,7 @@ def salt_account(account: SaltAccount, ax: Axes | None = None) -> Axes:
     Parameters
     ----------
     account : SaltAccount
-        What :meth:`Case.salt_account` gave.
+        What :meth:`brinefront.Case.salt_account` gave.
     ax : matplotlib axes, optional
         Where to draw; a new figure by default.
     """
