@@ -19,7 +19,7 @@ __all__ = ["as_given", "plain", "read", "write"]
 # How the standard calls the kinds of columns, and texts without an end mark for a null among them.
 KINDS = {"f": "double", "i": "integer", "u": "integer", "b": "boolean"}
 TRUTHS = {"base": "boolean", "format": "True|False"}
-# Where a frame's attrs say which of its columns hold more than a file can tell: several texts, or cells of different kinds.
+# Where a frame's attrs say which of its columns hold more than a file can tell: several texts, cells of any kind.
 GIVEN = "kinds"
 
 

@@ -1,7 +1,7 @@
 """Whole results as xarray datasets: every figure, curve, step and profile of a run under one roof.
 
-A dataset of a cycle has these dimensions: `step`, `depth` and `ion`; `waste_ion`, which has the anions too; and for each
-curve its samples, `leakage_sample`, `waste_sample` and `gypsum_sample`, with `..._bv` and `..._step` along them as
+A dataset of a cycle has these dimensions: `step`, `depth` and `ion`; `waste_ion`, which has the anions too; and for
+each curve its samples, `leakage_sample`, `waste_sample` and `gypsum_sample`, with `..._bv` and `..._step` along them as
 coordinates. Names of variables are those of the figures and of the tables' columns, the latter after the table's name.
 """
 
@@ -136,7 +136,7 @@ def frame_dataset(frame: pd.DataFrame) -> xr.Dataset:
     }
     found = xr.Dataset(attrs=about(str(attrs.get("title", "table")), "one table") | beside)
     if frame.index.name is not None:
-        found = found.assign_coords({dim: (dim, _values(frame.index.to_series()))})
+        found = found.assign_coords({dim: (dim, _values(frame.index.to_series()), attributes(dim))})
     for name in map(str, frame.columns):
         label = {"long_name": words.get(name, name)} | ({"units": units[name]} if units.get(name) else {})
         found[name] = (dim, _values(frame[name]), label)
@@ -194,7 +194,7 @@ def _values(column: pd.Series) -> Any:
 
 
 def plain_text(value: Any) -> str:
-    """A cell of a column of texts: a text as it is, several as JSON, nothing as nothing, a number by its shortest text."""
+    """A cell of a column of texts: a text as it is, several as JSON, nothing as nothing, a number by its digits."""
     if isinstance(value, (list, tuple)):
         return json.dumps(list(value))
     return "" if value is None else str(value)

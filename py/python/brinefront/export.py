@@ -1,9 +1,9 @@
 """Results to files and back: CSV, Parquet, NetCDF and Zarr, with units, words and the case beside the numbers.
 
 What stands in memory stands in the file, but for two things that a file's readers expect otherwise. In NetCDF and Zarr
-``units`` is what UDUNITS reads, for it takes "BV" for bel-volts and knows no equivalents: our unit is in ``unit_words``
-beside it, and at the end of ``long_name``, so that nobody takes mg/L as CaCO3 for mg/L. :func:`read` puts both back. And
-``history`` says when the file was written.
+``units`` is what UDUNITS reads, for it takes "BV" for bels of volts and knows no equivalents: our unit is in
+``unit_words`` beside it, and at the end of ``long_name``, so that nobody takes mg/L as CaCO3 for mg/L. :func:`read`
+puts both back. And ``history`` says when the file was written.
 """
 
 from __future__ import annotations
@@ -44,9 +44,9 @@ def save(found: Any, path: str | PathLike[str]) -> None:
         A table goes into a NetCDF or Zarr file as a dataset along its rows. Into CSV or Parquet, cycles, runs and
         comparisons go as their long table, a salt account as its table, and a sweep as one row for each point.
     path : str or path
-        - ``.csv``: UTF-8; the first line is the names of the columns and nothing else, numbers have all their digits. Units,
-          words and kinds of columns are in ``NAME.csv-metadata.json`` beside it, as W3C's "CSV on the Web" has them:
-          in the headers they would make every reader strip them, and a second line of them turns numbers into texts.
+        - ``.csv``: UTF-8; the first line is the names of the columns and nothing else, numbers have all their digits.
+          Units, words and kinds of columns are in ``NAME.csv-metadata.json`` beside it, as W3C's "CSV on the Web" has
+          them: every reader would have to strip them from headers, and a line of them turns numbers into texts.
         - ``.parquet``: with ``attrs`` where pandas looks for them; null where a number does not exist.
         - ``.nc``: NetCDF 4, and ``.zarr``: a Zarr store of format 2; CF conventions, with the case as JSON.
 
@@ -96,8 +96,8 @@ def read(path: str | PathLike[str]) -> pd.DataFrame | xr.Dataset | xr.DataTree:
     -------
     pandas.DataFrame, xarray.Dataset or xarray.DataTree
         A frame from CSV and Parquet, a tree for a comparison, a dataset for everything else, all of it in memory.
-        ``Case.from_json(found.attrs["case_json"])`` is the case of a cycle, a salt account or a sweep; a comparison's are
-        those of its groups, and ``attrs["cases_json"]`` of its long table.
+        ``Case.from_json(found.attrs["case_json"])`` is the case of a cycle, a salt account or a sweep; a comparison's
+        are those of its groups, and ``attrs["cases_json"]`` of its long table.
 
     Raises
     ------

@@ -59,8 +59,8 @@ COLUMNS: Mapping[str, tuple[str, str]] = {
     "reynolds": ("Reynolds number of a bead in the superficial flow", "1"),
     "saturation_index": ("saturation index of gypsum", "1"),
     "saturation_ratio": ("saturation ratio of gypsum", "1"),
-    "share_error_g_per_l": ("numerical error of the share", "g of salt per litre of resin"),
-    "share_g_per_l": ("share of the salt", "g of salt per litre of resin"),
+    "share_error_g_per_l": ("numerical error of the share", "g/L of resin"),
+    "share_g_per_l": ("share of the salt", "g/L of resin"),
     "share_of_dose": ("share of the salt", "of the dose"),
     "sound": ("every run behind it was soft and settled", ""),
     "step": ("step", ""),
@@ -168,7 +168,7 @@ def about(title: str, call: str, case: Case | None = None) -> dict[str, str]:
 
 
 def field_attributes(name: str, case: Case) -> dict[str, str]:
-    """``long_name`` and ``units`` of a case's field by its dotted name, "regeneration: dose"; no unit for texts and counts."""
+    """``long_name`` and ``units`` of a case's field by its dotted name, "regeneration: dose"; texts have no unit."""
     room, _, field = name.rpartition(".")
     ending = max((ending for ending in ENDINGS if field.endswith(ending)), key=len, default="")
     words = (field if ending == field else field.removesuffix(ending)).replace("_", " ")
@@ -188,7 +188,6 @@ UDUNITS: Mapping[str, str] = {
     EQ_BED: "mol L-1",
     "eq/L bed": "mol L-1",
     "g/L of resin": "g L-1",
-    "g of salt per litre of resin": "g L-1",
     "g/L CaCO3": "g L-1",
     "kgr/ft3": "kilograin ft-3",
     "gr/ft3": "grain ft-3",

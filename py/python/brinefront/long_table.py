@@ -62,9 +62,9 @@ class Words:
 class LongTable:
     """A tidy table: one row for each value, with what it is, where it stands, and its unit.
 
-    Columns of a cycle are `quantity`, `step`, `bv`, `depth_m`, `ion`, `value`, `text` and `unit`, with `strategy` ahead of
-    them in a comparison and `tube` where the flow is uneven; of a sweep, the swept fields instead of the places. What does
-    not apply to a row is null. `text` has what is no number, such as why service ended; yes and no are 1 and 0.
+    Columns of a cycle are `quantity`, `step`, `bv`, `depth_m`, `ion`, `value`, `text` and `unit`, with `strategy` ahead
+    of them in a comparison and `tube` where flow is uneven; of a sweep, the swept fields instead of the places. What
+    does not apply to a row is null. `text` has what is no number, such as why service ended; yes and no are 1 and 0.
 
     The table offers Arrow's C stream, which needs pyarrow (the extra "export"): ``polars.DataFrame(table)``,
     ``pyarrow.table(table)`` and ``duckdb.sql("select ... from table")`` read its arrays where they are.
@@ -102,7 +102,7 @@ class LongTable:
         return frame
 
     def to_arrow(self) -> Any:
-        """The table as a ``pyarrow.Table`` over the same memory; ``attrs`` in its metadata, where pandas looks for them.
+        """The table as a ``pyarrow.Table`` over the same memory, with ``attrs`` where pandas looks for them.
 
         Raises
         ------

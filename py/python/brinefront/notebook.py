@@ -1,7 +1,7 @@
 """Results as a notebook shows them: small tables with their units, warnings ahead, cautions below.
 
-Plain HTML with its style in it: no script, nothing fetched. Text and lines take the page's own colour, so that they read
-on light and dark pages alike.
+Plain HTML with its style in it: no script, nothing fetched. Text and lines take the page's own colour, so that they
+read on light and dark pages alike.
 """
 
 from __future__ import annotations

@@ -49,7 +49,7 @@ def write_account(found: SaltAccount, report: str, directory: Path) -> None:
 
 
 def write_sweep(found: xr.Dataset, directory: Path) -> None:
-    """sweep.csv and sweep.json, one row, one entry for each point; sweep.parquet and sweep.nc where their packages are."""
+    """sweep.csv and sweep.json, one row, one entry a point; sweep.parquet and sweep.nc where their packages are."""
     directory.mkdir(parents=True, exist_ok=True)
     points = sweep_points(found)
     for name in ("sweep.csv", "sweep.parquet", "sweep.nc"):

@@ -29,7 +29,7 @@ class Cycle(Figures):
     """One cycle of service and regeneration, at the cyclic steady state unless `settled` is false.
 
     Every figure is an attribute; :meth:`leakage`, :meth:`waste_curve`, :meth:`steps`, :meth:`waste` and
-    :meth:`profiles` are its tables, with ``units``, ``long_names``, ``title`` and the name of the ``case`` in ``attrs``;
+    :meth:`profiles` are its tables, with ``units``, ``long_names``, ``title`` and the case's name in ``attrs``;
     :meth:`to_xarray` and :meth:`long_table` have all of them at once, and :meth:`save` writes them to a file.
     """
 
@@ -112,9 +112,10 @@ class Cycle(Figures):
     def to_xarray(self) -> xr.Dataset:
         """Everything of the cycle in one dataset: figures, curves, steps, hydraulics, waste and profiles.
 
-        Dimensions are ``step``, ``depth``, ``ion`` (cations), ``waste_ion`` (anions too) and, for the samples of each curve,
-        ``leakage_sample``, ``waste_sample`` and ``gypsum_sample``, with throughput and step along them as coordinates. Columns
-        of a table go by the table's name and theirs (``step_minutes``). The case is in ``attrs["case_json"]``.
+        Dimensions are ``step``, ``depth``, ``ion`` (cations), ``waste_ion`` (anions too) and, for the samples of each
+        curve, ``leakage_sample``, ``waste_sample`` and ``gypsum_sample``, with throughput and step along them as
+        coordinates. Columns of a table go by the table's name and theirs (``step_minutes``). The case is in
+        ``attrs["case_json"]``; ``units`` are the package's own, which :func:`brinefront.save` gives UDUNITS's words.
         """
         from brinefront.datasets import cycle_dataset
 

@@ -57,7 +57,7 @@ class Comparison:
         return frame
 
     def to_xarray(self) -> xr.DataTree:
-        """Give all of it as a tree: ``/figures`` over the strategies, and a group for each with :meth:`Cycle.to_xarray`.
+        """Give all of it as a tree: ``/figures`` over the strategies, a group for each with :meth:`Cycle.to_xarray`.
 
         Raises
         ------
@@ -145,12 +145,14 @@ def sweep(
     -------
     xarray.Dataset
         One variable for each figure over the axes, and one for each count of the effort (``effort_steps`` and so on); a
-        point that failed has nan for its figures, no effort, and says why in ``error``. A figure that is an axis too, as `cells`, is ``cells_used``. Units and words are in the
-        ``attrs`` of variables and axes, the case in those of the dataset; :func:`brinefront.save` writes it to a file.
+        point that failed has nan for its figures, no effort, and says why in ``error``. A figure that is an axis too,
+        as `cells`, is ``cells_used``. Units and words are in the ``attrs`` of variables and axes, the case in those of the
+        dataset; :func:`brinefront.save` writes it to a file.
 
     See Also
     --------
     sweep_stream : The same points one after the other, for grids that memory should not hold.
+    sweep_table, long_table : The grid as a frame with one row for each point, and with one for each value.
     """
     import numpy as np
     import xarray as xr
