@@ -146,8 +146,8 @@ def sweep(
     xarray.Dataset
         One variable for each figure over the axes, and one for each count of the effort (``effort_steps`` and so on); a
         point that failed has nan for its figures, no effort, and says why in ``error``. A figure that is an axis too,
-        as `cells`, is ``cells_used``. Units and words are in the ``attrs`` of variables and axes, the case in those of the
-        dataset; :func:`brinefront.save` writes it to a file.
+        as `cells`, is ``cells_used``. Units and words are in the ``attrs`` of variables and axes, the case in those of
+        the dataset; :func:`brinefront.save` writes it to a file.
 
     See Also
     --------
