@@ -38,7 +38,9 @@ from brinefront.errors import (
     MissingPackageError,
     SolverError,
 )
+from brinefront.export import read, save
 from brinefront.hydraulics import hydraulics
+from brinefront.long_table import LongTable, long_table, sweep_table
 from brinefront.results import Cycle, Run
 from brinefront.salt_account import SaltAccount, SaltShare
 from brinefront.study import Comparison, Point, PointStream, compare, sweep, sweep_stream
@@ -57,6 +59,7 @@ __all__ = [
     "Cycle",
     "FastRinse",
     "InputError",
+    "LongTable",
     "Maldistribution",
     "MissingPackageError",
     "Point",
@@ -81,9 +84,13 @@ __all__ = [
     "efficiency_ceiling",
     "equilibrium",
     "hydraulics",
+    "long_table",
+    "read",
+    "save",
     "selectivity_sets",
     "sweep",
     "sweep_stream",
+    "sweep_table",
     "units",
     "waves",
 ]

@@ -85,6 +85,14 @@ class Figures:
         """Every figure by its name, as a dict."""
         return {each.name: getattr(self, each.name) for each in figures()}
 
+    def __repr__(self) -> str:
+        return f"<Figures {self.direction}, {self.dose_g_per_l:g} g/L: {self.run_length_bv:.4g} BV>"
+
+    def _repr_html_(self) -> str:
+        from brinefront import notebook
+
+        return notebook.figures_table(self)
+
 
 @dataclass(frozen=True)
 class Figure:

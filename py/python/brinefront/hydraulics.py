@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from brinefront import _core
+from brinefront.labels import labelled
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -34,17 +35,6 @@ COLUMNS = (
     "reynolds",
     "notes",
 )
-COLUMN_UNITS = {
-    "velocity_m_per_h": "m/h",
-    "density_kg_per_m3": "kg/m3",
-    "viscosity_mpa_s": "mPa s",
-    "pressure_drop_kpa": "kPa",
-    "expansion_percent": "%",
-    "onset_m_per_h": "m/h",
-    "carries_away_from_m_per_h": "m/h",
-    "terminal_m_per_h": "m/h",
-    "front_critical_m_per_h": "m/h",
-}
 
 
 def hydraulics(case: Case) -> pd.DataFrame:
@@ -88,14 +78,13 @@ def hydraulics(case: Case) -> pd.DataFrame:
     >>> table.loc["brine", ["way", "bed"]].to_list()
     ['up', 'held down']
     """
-    return hydraulics_frame(_core.hydraulics(case))
+    return hydraulics_frame(_core.hydraulics(case), case)
 
 
-def hydraulics_frame(rows: Sequence[dict[str, Any]]) -> pd.DataFrame:
-    """The rows of the native half as a table with its units."""
+def hydraulics_frame(rows: Sequence[dict[str, Any]], case: Case) -> pd.DataFrame:
+    """The rows of the native half as a table with its labels."""
     import pandas as pd
 
     frame = pd.DataFrame(list(rows), columns=list(COLUMNS))
     frame["notes"] = [tuple(notes) for notes in frame["notes"]]
-    frame.attrs["units"] = dict(COLUMN_UNITS)
-    return frame
+    return labelled(frame, "hydraulics of each step", case)

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import csv
 import json
-from itertools import product
 from typing import TYPE_CHECKING, Any
 
 from brinefront import text
+from brinefront.errors import MissingPackageError
+from brinefront.export import save
+from brinefront.long_table import sweep_table
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -47,23 +49,20 @@ def write_account(found: SaltAccount, report: str, directory: Path) -> None:
 
 
 def write_sweep(found: xr.Dataset, directory: Path) -> None:
-    """sweep.csv and sweep.json: one row, one entry for each point."""
-    import pandas as pd
-
+    """sweep.csv and sweep.json, one row, one entry a point; sweep.parquet and sweep.nc where their packages are."""
     directory.mkdir(parents=True, exist_ok=True)
     points = sweep_points(found)
-    pd.DataFrame(points).to_csv(directory / "sweep.csv", index=False, encoding="utf-8")
+    for name in ("sweep.csv", "sweep.parquet", "sweep.nc"):
+        try:
+            save(found, directory / name)
+        except MissingPackageError:
+            continue
     _write(directory / "sweep.json", json.dumps(text.without_nan({"cases": points}), indent=2, allow_nan=False))
 
 
 def sweep_points(found: xr.Dataset) -> list[dict[str, Any]]:
     """One dict for each point: the swept values, every figure, and the error if it failed."""
-    dims = found["error"].dims
-    points = []
-    for index in product(*(range(found.sizes[name]) for name in dims)):
-        here = found.isel(dict(zip(dims, index, strict=True)))
-        points.append({str(name): here[name].item() for name in (*dims, *found.data_vars)})
-    return points
+    return [{str(name): value for name, value in row.items()} for row in sweep_table(found).to_dict("records")]
 
 
 def streamed(points: Iterable[Point], path: Path) -> Iterator[Point]:

@@ -6,49 +6,22 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from brinefront import text
-from brinefront.errors import SolverError
 from brinefront.figures import Figures
 from brinefront.hydraulics import hydraulics_frame
-from brinefront.units import convert
+from brinefront.tables import curve_table, gypsum_table, loading_table, profiles_dataset, steps_table, waste_table
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
+    from os import PathLike
 
     import pandas as pd
     import xarray as xr
 
     from brinefront._core import Case
+    from brinefront.long_table import LongTable
     from brinefront.salt_account import SaltAccount
 
 __all__ = ["Cycle", "Run"]
-
-# Columns of the steps, in the order a reader follows them.
-STEP_COLUMNS = (
-    "step",
-    "direction",
-    "volume_bv",
-    "minutes",
-    "volume_l",
-    "flow_bv_per_h",
-    "inlet_normality_eq_per_l",
-    "ended",
-    "way",
-    "velocity_m_per_h",
-    "pressure_drop_kpa",
-    "lifts_from_m_per_h",
-    "bed_expansion_percent",
-)
-STEP_UNITS = {
-    "volume_bv": "BV",
-    "volume_l": "L",
-    "minutes": "min",
-    "flow_bv_per_h": "BV/h",
-    "inlet_normality_eq_per_l": "eq/L",
-    "velocity_m_per_h": "m/h",
-    "pressure_drop_kpa": "kPa",
-    "lifts_from_m_per_h": "m/h",
-    "bed_expansion_percent": "%",
-}
 
 
 @dataclass(frozen=True, kw_only=True, eq=False, repr=False)
@@ -56,7 +29,8 @@ class Cycle(Figures):
     """One cycle of service and regeneration, at the cyclic steady state unless `settled` is false.
 
     Every figure is an attribute; :meth:`leakage`, :meth:`waste_curve`, :meth:`steps`, :meth:`waste` and
-    :meth:`profiles` are its tables.
+    :meth:`profiles` are its tables, with ``units``, ``long_names``, ``title`` and the case's name in ``attrs``;
+    :meth:`to_xarray` and :meth:`long_table` have all of them at once, and :meth:`save` writes them to a file.
     """
 
     case: Case
@@ -76,7 +50,7 @@ class Cycle(Figures):
 
         A rest in the run has two rows at its throughput: what left before it, and the first water after it.
         """
-        return _curve(self._tables["leakage"], self.case.hardness_ions)
+        return curve_table(self._tables["leakage"], self.case.hardness_ions, "what service delivered", self.case)
 
     def waste_curve(self) -> pd.DataFrame:
         """What left between two service runs: throughput since the first step, the step, each ion [eq/L], hardness.
@@ -84,9 +58,7 @@ class Cycle(Figures):
         What was kept of it for the next regeneration is in it too; :meth:`waste` is without.
         """
         curve = self._tables["waste_curve"]
-        frame = _curve(curve, self.case.hardness_ions)
-        frame.insert(1, "step", curve["step"])
-        return frame
+        return curve_table(curve, self.case.hardness_ions, "what left between two service runs", self.case, steps=True)
 
     def steps(self) -> pd.DataFrame:
         """One row for each step: its direction, volume, litres, minutes, flow and the normality that entered; hydraulics.
@@ -95,26 +67,15 @@ class Cycle(Figures):
         nothing holds from `lifts_from_m_per_h` on (Wen and Yu) and expands it by `bed_expansion_percent` (Richardson and
         Zaki), which is nan too where it carries the beads away; :meth:`hydraulics` says which.
         """
-        import pandas as pd
-
-        frame = pd.DataFrame(self._tables["steps"], columns=list(STEP_COLUMNS))
-        frame.attrs["units"] = dict(STEP_UNITS)
-        return frame
+        return steps_table(self._tables["steps"], self.case)
 
     def hydraulics(self) -> pd.DataFrame:
         """What the flow of each step does to the bed, one row a step; columns as :func:`brinefront.hydraulics` has them."""
-        return hydraulics_frame(self._tables["hydraulics"])
+        return hydraulics_frame(self._tables["hydraulics"], self.case)
 
     def waste(self) -> pd.DataFrame:
         """The waste of one regeneration by ion: composite concentration and mass; volumes are in ``attrs``."""
-        import pandas as pd
-
-        waste = self._tables["waste"]
-        columns = {"composite_mg_per_l": waste["composite_mg_per_l"], "mass_g": waste["mass_g"]}
-        frame = pd.DataFrame(columns).rename_axis("ion")
-        frame.attrs["units"] = {"composite_mg_per_l": "mg/L", "mass_g": "g"}
-        frame.attrs |= {name: waste[name] for name in ("volume_bv", "volume_l", "peak_chloride_mg_per_l")}
-        return frame
+        return waste_table(self._tables["waste"], self.case)
 
     def gypsum(self) -> pd.DataFrame:
         """How near to saturation with gypsum the waste is, sample by sample between two service runs.
@@ -138,16 +99,7 @@ class Cycle(Figures):
         723, at 25 C whatever the water's temperature. Sulfate is the feed's. Above saturation, kinetics decide whether gypsum
         precipitates in the bed or in the drain: spent brine may cross the line after it has left.
         """
-        import pandas as pd
-
-        table = self._tables["gypsum"]
-        if table is None:
-            raise SolverError("gypsum: an ion of this water has no activity law")
-        columns = ("bv", "step", "saturation_index", "saturation_ratio")
-        frame = pd.DataFrame({name: table[name] for name in columns})
-        frame.attrs["units"] = {"bv": "BV"}
-        frame.attrs |= {"highest": dict(table["highest"]), "stand_ins": dict(table["stand_ins"])}
-        return frame
+        return gypsum_table(self._tables["gypsum"], self.case)
 
     def profiles(self) -> xr.Dataset:
         """Loading and liquid along the bed after each step; step x depth x ion, depth from the service inlet.
@@ -155,7 +107,31 @@ class Cycle(Figures):
         Where the flow is uneven these are means of the stream tubes by area, and ``tube_loading_eq_per_l`` (step x tube x depth
         x ion) has each of them, with its area and velocities as coordinates.
         """
-        return _profiles(self._tables["profiles"])
+        return profiles_dataset(self._tables["profiles"], self.case)
+
+    def to_xarray(self) -> xr.Dataset:
+        """Everything of the cycle in one dataset: figures, curves, steps, hydraulics, waste and profiles.
+
+        Dimensions are ``step``, ``depth``, ``ion`` (cations), ``waste_ion`` (anions too) and, for the samples of each
+        curve, ``leakage_sample``, ``waste_sample`` and ``gypsum_sample``, with throughput and step along them as
+        coordinates. Columns of a table go by the table's name and theirs (``step_minutes``). The case is in
+        ``attrs["case_json"]``; ``units`` are the package's own, which :func:`brinefront.save` gives UDUNITS's words.
+        """
+        from brinefront.datasets import cycle_dataset
+
+        return cycle_dataset(self)
+
+    def long_table(self) -> LongTable:
+        """Every value of :meth:`to_xarray` as a row of one long table."""
+        from brinefront.long_table import long_table
+
+        return long_table(self.to_xarray())
+
+    def save(self, path: str | PathLike[str]) -> None:
+        """Write the cycle to a file, as :func:`brinefront.save` does."""
+        from brinefront.export import save
+
+        save(self, path)
 
     def salt_account(self, order: str = "ladder") -> SaltAccount:
         """Where the salt of this cycle's case went; runs further cycles, as ``case.salt_account()`` does."""
@@ -179,6 +155,11 @@ class Cycle(Figures):
             f"{text.shown(self, 'leakage_half_run_mg_per_l_caco3')} mg/L as CaCO3 at half run>"
         )
 
+    def _repr_html_(self) -> str:
+        from brinefront import notebook
+
+        return notebook.cycle(self)
+
 
 @dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Run:
@@ -197,23 +178,37 @@ class Run:
 
     @classmethod
     def _from_native(cls, data: dict[str, Any]) -> Run:
-        known = {name: data.pop(name) for name in ("ledger_error", "cells", "effluent_error_fraction", "notes", "effort", "hardness_ions")}
+        known = {
+            name: data.pop(name)
+            for name in ("ledger_error", "cells", "effluent_error_fraction", "notes", "effort", "hardness_ions")
+        }
         return cls(_tables=data, **known)
 
     def effluent(self) -> pd.DataFrame:
         """Concentration of what left: throughput [BV] from 0, each ion [eq/L] and the hardness."""
-        return _curve(self._tables["effluent"], self.hardness_ions)
+        return curve_table(self._tables["effluent"], self.hardness_ions, "what left in a run")
 
     def loading(self) -> pd.DataFrame:
         """Loading of each cell at the end [eq/L of bed] by depth from the service inlet; its mean is in ``attrs``."""
-        import pandas as pd
+        return loading_table(self._tables["loading"])
 
-        table = self._tables["loading"]
-        loading = table["loading_eq_per_l"][-1]
-        frame = pd.DataFrame({"depth_m": table["depth_m"], **dict(zip(table["ions"], loading.T, strict=True))})
-        frame.attrs["units"] = {"depth_m": "m", **dict.fromkeys(table["ions"], "eq/L of bed")}
-        frame.attrs["mean"] = {ion: float(column.mean()) for ion, column in zip(table["ions"], loading.T, strict=True)}
-        return frame
+    def to_xarray(self) -> xr.Dataset:
+        """Everything of the run in one dataset: the effluent by sample and ion, the final loading by depth and ion."""
+        from brinefront.datasets import run_dataset
+
+        return run_dataset(self)
+
+    def long_table(self) -> LongTable:
+        """Every value of :meth:`to_xarray` as a row of one long table."""
+        from brinefront.long_table import long_table
+
+        return long_table(self.to_xarray())
+
+    def save(self, path: str | PathLike[str]) -> None:
+        """Write the run to a file, as :func:`brinefront.save` does."""
+        from brinefront.export import save
+
+        save(self, path)
 
     def summary(self) -> str:
         """Volume, mean loading and the ledger, in words."""
@@ -238,49 +233,7 @@ class Run:
     def __repr__(self) -> str:
         return f"<Run of {text.number(self._tables['effluent']['bv'][-1])} BV>"
 
+    def _repr_html_(self) -> str:
+        from brinefront import notebook
 
-def _curve(curve: Mapping[str, Any], hardness_ions: tuple[str, ...]) -> pd.DataFrame:
-    import pandas as pd
-
-    ions = curve["ions"]
-    frame = pd.DataFrame({"bv": curve["bv"], **dict(zip(ions, curve["eq_per_l"].T, strict=True))})
-    hardness = frame[[ion for ion in ions if ion in hardness_ions]].sum(axis=1)
-    frame["hardness_mg_per_l_caco3"] = hardness * convert(1.0, "eq/L", "mg/L CaCO3")
-    frame.attrs["units"] = {"bv": "BV", **dict.fromkeys(ions, "eq/L"), "hardness_mg_per_l_caco3": "mg/L as CaCO3"}
-    return frame
-
-
-def _profiles(table: Mapping[str, Any]) -> xr.Dataset:
-    import xarray as xr
-
-    dims = ("step", "depth", "ion")
-    found = xr.Dataset(
-        {
-            "loading_eq_per_l": (
-                dims,
-                table["loading_eq_per_l"],
-                {"long_name": "loading of the resin", "units": "eq/L of bed"},
-            ),
-            "liquid_eq_per_l": (
-                dims,
-                table["liquid_eq_per_l"],
-                {"long_name": "liquid between the beads", "units": "eq/L"},
-            ),
-        },
-        coords={
-            "step": ("step", list(table["steps"]), {"long_name": "after the step"}),
-            "depth": ("depth", table["depth_m"], {"long_name": "depth from the service inlet", "units": "m"}),
-            "ion": ("ion", list(table["ions"])),
-        },
-    )
-    if "tube_loading_eq_per_l" not in table:
-        return found
-    loading = ("step", "tube", "depth", "ion"), table["tube_loading_eq_per_l"]
-    over_mean = {"units": "1", "long_name": "velocity over the mean of the section"}
-    return found.assign(
-        tube_loading_eq_per_l=(*loading, {"long_name": "loading of the resin", "units": "eq/L of bed"})
-    ).assign_coords(
-        tube_area=("tube", table["tube_area"], {"long_name": "share of the area", "units": "1"}),
-        tube_service=("tube", table["tube_service"], over_mean),
-        tube_regenerant=("tube", table["tube_regenerant"], over_mean),
-    )
+        return notebook.run(self)

@@ -7,23 +7,22 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from brinefront import text
+from brinefront.figures import EQ_BED
+from brinefront.labels import labelled
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
+    from os import PathLike
 
     import pandas as pd
+    import xarray as xr
     from matplotlib.axes import Axes
 
     from brinefront._core import Case
 
 __all__ = ["SaltAccount", "SaltShare"]
 
-COLUMN_UNITS = {
-    "capacity_eq_per_l": "eq/L of bed",
-    "share_g_per_l": "g of salt per litre of resin",
-    "share_of_dose": "of the dose",
-    "share_error_g_per_l": "g of salt per litre of resin",
-}
+CAPACITY = ("hardness removed by a bed with this effect and those before it", EQ_BED)
 ORDER_WORDS = {
     "ladder": "each effect charged what it adds to those above it in the list",
     "shapley": "each effect charged the mean of what it adds over all orders of the effects",
@@ -104,8 +103,19 @@ class SaltAccount:
         import pandas as pd
 
         frame = pd.DataFrame([vars(share) for share in self.shares]).set_index("name")
-        frame.attrs["units"] = dict(COLUMN_UNITS)
-        return frame
+        return labelled(frame, "where the salt went", self.case, words={"capacity_eq_per_l": CAPACITY})
+
+    def to_xarray(self) -> xr.Dataset:
+        """The table as a dataset along ``name``, with order, dose, limit, effort and the case."""
+        from brinefront.datasets import account_dataset
+
+        return account_dataset(self)
+
+    def save(self, path: str | PathLike[str]) -> None:
+        """Write the account to a file, as :func:`brinefront.save` does."""
+        from brinefront.export import save
+
+        save(self, path)
 
     def plot(self, ax: Axes | None = None) -> Axes:
         """The shares as steps down from the dose to the salt that did the work."""
@@ -171,3 +181,8 @@ class SaltAccount:
     def __repr__(self) -> str:
         rows = ", ".join(f"{share.name} {share.share_g_per_l:.1f}" for share in self.shares)
         return f"<SaltAccount of {text.number(self.dose_g_per_l)} g/L: {rows}>"
+
+    def _repr_html_(self) -> str:
+        from brinefront import notebook
+
+        return notebook.account(self)

@@ -4,19 +4,23 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NoReturn
 
 from brinefront import _core, text
+from brinefront.datasets import EFFORT, effort_attributes
 from brinefront.figures import Figures, figures
+from brinefront.labels import about, attributes, field_attributes
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
+    from os import PathLike
 
     import pandas as pd
     import xarray as xr
     from matplotlib.figure import Figure
 
     from brinefront._core import Case
+    from brinefront.long_table import LongTable
     from brinefront.results import Cycle
 
     Progress = Callable[[int, int, int, float], object]
@@ -35,7 +39,7 @@ class Comparison:
     """What all of it cost: at equal leakage every dose that was tried, not the cycles shown alone."""
 
     def table(self) -> pd.DataFrame:
-        """Every figure in words with its unit, one column for each strategy."""
+        """Every figure in words with its unit, one column for each strategy; ``attrs`` are by row."""
         import pandas as pd
 
         shown = [each for each in figures() if each.name != "direction"]
@@ -45,8 +49,36 @@ class Comparison:
         }
         frame = pd.DataFrame(columns)
         frame.index = pd.Index([each.label for each in shown], name="figure")
+        frame.attrs["title"] = f"strategies at {self.at.replace('-', ' ')}"
+        frame.attrs["case"] = "; ".join(dict.fromkeys(cycle.case.name or "" for cycle in self.cycles))
+        # By row: here figures stand below each other.
         frame.attrs["units"] = {each.label: each.unit for each in shown}
+        frame.attrs["long_names"] = {each.label: each.words for each in shown}
         return frame
+
+    def to_xarray(self) -> xr.DataTree:
+        """Give all of it as a tree: ``/figures`` over the strategies, a group for each with :meth:`Cycle.to_xarray`.
+
+        Raises
+        ------
+        MissingPackageError
+            With an xarray that has no trees (before 2024.10).
+        """
+        from brinefront.datasets import comparison_tree
+
+        return comparison_tree(self)
+
+    def long_table(self) -> LongTable:
+        """Every figure, curve, step and profile of every strategy, one row for each value."""
+        from brinefront.long_table import long_table
+
+        return long_table(self.to_xarray())
+
+    def save(self, path: str | PathLike[str]) -> None:
+        """Write the comparison to a file, as :func:`brinefront.save` does."""
+        from brinefront.export import save
+
+        save(self, path)
 
     def summary(self) -> str:
         """The sentence and the key figures, as text."""
@@ -69,6 +101,11 @@ class Comparison:
 
     def __repr__(self) -> str:
         return f"<Comparison at {self.at} of {', '.join(text.labels(self.cycles))}>"
+
+    def _repr_html_(self) -> str:
+        from brinefront import notebook
+
+        return notebook.comparison(self)
 
 
 def compare(cases: Case | Sequence[Case], at: str = "equal-dose", *, progress: Progress | None = None) -> Comparison:
@@ -108,11 +145,14 @@ def sweep(
     -------
     xarray.Dataset
         One variable for each figure over the axes, and one for each count of the effort (``effort_steps`` and so on); a
-        point that failed has nan for its figures, no effort, and says why in ``error``.
+        point that failed has nan for its figures, no effort, and says why in ``error``. A figure that is an axis too,
+        as `cells`, is ``cells_used``. Units and words are in the ``attrs`` of variables and axes, the case in those of
+        the dataset; :func:`brinefront.save` writes it to a file.
 
     See Also
     --------
     sweep_stream : The same points one after the other, for grids that memory should not hold.
+    sweep_table, long_table : The grid as a frame with one row for each point, and with one for each value.
     """
     import numpy as np
     import xarray as xr
@@ -122,16 +162,17 @@ def sweep(
     dims = tuple(grid)
     shape = tuple(len(values) for values in grid.values())
     kinds = {"float": float, "int": int, "bool": bool, "str": object}
-    dataset = xr.Dataset(coords={name: (name, _coordinate(values)) for name, values in grid.items()})
+    dataset = xr.Dataset(
+        coords={name: (name, _coordinate(values), field_attributes(name, case)) for name, values in grid.items()},
+        attrs=about("figures over a grid of cases", f"sweep over {', '.join(grid)}", case),
+    )
     for each in figures():
         column = [point[each.name] if point is not None else MISSING[each.kind] for point, _, _ in points]
         values: Any = np.array(column, dtype=kinds[each.kind]).reshape(shape)
-        attrs = {"long_name": each.words} | ({"units": each.unit} if each.unit else {})
-        dataset[each.name] = xr.DataArray(values, dims=dims, attrs=attrs)
+        dataset[_beside(grid, each.name)] = xr.DataArray(values, dims=dims, attrs=attributes(each.name))
     for count in points[0][1]:
         counts = np.array([effort[count] for _, effort, _ in points], dtype=np.int64).reshape(shape)
-        attrs = {"long_name": f"effort: {count.replace('_', ' ')}"}
-        dataset[EFFORT + count] = xr.DataArray(counts, dims=dims, attrs=attrs)
+        dataset[EFFORT + count] = xr.DataArray(counts, dims=dims, attrs=effort_attributes(count))
     errors: Any = np.array([error for _, _, error in points], dtype=object).reshape(shape)
     dataset["error"] = xr.DataArray(errors, dims=dims, attrs={"long_name": "why a point has no figures"})
     return dataset
@@ -139,11 +180,14 @@ def sweep(
 
 # What a point without figures has in their place.
 MISSING: Mapping[str, Any] = {"float": float("nan"), "int": 0, "bool": False, "str": ""}
-# Names of counts of effort begin with it where they stand beside figures.
-EFFORT = "effort_"
 
 
-@dataclass(frozen=True, eq=False)
+def _beside(axes: Mapping[str, Any], name: str) -> str:
+    """A figure's name beside the swept values: `cells` may be both, what was asked for and what was used."""
+    return f"{name}_used" if name in axes else name
+
+
+@dataclass(frozen=True, eq=False, repr=False)
 class Point:
     """One point of a sweep.
 
@@ -172,10 +216,23 @@ class Point:
         found = self.figures
         return {
             **{name: _label(value) for name, value in self.changes.items()},
-            **{each.name: MISSING[each.kind] if found is None else getattr(found, each.name) for each in figures()},
+            **{
+                _beside(self.changes, each.name): MISSING[each.kind] if found is None else getattr(found, each.name)
+                for each in figures()
+            },
             **{EFFORT + name: count for name, count in self.effort.items()},
             "error": self.error,
         }
+
+    def __repr__(self) -> str:
+        """Give the place, what was changed, and the figures or the error."""
+        where = ", ".join(f"{name}={value!r}" for name, value in self.changes.items())
+        return f"<Point {self.index} at {where}: {self.error or self.figures}>"
+
+    def _repr_html_(self) -> str:
+        from brinefront import notebook
+
+        return notebook.point(self)
 
 
 class PointStream:
@@ -205,6 +262,9 @@ class PointStream:
             index, place = divmod(index, len(values))
             chosen[name] = values[place]
         return dict(reversed(chosen.items()))
+
+    def __reduce__(self) -> NoReturn:
+        raise TypeError("a PointStream is threads at work and cannot be copied or pickled; its points can")
 
     def close(self) -> None:
         """Stop the threads; no further point comes. Called by leaving ``with`` and by dropping the stream."""

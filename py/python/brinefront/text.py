@@ -11,6 +11,7 @@ from brinefront.figures import figure
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from brinefront.figures import Figures
     from brinefront.results import Cycle, Run
 
 # What a reader of a comparison asks first, in that order.
@@ -79,7 +80,7 @@ def number(value: Any, digits: int = 3) -> str:
     return f"{value:.{max(0, digits - 1 - math.floor(math.log10(size)))}f}"
 
 
-def shown(cycle: Cycle, name: str) -> str:
+def shown(cycle: Figures, name: str) -> str:
     """A cycle's figure as a reader wants it; a leakage too low to be told from none says so."""
     value = getattr(cycle, name)
     if name.startswith("leakage_") and 0.0 <= value < LEAKAGE_TOLD_MG_PER_L_CACO3:
@@ -120,14 +121,14 @@ def labels(cycles: Sequence[Cycle]) -> list[str]:
 
 def key_table(cycles: Sequence[Cycle]) -> str:
     """The key figures, one column for each strategy."""
-    rows = [[figure(name).label, *(shown(cycle, name) for cycle in cycles)] for name in _known(cycles)]
+    rows = [[figure(name).label, *(shown(cycle, name) for cycle in cycles)] for name in known_figures(cycles)]
     return table(["", *labels(cycles)], rows)
 
 
-def _known(cycles: Sequence[Cycle]) -> list[str]:
+def known_figures(cycles: Sequence[Figures]) -> list[str]:
     """The key figures that any of the cycles has: those a week need a site, others a purity, a rest, a tank."""
 
-    def has(cycle: Cycle, name: str) -> bool:
+    def has(cycle: Figures, name: str) -> bool:
         value = getattr(cycle, name)
         return isinstance(value, str) or math.isfinite(value)
 
@@ -138,7 +139,7 @@ def cycle_summary(cycle: Cycle) -> str:
     """A cycle's key figures, one a line, and what the search for the steady cycle did."""
     dose = f"{number(cycle.dose_g_per_l)} g of {cycle.case.regeneration.salt} per litre of resin"
     title = f"{cycle.case.name or 'Cycle'}: {cycle.direction}, {dose}"
-    rows = [[figure(name).label, shown(cycle, name)] for name in _known([cycle])[1:]]
+    rows = [[figure(name).label, shown(cycle, name)] for name in known_figures([cycle])[1:]]
     width = max(len(words) for words, _ in rows)
     lines = [f"{words.ljust(width)}   {value}" for words, value in rows]
     closing = f"{cycle.outcome} (ledger closed to {number(cycle.ledger_error)} of what entered)"
@@ -184,7 +185,7 @@ def notes(cycles: Sequence[Cycle]) -> list[str]:
     return [note if len(of) == len(names) else f"{note} ({', '.join(of)})" for note, of in about.items()]
 
 
-def cautions(cycles: Sequence[Cycle]) -> list[str]:
+def cautions(cycles: Sequence[Figures]) -> list[str]:
     """What the figures do not decide, for the water and the waste of these cycles."""
     sodium = _highest(cycles, "sodium_product_mg_per_l")
     product = f"The softened water holds {number(sodium)} mg/L of sodium. " if math.isfinite(sodium) else ""
@@ -203,7 +204,7 @@ def cautions(cycles: Sequence[Cycle]) -> list[str]:
     ]
 
 
-def _highest(cycles: Sequence[Cycle], name: str) -> float:
+def _highest(cycles: Sequence[Figures], name: str) -> float:
     """The highest of a figure over the cycles that have it, else nan."""
     return max(filter(math.isfinite, (getattr(cycle, name) for cycle in cycles)), default=math.nan)
 

@@ -6,6 +6,8 @@ from dataclasses import dataclass, field, fields
 from typing import TYPE_CHECKING, Any
 
 from brinefront import _core
+from brinefront.figures import figure
+from brinefront.labels import labelled
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -16,22 +18,6 @@ if TYPE_CHECKING:
     from brinefront._core import Case
 
 __all__ = ["Waves", "efficiency_ceiling", "waves"]
-
-LINE_UNITS = {
-    "from_bv": "BV",
-    "to_bv": "BV",
-    "from_depth_m": "m",
-    "to_depth_m": "m",
-    "normality_behind_eq_per_l": "eq/L",
-    "normality_ahead_eq_per_l": "eq/L",
-}
-STEP_UNITS = {"volume_bv": "BV", "normality_eq_per_l": "eq/L", "kept_eq_per_l": "eq/L of bed"}
-CEILING_UNITS = {
-    "dose_g_per_l": "g/L of resin",
-    "capacity_eq_per_l": "eq/L of bed",
-    "salt_efficiency_gr_per_lb": "gr/lb",
-    "run_length_bv": "BV",
-}
 
 
 @dataclass(frozen=True, kw_only=True, eq=False, repr=False)
@@ -80,9 +66,7 @@ class Waves:
         """One row for each step, service last: direction, volume, what entered, what the bed kept."""
         import pandas as pd
 
-        frame = pd.DataFrame(self._steps)
-        frame.attrs["units"] = dict(STEP_UNITS)
-        return frame
+        return labelled(pd.DataFrame(self._steps), "steps of a cycle of equilibrium theory", self.case)
 
     def lines(self) -> pd.DataFrame:
         """Straight pieces of the paths of all waves, in depth from the service inlet and throughput of their step.
@@ -94,8 +78,7 @@ class Waves:
         import pandas as pd
 
         frame = pd.DataFrame(self._pieces)
-        frame.attrs["units"] = dict(LINE_UNITS)
-        return frame
+        return labelled(frame, "waves of equilibrium theory", self.case, words={"step": ("row of the step", "")})
 
     def resin_fraction(self, step: int, bv: Sequence[float], depth_m: Sequence[float]) -> np.ndarray:
         """Divalent fraction of the resin in a step, shape (throughputs, depths).
@@ -140,6 +123,11 @@ class Waves:
             f"{self.brine_normality_eq_per_l:.3g} eq/L, reversal at {self.reversal_eq_per_l:.3g} eq/L, "
             f"run {self.run_length_bv:.1f} BV>"
         )
+
+    def _repr_html_(self) -> str:
+        from brinefront import notebook
+
+        return notebook.waves(self)
 
 
 def waves(case: Case, *, levels: int = 200) -> Waves:
@@ -192,5 +180,5 @@ def efficiency_ceiling(case: Case, doses_g_per_l: Sequence[float]) -> pd.DataFra
     import pandas as pd
 
     frame = pd.DataFrame(_core.efficiency_ceiling(case, [float(dose) for dose in doses_g_per_l]))
-    frame.attrs["units"] = dict(CEILING_UNITS)
-    return frame
+    words = {"direction": (figure("direction").words, "")}
+    return labelled(frame, "largest salt efficiency that equilibrium allows", case, words=words)
