@@ -9,6 +9,7 @@ from __future__ import annotations
 import argparse
 import json
 import os
+import shlex
 import sys
 import time
 from pathlib import Path
@@ -46,6 +47,7 @@ class _Parser(argparse.ArgumentParser):
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command; the exit code is returned."""
     options = _parser().parse_args(arguments)
+    options.command_line = shlex.join(["brinefront", *(sys.argv[1:] if arguments is None else arguments)])
     try:
         code: int = options.run(options)
         sys.stdout.flush()
@@ -65,7 +67,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _parser() -> argparse.ArgumentParser:
     parser = _Parser(prog="brinefront", description="What a softener's regeneration strategy buys.")
     parser.add_argument("--version", action="version", version=f"brinefront {__version__}")
-    commands = parser.add_subparsers(required=True, metavar="compare | sweep | account", parser_class=_Parser)
+    commands = parser.add_subparsers(required=True, metavar="compare | report | sweep | account", parser_class=_Parser)
 
     comparing = commands.add_parser(
         "compare",
@@ -73,10 +75,18 @@ def _parser() -> argparse.ArgumentParser:
         description="Set strategies side by side; one case is set against its mirror.",
     )
     comparing.add_argument("cases", nargs="*", metavar="CASE.toml", help="case files; none: the built-in scenario")
-    comparing.add_argument(
-        "--at", default="equal-dose", choices=("equal-dose", "equal-leakage"), help="what is held equal"
-    )
     comparing.set_defaults(run=_compare)
+
+    reporting = commands.add_parser(
+        "report",
+        help="write a report of a comparison",
+        description="Compare strategies and write one HTML file with figures, pictures, inputs and their sources.",
+    )
+    reporting.add_argument("cases", nargs="*", metavar="CASE.toml", help="case files; none: the built-in scenario")
+    reporting.add_argument("--out", type=Path, required=True, metavar="FILE.html", help="where to write it")
+    reporting.add_argument("--efficiency", action="store_true", help="show what each dose of salt buys")
+    reporting.add_argument("--account", action="store_true", help="show where the salt of each strategy went")
+    reporting.set_defaults(run=_report)
 
     sweeping = commands.add_parser(
         "sweep", help="run a grid of cases", description="Run every combination of the values set."
@@ -107,6 +117,10 @@ def _parser() -> argparse.ArgumentParser:
     )
     accounting.set_defaults(run=_account)
 
+    for command in (comparing, reporting):
+        command.add_argument(
+            "--at", default="equal-dose", choices=("equal-dose", "equal-leakage"), help="what is held equal"
+        )
     for command in (comparing, sweeping, accounting):
         command.add_argument("--json", action="store_true", help="print JSON and nothing else")
         command.add_argument("--out", type=Path, metavar="DIR", help="write tables, report and pictures to a directory")
@@ -143,6 +157,21 @@ def _compare(options: argparse.Namespace) -> int:
         if options.out is not None:
             print(f"\nWritten to {options.out}")
     return NOT_STEADY if warnings else DONE
+
+
+def _report(options: argparse.Namespace) -> int:
+    from brinefront import report
+
+    cases = [Case.from_toml(path) for path in options.cases] or [default_case()]
+    files = [report.CaseFile(path, Path(path).read_text(encoding="utf-8")) for path in options.cases]
+    with _Progress() as progress:
+        found = compare(cases, options.at, progress=progress)
+        accounts = [cycle.case.salt_account(progress=progress) for cycle in found.cycles] if options.account else []
+    extras = report.Extras(tuple(accounts), options.efficiency)
+    report.write(found, options.out, extras=extras, case_files=files, command=options.command_line)
+    warnings = text.warnings(found.cycles)
+    print("\n\n".join([text.wrapped(found.sentence), *warnings, f"Written to {options.out}"]))
+    return NOT_STEADY if warnings or any(account.warnings for account in accounts) else DONE
 
 
 def _listed(title: str, lines: list[str]) -> list[str]:

@@ -23,19 +23,17 @@ if TYPE_CHECKING:
 
 def write_comparison(found: Comparison, report: str, directory: Path) -> None:
     """comparison.csv, comparison.json, report.txt, the case files, and a picture for each question."""
-    from brinefront import plot
+    from brinefront.report import pictures
 
     directory.mkdir(parents=True, exist_ok=True)
     found.table().to_csv(directory / "comparison.csv", encoding="utf-8")
     _write(directory / "comparison.json", json.dumps(found.to_dict(), indent=2, allow_nan=False))
     _write(directory / "report.txt", report)
     _save(found.sheet(), directory / "comparison.png")
-    _save(plot.leakage(found.cycles).figure, directory / "leakage.png")
+    for picture in pictures.of_comparison(found):
+        _save(picture.figure(), directory / f"{picture.stem}.png")
     for place, cycle in enumerate(found.cycles, start=1):
-        stem = f"{place}-{cycle.direction}"
-        _write(directory / f"{stem}.toml", cycle.case.to_toml())
-        _save(plot.loading(cycle).figure, directory / f"{stem}-loading.png")
-        _save(plot.elution(cycle).figure, directory / f"{stem}-waste.png")
+        _write(directory / f"{place}-{cycle.direction}.toml", cycle.case.to_toml())
 
 
 def write_account(found: SaltAccount, report: str, directory: Path) -> None:

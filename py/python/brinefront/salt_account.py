@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 __all__ = ["SaltAccount", "SaltShare"]
 
 CAPACITY = ("hardness removed by a bed with this effect and those before it", EQ_BED)
+HEADS = ("", "g/L of resin", "% of dose", "+- g/L", "capacity, eq/L", "what it is")
 ORDER_WORDS = {
     "ladder": "each effect charged what it adds to those above it in the list",
     "shapley": "each effect charged the mean of what it adds over all orders of the effects",
@@ -138,9 +139,8 @@ class SaltAccount:
             f"{text.number(lost.share_g_per_l)} g ({100.0 * lost.share_of_dose:.0f} %)."
         )
 
-    def summary(self) -> str:
-        """The shares as text, with what they should be read with."""
-        heads = ["", "g/L of resin", "% of dose", "+- g/L", "capacity, eq/L", "what it is"]
+    def rows(self) -> list[list[str]]:
+        """The shares and the dose as a reader wants them, columns as in :data:`HEADS`; a share that is not sound has (!)."""
         rows = [
             [
                 share.name + ("" if share.sound else " (!)"),
@@ -152,13 +152,20 @@ class SaltAccount:
             ]
             for share in self.shares
         ]
-        rows.append(["dose", f"{self.dose_g_per_l:.2f}", "100.0", "", "", ""])
+        return [*rows, ["dose", f"{self.dose_g_per_l:.2f}", "100.0", "", "", ""]]
+
+    def remarks(self) -> list[str]:
+        """What the shares should be read with: order, effects that are off, notes and warnings."""
         lines = [f"Order: {ORDER_WORDS[self.order]} ({self.runs} steady cycles, {self.case.cells} cells)."]
         if self.without:
             lines.append(f"Off in this case: {', '.join(self.without)}.")
         lines += [f"Note: {note}." for note in self.notes]
-        lines += [f"WARNING (!): {warning}." for warning in self.warnings]
-        return "\n".join([text.table(heads, rows), *(text.wrapped(line, indent="  ") for line in lines)])
+        return lines + [f"WARNING (!): {warning}." for warning in self.warnings]
+
+    def summary(self) -> str:
+        """The shares as text, with what they should be read with."""
+        remarks = [text.wrapped(line, indent="  ") for line in self.remarks()]
+        return "\n".join([text.table(HEADS, self.rows()), *remarks])
 
     def to_dict(self) -> dict[str, Any]:
         """Everything but the case as plain data; a number that does not exist is None."""

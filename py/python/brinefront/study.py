@@ -90,6 +90,33 @@ class Comparison:
 
         return plot.comparison_sheet(self)
 
+    def report(self, path: str | PathLike[str], *, efficiency: bool = False, account: bool = False) -> None:
+        """Write the report: one HTML file with figures, pictures, every input with its source, and the case files.
+
+        Parameters
+        ----------
+        path : path
+            Where to; folders are made.
+        efficiency : bool
+            Show what each dose of salt buys, in both directions; sweeps the dose.
+        account : bool
+            Show where the salt of each strategy went; runs further cycles.
+
+        Raises
+        ------
+        MissingPackageError
+            If jinja2 is not installed: ``pip install "brinefront[report]"``.
+
+        Notes
+        -----
+        The file needs no network and no script, and prints on A4 and Letter. ``SOURCE_DATE_EPOCH`` in the environment fixes
+        its date; all else is the same for the same comparison.
+        """
+        from brinefront import report
+
+        accounts = tuple(cycle.salt_account() for cycle in self.cycles) if account else ()
+        report.write(self, path, extras=report.Extras(accounts, efficiency))
+
     def to_dict(self) -> dict[str, Any]:
         """``{"cases": [...], "at": ..., "sentence": ..., "effort": {...}}``, each case with every figure."""
         return {

@@ -31,6 +31,7 @@ AGAIN: list[dict[str, Any]] = [
     {},
     {"linestyle": (0, (1, 1.5)), "marker": "D"},
     {"linestyle": (0, (4, 1.5, 1, 1.5)), "marker": "^"},
+    {"linestyle": (0, (10, 2.5)), "marker": "v"},
 ]
 
 IONS: dict[str, dict[str, Any]] = {

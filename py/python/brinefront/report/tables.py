@@ -1,0 +1,329 @@
+"""The tables of a report: the numbers of a comparison as a reader wants them, trade units beside metric ones."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from itertools import groupby
+from typing import TYPE_CHECKING
+
+from brinefront import _core, text
+from brinefront.errors import InputError
+from brinefront.figures import figure
+from brinefront.results import STEP_UNITS
+from brinefront.salt_account import HEADS
+from brinefront.units import convert
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    import pandas as pd
+
+    from brinefront._core import Water
+    from brinefront.results import Cycle
+    from brinefront.salt_account import SaltAccount
+    from brinefront.study import Comparison
+
+# The trade's unit beside a metric one: source and target for `convert`, and how the target is written.
+TRADE = {
+    "g/L of resin": ("g/L", "lb/ft3", "lb/ft3 of resin"),
+    "mg/L as CaCO3": ("mg/L CaCO3", "gr/gal", "gr/US gal"),
+    "L": ("L", "gal", "US gal"),
+}
+
+# Rows of a table that is not divided between pages.
+SHORT = 18
+
+ERRORS = (
+    ("run_length_bv", "run_length_error_fraction"),
+    ("capacity_eq_per_l", "capacity_error_fraction"),
+    ("leakage_mean_mg_per_l_caco3", "leakage_mean_error_fraction"),
+    ("leakage_half_run_mg_per_l_caco3", "leakage_half_run_error_fraction"),
+)
+ERROR_WORDS = (
+    "The error is that of the grid: from a coarser grid's figures and first-order convergence, or the order seen "
+    "on three grids; not known where no coarser grid was run. Judge leakages by the larger of their two; a "
+    f"leakage below {text.LEAKAGE_TOLD_MG_PER_L_CACO3:g} mg/L counts as that much. It says nothing of how well the "
+    "model fits a bed."
+)
+LEDGER_WORDS = (
+    "The ledger sets what entered and left over a whole cycle against what the bed gained, ion by ion; its error "
+    "is that of the ion that closes worst, as a share of the equivalents that entered. The residual is the "
+    "largest change of loading over the last cycle."
+)
+SEARCH = ("ledger_error", "residual", "distance", "cycles_run", "settled")
+# Counts of a comparison's effort, in words.
+EFFORT_WORDS = {"cycles": "cycles of service and regeneration", "steps": "time steps", "sweeps": "sweeps over the bed"}
+
+STEPS = ("step", "direction", "volume_bv", "volume_l", "minutes", "flow_bv_per_h", "inlet_normality_eq_per_l", "ended")
+STEP_WORDS = {
+    "step": "step",
+    "direction": "direction",
+    "volume_bv": "volume",
+    "volume_l": "volume",
+    "minutes": "time",
+    "flow_bv_per_h": "flow",
+    "inlet_normality_eq_per_l": "normality that enters",
+    "ended": "ended by",
+}
+HYDRAULICS = (
+    "step",
+    "liquid",
+    "way",
+    "velocity_m_per_h",
+    "bed",
+    "pressure_drop_kpa",
+    "onset_m_per_h",
+    "expansion_percent",
+    "front",
+    "front_critical_m_per_h",
+)
+HYDRAULICS_WORDS = {
+    "step": "step",
+    "liquid": "liquid",
+    "way": "way",
+    "velocity_m_per_h": "velocity",
+    "bed": "bed",
+    "pressure_drop_kpa": "pressure drop",
+    "onset_m_per_h": "lifts a bed from",
+    "expansion_percent": "expansion",
+    "front": "front",
+    "front_critical_m_per_h": "front changes at",
+}
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table with a name of its own; the first cell of a group of rows heads all of them."""
+
+    key: str
+    caption: str
+    heads: tuple[str, ...]
+    groups: tuple[tuple[str, tuple[tuple[str, ...], ...]], ...]
+    """A head, and the cells after it in one or more rows."""
+    align: str
+    """One letter a column: l or r."""
+    over: tuple[tuple[str, int], ...] = ()
+    """Heads over several columns each, above the others; the first column has none."""
+    notes: tuple[str, ...] = ()
+    foot: int = 0
+    """How many groups at the end are sums."""
+
+    @property
+    def fits_a_page(self) -> bool:
+        """Whether it is short enough to be kept on one page."""
+        return sum(len(rows) for _, rows in self.groups) <= SHORT
+
+
+def key_figures(found: Comparison) -> Table:
+    """The figures a reader asks for first, each in metric and in trade units."""
+    cycles = found.cycles
+    rows = []
+    for each, values in text.key_rows(cycles):
+        rows.append((each.words, (each.unit, *values)))
+        if each.unit in TRADE:
+            trade = tuple(_trade(cycle, each.name, each.unit) for cycle in cycles)
+            rows.append((each.words, (TRADE[each.unit][2], *trade)))
+    groups = tuple((words, tuple(cells for _, cells in same)) for words, same in groupby(rows, key=lambda row: row[0]))
+    heads = ("figure", "unit", *text.labels(cycles))
+    caption = "Key figures of one cycle" + (" at steady state" if not text.warnings(cycles) else "")
+    return Table("key-figures", caption, heads, groups, "ll" + "r" * len(cycles))
+
+
+def waters(cycles: Sequence[Cycle]) -> Iterator[Table]:
+    """The analysis of each water with its charge balance; the same water of several cases once."""
+    names = text.labels(cycles)
+    distinct: list[tuple[Water, list[str]]] = []
+    for cycle, name in zip(cycles, names, strict=True):
+        same = next((of for water, of in distinct if water == cycle.case.water), None)
+        if same is None:
+            distinct.append((cycle.case.water, [name]))
+        else:
+            same.append(name)
+    for place, (water, of) in enumerate(distinct, start=1):
+        whose = "of all cases" if len(distinct) == 1 else f"of {'; '.join(of)}"
+        yield _water(water, f"water-{place}", f"Feed water {whose}, {water.temperature_c:g} C")
+
+
+def _water(water: Water, key: str, caption: str) -> Table:
+    cations: list[tuple[str, tuple[tuple[str, ...], ...]]] = []
+    anions: list[tuple[str, tuple[tuple[str, ...], ...]]] = []
+    sums = {True: [0.0, 0.0], False: [0.0, 0.0]}
+    balanced = water.eq_per_l
+    for ion in (*water.ions, *(name for name in balanced if name not in water.ions)):
+        given = water.ions.get(ion)
+        as_given, is_cation = equivalents(ion, given, water.unit)
+        used = balanced.get(ion, 0.0)
+        sums[is_cation][0] += as_given
+        sums[is_cation][1] += used
+        cells = (
+            "-" if given is None else f"{given:.12g}",
+            _meq(as_given) if given is not None else "-",
+            _meq(used),
+            text.number(convert(used, "eq/L", "mg/L CaCO3")),
+        )
+        (cations if is_cation else anions).append((ion, (cells,)))
+    total = [
+        (f"sum of {what}", (("", *map(_meq, sums[which]), ""),))
+        for what, which in (("cations", True), ("anions", False))
+    ]
+    heads = ("ion", f"as given [{water.unit}]", "as given [meq/L]", "balanced [meq/L]", "balanced [mg/L as CaCO3]")
+    return Table(key, caption, heads, (*cations, *anions, *total), "lrrrr", notes=(_balance(water, sums),), foot=2)
+
+
+def _balance(water: Water, sums: dict[bool, list[float]]) -> str:
+    """What the analysis was out by, and what closed it."""
+    cations, anions = sums[True][0], sums[False][0]
+    hardness = f"Hardness {text.number(water.hardness_mg_per_l_caco3)} mg/L as CaCO3 (Ca and Mg)."
+    if water.chloride_assumed:
+        return f"No anion was given: chloride takes the balance. {hardness}"
+    percent = 100.0 * abs(cations - anions) / (cations + anions)
+    off = f"As given, cations and anions differ by {percent:.2f} % of their sum"
+    closed = f"{water.balance} closes the balance" if water.balance else "the anions are stretched to meet the cations"
+    return f"{off}; {closed}. {hardness}"
+
+
+def equivalents(ion: str, value: float | None, unit: str) -> tuple[float, bool]:
+    """An ion's concentration [eq/L] and whether it is a cation: read off a water of it and a salt's other half."""
+    amount = value or 1.0
+    try:
+        eq, is_cation = _core.Water({ion: amount}, unit, balance="Na").eq_per_l[ion], False
+    except InputError:
+        eq, is_cation = _core.Water({ion: amount}, unit, balance="Cl").eq_per_l[ion], True
+    return (eq if value else 0.0), is_cation
+
+
+def steps(cycle: Cycle, name: str, place: int) -> tuple[Table, Table]:
+    """The steps as they were run, and what their flow does to the bed."""
+    rows, flows = cycle.steps(), cycle.hydraulics()
+    ran = _frame(f"steps-{place}", f"Steps as run, {name}", rows, STEPS, STEP_WORDS, STEP_UNITS)
+    told = set(cycle.notes)
+    notes = tuple(dict.fromkeys(note for notes in flows["notes"] for note in notes if note not in told))
+    units = dict(flows.attrs["units"])
+    caption = f"What the flow does to the bed, {name}"
+    return ran, _frame(f"hydraulics-{place}", caption, flows, HYDRAULICS, HYDRAULICS_WORDS, units, notes)
+
+
+def _frame(
+    key: str,
+    caption: str,
+    frame: pd.DataFrame,
+    columns: Sequence[str],
+    words: dict[str, str],
+    units: dict[str, str],
+    notes: tuple[str, ...] = (),
+) -> Table:
+    heads = tuple(f"{words[name]} [{units[name]}]" if name in units else words[name] for name in columns)
+    groups = tuple(
+        (str(row[0]), (tuple(text.number(value) for value in row[1:]),))
+        for row in frame[list(columns)].itertuples(index=False, name=None)
+    )
+    return Table(key, caption, heads, groups, "".join("r" if name in units else "l" for name in columns), notes=notes)
+
+
+def waste(found: Comparison) -> Table:
+    """What reaches the drain in one regeneration, by ion."""
+    cycles = found.cycles
+    tables = [cycle.waste() for cycle in cycles]
+    # The water with most ions first, so that those of a salt stand in their place.
+    ions = list(dict.fromkeys(ion for table in sorted(tables, key=len, reverse=True) for ion in table.index))
+
+    def cells(table: pd.DataFrame, ion: str) -> tuple[str, str]:
+        if ion not in table.index:
+            return "-", "-"
+        return text.number(table.loc[ion, "composite_mg_per_l"]), text.number(table.loc[ion, "mass_g"])
+
+    groups = [(ion, (tuple(cell for table in tables for cell in cells(table, ion)),)) for ion in ions]
+    notes = tuple(
+        f"{name}: {text.number(table.attrs['volume_l'])} L ({text.number(table.attrs['volume_bv'])} BV) of waste, "
+        f"chloride at most {text.number(table.attrs['peak_chloride_mg_per_l'])} mg/L; hardness "
+        f"{text.number(cycle.waste_hardness_g_caco3)} g as CaCO3."
+        for name, table, cycle in zip(text.labels(cycles), tables, cycles, strict=True)
+    )
+    return Table(
+        "waste-by-ion",
+        "Waste of one regeneration: composite and mass of each ion",
+        ("ion", *("mean [mg/L]", "mass [g]") * len(cycles)),
+        tuple(groups),
+        "l" + "rr" * len(cycles),
+        over=tuple((name, 2) for name in text.labels(cycles)),
+        notes=notes,
+    )
+
+
+def numerical_errors(found: Comparison) -> Table:
+    """The main figures with what the grid may have put them off by."""
+    cycles = found.cycles
+
+    def cells(cycle: Cycle, name: str, error: str) -> tuple[str, str]:
+        fraction = getattr(cycle, error)
+        return text.shown(cycle, name), text.number(100.0 * fraction, 2) if math.isfinite(fraction) else "not known"
+
+    groups = tuple(
+        (figure(name).words, ((figure(name).unit, *(cell for cycle in cycles for cell in cells(cycle, name, error))),))
+        for name, error in ERRORS
+    )
+    return Table(
+        "numerical-error",
+        "Main figures and their estimated numerical error",
+        ("figure", "unit", *("value", "error [%]") * len(cycles)),
+        groups,
+        "ll" + "rr" * len(cycles),
+        over=(("", 1), *((name, 2) for name in text.labels(cycles))),
+        notes=(ERROR_WORDS,),
+    )
+
+
+def search(found: Comparison) -> Table:
+    """Ledger, residual of the steady cycle, grid, tolerance and effort of each strategy."""
+    cycles = found.cycles
+    rows: list[tuple[str, tuple[tuple[str, ...], ...]]] = []
+    for name in SEARCH:
+        each = figure(name)
+        rows.append((each.words, ((each.unit, *(text.shown(cycle, name) for cycle in cycles)),)))
+    given = {
+        "cells along the bed": ("", *(str(cycle.cells) for cycle in cycles)),
+        "error allowed in one time step": ("of capacity", *(text.number(cycle.case.tolerance) for cycle in cycles)),
+        "kinetics": ("", *(cycle.case.kinetics for cycle in cycles)),
+        "activity coefficients": ("", *(cycle.case.activity for cycle in cycles)),
+    }
+    rows += [(words, (cells,)) for words, cells in given.items()]
+    rows += [
+        (words, (("", *(_count(cycle.effort[count]) for cycle in cycles)),)) for count, words in EFFORT_WORDS.items()
+    ]
+    spent = ", ".join(f"{_count(found.effort[count])} {words}" for count, words in EFFORT_WORDS.items())
+    outcomes = [f"{name}: {cycle.outcome}." for name, cycle in zip(text.labels(cycles), cycles, strict=True)]
+    return Table(
+        "ledger",
+        "Ledger, steady cycle, grid and effort",
+        ("", "unit", *text.labels(cycles)),
+        tuple(rows),
+        "ll" + "r" * len(cycles),
+        notes=(LEDGER_WORDS, f"All runs of the comparison together: {spent}.", *outcomes),
+    )
+
+
+def account(found: SaltAccount, name: str, place: int) -> Table:
+    """Where the salt went, as shares of the dose."""
+    groups = tuple((row[0], (tuple(row[1:]),)) for row in found.rows())
+    heads = ("share", *(head.replace("+-", "\N{PLUS-MINUS SIGN}") for head in HEADS[1:]))
+    notes = tuple(found.remarks())
+    return Table(f"account-{place}", f"Where the salt went, {name}", heads, groups, "lrrrrl", notes=notes, foot=1)
+
+
+def _trade(cycle: Cycle, name: str, unit: str) -> str:
+    """A figure in the trade's unit; a leakage too low to be told from none stays so."""
+    source, target, _ = TRADE[unit]
+    shown = text.shown(cycle, name)
+    if shown.startswith("<"):
+        return f"< {convert(text.LEAKAGE_TOLD_MG_PER_L_CACO3, source, target):.1g}"
+    value = getattr(cycle, name)
+    return text.number(convert(value, source, target)) if math.isfinite(value) else "-"
+
+
+def _count(value: int) -> str:
+    return f"{value:,}".replace(",", " ")
+
+
+def _meq(value: float) -> str:
+    return f"{convert(value, 'eq/L', 'meq/L'):.4f}"
