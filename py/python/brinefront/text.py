@@ -11,11 +11,7 @@ from brinefront.figures import figure
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-<<<<<<< HEAD
-    from brinefront.figures import Figures
-=======
-    from brinefront.figures import Figure
->>>>>>> d180d9b4f5c16b940864beb59d59a3b56a5c10e3
+    from brinefront.figures import Figure, Figures
     from brinefront.results import Cycle, Run
 
 # What a reader of a comparison asks first, in that order.
@@ -130,12 +126,7 @@ def key_rows(cycles: Sequence[Cycle]) -> list[tuple[Figure, list[str]]]:
 
 def key_table(cycles: Sequence[Cycle]) -> str:
     """The key figures, one column for each strategy."""
-<<<<<<< HEAD
-    rows = [[figure(name).label, *(shown(cycle, name) for cycle in cycles)] for name in known_figures(cycles)]
-    return table(["", *labels(cycles)], rows)
-=======
     return table(["", *labels(cycles)], [[each.label, *values] for each, values in key_rows(cycles)])
->>>>>>> d180d9b4f5c16b940864beb59d59a3b56a5c10e3
 
 
 def known_figures(cycles: Sequence[Figures]) -> list[str]:
@@ -152,15 +143,9 @@ def cycle_summary(cycle: Cycle) -> str:
     """A cycle's key figures, one a line, and what the search for the steady cycle did."""
     dose = f"{number(cycle.dose_g_per_l)} g of {cycle.case.regeneration.salt} per litre of resin"
     title = f"{cycle.case.name or 'Cycle'}: {cycle.direction}, {dose}"
-<<<<<<< HEAD
-    rows = [[figure(name).label, shown(cycle, name)] for name in known_figures([cycle])[1:]]
-    width = max(len(words) for words, _ in rows)
-    lines = [f"{words.ljust(width)}   {value}" for words, value in rows]
-=======
     rows = key_rows([cycle])[1:]
     width = max(len(each.label) for each, _ in rows)
     lines = [f"{each.label.ljust(width)}   {value}" for each, (value,) in rows]
->>>>>>> d180d9b4f5c16b940864beb59d59a3b56a5c10e3
     closing = f"{cycle.outcome} (ledger closed to {number(cycle.ledger_error)} of what entered)"
     notes = [wrapped(f"Note: {note}.", indent="  ") for note in cycle.notes]
     return "\n".join([rule(title), *lines, closing, *notes, *warnings([cycle])])

@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING
 from brinefront import _core, text
 from brinefront.errors import InputError
 from brinefront.figures import figure
-from brinefront.results import STEP_UNITS
 from brinefront.salt_account import HEADS
 from brinefront.units import convert
 
@@ -196,7 +195,7 @@ def equivalents(ion: str, value: float | None, unit: str) -> tuple[float, bool]:
 def steps(cycle: Cycle, name: str, place: int) -> tuple[Table, Table]:
     """The steps as they were run, and what their flow does to the bed."""
     rows, flows = cycle.steps(), cycle.hydraulics()
-    ran = _frame(f"steps-{place}", f"Steps as run, {name}", rows, STEPS, STEP_WORDS, STEP_UNITS)
+    ran = _frame(f"steps-{place}", f"Steps as run, {name}", rows, STEPS, STEP_WORDS, dict(rows.attrs["units"]))
     told = set(cycle.notes)
     notes = tuple(dict.fromkeys(note for notes in flows["notes"] for note in notes if note not in told))
     units = dict(flows.attrs["units"])
