@@ -52,7 +52,7 @@ ENTRIES: list[Entry] = [
         "leakage",
         "Leakage through the run",
         "Run to the limit, both end within a bed volume or two of each other. Their leakage until then differs a "
-        "hundredfold: compare the markers at half run, not the ends.",
+        "hundredfold and more: compare the markers at half run, not the ends.",
         'case = case.replace({"service.volume_bv": None})\nboth = bf.compare(case)\ndrawn = plot.leakage(both.cycles)',
     ),
     Entry(
@@ -82,7 +82,7 @@ ENTRIES: list[Entry] = [
         "Brine in two halves with a rest between them: while nothing flows the beads and the liquid around them settle, and "
         "the second half begins where the first had stopped.",
         "recipe = bf.Recipe([bf.Backwash(), bf.Brine(share=0.5), bf.Standby(20), bf.Brine(), bf.SlowRinse(), bf.FastRinse()])\n"
-        'both = bf.compare([case.replace({"recipe": recipe}), case])\n'
+        'both = bf.compare([case.replace({"recipe": recipe, "name": "brine in two halves"}), case])\n'
         "drawn = plot.bed_profiles(both.cycles)",
     ),
     Entry(
@@ -95,7 +95,8 @@ ENTRIES: list[Entry] = [
     Entry(
         "elution_many_ions",
         "A water with strontium, barium and potassium",
-        "Six cations, told apart by dash and marker where colour fails. Barium is held hardest and leaves last and least.",
+        "Six cations, told apart by dash and marker where colour fails. Strontium and barium load the resin and leave with "
+        "calcium, though they count as hardness only if the case says so.",
         'ions = {"Ca": 80.0, "Mg": 24.0, "Na": 28.0, "K": 15.0, "Sr": 20.0, "Ba": 10.0, "HCO3": 280.0, "SO4": 55.0}\n'
         'selectivity = {"K": 1.5, "Mg": 1.66, "Ca": 2.6, "Sr": 3.3, "Ba": 5.8}\n'
         'case = case.replace({"water.ions": ions, "resin.selectivity": selectivity})\n'

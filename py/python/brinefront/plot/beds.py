@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 # Inches of a bed and of what stands around all of them.
 BED = (1.65, 2.9)
-AROUND = (1.2, 1.2)
+AROUND = (1.2, 1.5)
 # Monovalent ions are what a bed is regenerated with: they stand back.
 BAND_ALPHA = {True: 0.9, False: 0.35}
 
@@ -61,7 +61,9 @@ def bed_profiles(cycles: Cycle | Sequence[Cycle], ion: str | None = None, axes: 
             import matplotlib.pyplot as plt
 
             size = (AROUND[0] + BED[0] * shape[1], AROUND[1] + BED[1] * shape[0])
-            _, axes = plt.subplots(*shape, figsize=size, layout=_spaced(), sharex=True, squeeze=False)
+            figure, axes = plt.subplots(*shape, figsize=size, layout=_spaced(), sharex=True, squeeze=False)
+            title = "The bed after each step of a cycle"
+            figure.suptitle(title, x=0.01, ha="left", fontsize="large", fontweight="bold")
         panels = np.asarray(axes, dtype=object)
         if panels.size != shape[0] * shape[1]:
             raise InputError("axes", panels.size, f"must be {shape[0]} x {shape[1]}: strategies by steps")
@@ -142,6 +144,9 @@ def _row(row: Any, cycle: Cycle, steps: Sequence[str], ion: str | None, bands: d
             order = [*reversed(hardness), *(each for each in reversed(held) if each not in hardness)]
         else:
             order = hardness if ion == "hardness" else [ion]
+        # The hardness ends with the last of its ions.
+        hard = [each for each in order if each in hardness] if ion in (None, "hardness") else []
+        edge = hard[-1] if hard else None
         start = np.zeros(data.sizes["depth"])
         for each in order:
             end = start + loading.sel(ion=each).to_numpy()
@@ -151,7 +156,7 @@ def _row(row: Any, cycle: Cycle, steps: Sequence[str], ion: str | None, bands: d
             )
             bands.setdefault(each, band)
             start = end
-            if each in hardness and not any(later in hardness for later in order[order.index(each) + 1 :]):
+            if each == edge:
                 ax.stairs(
                     end, edges, baseline=None, orientation="horizontal", color=palette.INK, linewidth=style.pt(1.4)
                 )
@@ -175,7 +180,7 @@ def _flow(ax: Axes, way: str) -> None:
 def _strategy(ax: Axes, name: str, direction: str) -> None:
     """The strategy's name, upright at the end of its row."""
     ax.annotate(
-        name,
+        name.replace(", ", "\n"),
         (1.0, 0.5),
         xycoords="axes fraction",
         xytext=(style.pt(22.0), 0),
@@ -192,7 +197,7 @@ def _strategy(ax: Axes, name: str, direction: str) -> None:
 def _words(panels: Any, steps: Sequence[str], ion: str | None) -> None:
     """Step names on top, depth to the left, loading below."""
     for ax, step in zip(panels[0], steps, strict=True):
-        ax.set_title(f"after\n{step}", fontsize="medium", loc="center")
+        ax.set_title(f"after\n{step}", fontsize="medium", fontweight="normal", loc="center")
     for row in panels:
         first = next(ax for ax in row if ax.axison)
         first.set_ylabel("depth from the\nservice inlet [m]")

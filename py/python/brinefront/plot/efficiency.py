@@ -37,6 +37,9 @@ PUBLISHED_WORDS = (
     "feed below 500 mg/L of dissolved solids, end point 17 mg/L)"
 )
 
+# Of a figure, and of what its legend needs [in].
+SIZE, LEGEND = (13.0, 5.6), 0.66
+
 PANELS = (
     ("capacity_eq_per_l", "operating capacity [eq/L of bed]", "Operating capacity"),
     ("salt_efficiency_gr_per_lb", "salt efficiency [gr/lb]", "Salt efficiency"),
@@ -76,7 +79,7 @@ def brine_efficiency(
         if axes is None:
             import matplotlib.pyplot as plt
 
-            _, axes = plt.subplots(1, 3, figsize=(13.0, 5.6), layout="constrained")
+            _, axes = plt.subplots(1, 3, figsize=SIZE, layout=_above_legend())
         panels = np.asarray(axes, dtype=object).ravel()
         for ax, (name, label, title) in zip(panels, PANELS, strict=True):
             for place, (direction, found) in enumerate(runs.items()):
@@ -96,6 +99,14 @@ def brine_efficiency(
         leakage_scale(panels[2], *panels[2].dataLim.intervaly)
         _legends(panels, runs, below=own)
     return panels
+
+
+def _above_legend() -> Any:
+    """A layout that leaves the lower edge of the figure to the legend."""
+    from matplotlib.layout_engine import ConstrainedLayoutEngine
+
+    low = style.pt(LEGEND) / SIZE[1]
+    return ConstrainedLayoutEngine(rect=(0.0, low, 1.0, 1.0 - low))
 
 
 def dose_sweeps(case: Case, doses: Sequence[float]) -> dict[str, xr.Dataset]:
@@ -153,7 +164,10 @@ def _legends(panels: Any, runs: dict[str, xr.Dataset], *, below: bool) -> None:
     """One legend, below the figure or else where no curve goes; and the doses that gave no soft water and so no point."""
     handles, labels = panels[0].get_legend_handles_labels()
     if below:
-        style.figure_legend(panels[0].figure, handles, labels, 3)
+        placed = {"loc": "lower left", "bbox_to_anchor": (0.005, 0.01), "bbox_transform": panels[1].figure.transFigure}
+        legend = panels[1].legend(handles, labels, ncols=3, columnspacing=1.6, borderpad=0.0, **placed)
+        # It is wider than the panel that it belongs to.
+        legend.set_in_layout(False)
     else:
         panels[1].legend(handles, labels, loc="lower left")
     hard = []

@@ -41,8 +41,8 @@ def elution(cycle: Cycle, ax: Axes | None = None) -> Axes:
         ax.set_ylim(0.0, float(curve[ions].to_numpy().max()) * 1.3)
         ax.set_xlabel("volume since the first step [bed volumes]")
         ax.set_ylabel("concentration of the waste [eq/L]")
-        ax.set_title(f"What leaves the bed in a regeneration, {cycle.direction}")
-        style.legend_below(ax, min(len(ions), 6))
+        ax.set_title(f"Waste of a regeneration, {cycle.direction}")
+        style.legend_below(ax, 6)
     return ax
 
 

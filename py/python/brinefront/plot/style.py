@@ -45,7 +45,7 @@ RC: dict[Any, Any] = {
     "lines.solid_capstyle": "round",
     "legend.frameon": False,
     "legend.fontsize": "small",
-    "legend.handlelength": 3.4,
+    "legend.handlelength": 4.4,
     "figure.facecolor": "white",
     "savefig.facecolor": "white",
     "savefig.dpi": 160,
@@ -131,9 +131,8 @@ def legend_below(ax: Axes, columns: int, **more: Any) -> Legend:
 
 def figure_legend(figure: Figure, handles: Sequence[Any], labels: Sequence[str], columns: int, words: str = "") -> None:
     """A legend under all axes of a figure, with a line of words above it."""
-    placed = {"loc": "outside lower left", "ncols": columns, "columnspacing": 1.6}
-    titled = {"title": words, "title_fontsize": "small", "alignment": "left"} if words else {}
-    figure.legend(handles, labels, **placed, **titled)
+    titled: dict[str, Any] = {"title": words, "title_fontsize": "small", "alignment": "left"} if words else {}
+    figure.legend(handles, labels, loc="outside lower left", ncols=columns, columnspacing=1.6, **titled)
 
 
 def log_y(ax: Axes, low: float, high: float) -> None:
