@@ -113,7 +113,7 @@ ENTRIES: list[Entry] = [
     Entry(
         "leakage_and_salinity",
         "The same hardness in saltier water",
-        "A uniform bed leaks with the square of the normality (slope 2). The co-current bed follows it, and soon cannot meet "
+        "A uniform bed leaks with the square of the normality. The co-current bed follows it, and soon cannot meet "
         "the limit at this dose; the counter-current one has two decades to spare.",
         "added = [0, 120, 250, 400, 600, 1000, 2000, 4000]\ndrawn = plot.leakage_and_salinity(case, added)",
     ),

@@ -74,7 +74,7 @@ def leakage_and_salinity(case: Case, added_mg_per_l: Sequence[float] | None = No
             never += [f"{direction} never soft from {solids[hard][0]:.0f} mg/L"] if hard.any() else []
             drawn.append(soft.tolist())
         guide = uniform_bed(both["co-current"], waters)
-        words = "uniform bed, loaded as the co-current outlet: slope 2"
+        words = "uniform bed as the co-current outlet: normality squared"
         ax.plot(solids, guide, label=words, linewidth=style.pt(1.8), zorder=1, **palette.THEORY)
         drawn.append(guide)
         leakage_scale(ax, float(np.nanmin(drawn)), float(np.nanmax(drawn)))
