@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from brinefront.plot import style
+from brinefront.masses import g_per_eq
+from brinefront.plot import palette, style
+from brinefront.plot.leakage import leakage_scale
 from brinefront.published import co_current_capacity
 from brinefront.study import sweep
 from brinefront.theory import efficiency_ceiling
@@ -26,20 +28,22 @@ LIMIT_MG_PER_L_CACO3 = 17.0
 
 # Doses of the line of what equilibrium allows, between those of the curves.
 CEILING_POINTS = 60
-CEILING_LOOK = {"color": "#5A2E86", "linewidth": 1.6, "linestyle": (0, (4, 1.5, 1, 1.5)), "zorder": 1}
 
-# One equivalent of hardness for each equivalent of salt [g/eq]; 5994 gr/lb for NaCl.
-SALT_G_PER_EQ = {"NaCl": 58.443, "KCl": 74.551}
+# The ions of each salt; one equivalent of it for each equivalent of hardness is all that it could do.
+SALT_IONS = {"NaCl": ("Na", "Cl"), "KCl": ("K", "Cl")}
 
 PUBLISHED_WORDS = (
-    "published co-current figures, several sources\n"
-    "(8 to 12 % brine, feed below 500 mg/L\nof dissolved solids, end point 17 mg/L)"
+    "published co-current figures, several sources (8 to 12 % brine,\n"
+    "feed below 500 mg/L of dissolved solids, end point 17 mg/L)"
 )
+
+# Of a figure, and of what its legend needs [in].
+SIZE, LEGEND = (13.0, 5.6), 0.66
 
 PANELS = (
     ("capacity_eq_per_l", "operating capacity [eq/L of bed]", "Operating capacity"),
     ("salt_efficiency_gr_per_lb", "salt efficiency [gr/lb]", "Salt efficiency"),
-    ("leakage_half_run_mg_per_l_caco3", "hardness of the product [mg/L as CaCO3]", "Leakage at half run"),
+    ("leakage_half_run_mg_per_l_caco3", "hardness leakage [mg/L as CaCO3]", "Leakage at half run"),
 )
 
 
@@ -71,16 +75,18 @@ def brine_efficiency(
     doses = sorted(DOSES_G_PER_L if doses is None else doses)
     runs = dose_sweeps(case, doses)
     with style.styled():
+        own = axes is None
         if axes is None:
             import matplotlib.pyplot as plt
 
-            _, axes = plt.subplots(1, 3, figsize=(13.0, 4.9), layout="constrained")
+            _, axes = plt.subplots(1, 3, figsize=SIZE, layout=_above_legend())
         panels = np.asarray(axes, dtype=object).ravel()
         for ax, (name, label, title) in zip(panels, PANELS, strict=True):
-            for direction, found in runs.items():
-                look = style.DIRECTIONS[direction]
+            for place, (direction, found) in enumerate(runs.items()):
+                # Dashes over the unbroken line, or they would be hidden where the two run together.
+                look = palette.DIRECTIONS[direction] | {"zorder": 3.0 - 0.1 * place}
                 soft = found[name].where(found["stop_reason"] != "never soft")
-                ax.plot(doses, soft, label=direction, markersize=6, markeredgecolor="white", **look)
+                ax.plot(doses, soft, label=direction, markeredgecolor="white", **look)
             ax.set_xlim(0.0, 1.04 * doses[-1])
             ax.set_xlabel("salt dose [g per litre of resin]")
             ax.set_ylabel(label)
@@ -90,36 +96,54 @@ def brine_efficiency(
             _ceiling(panels, case, doses[0], doses[-1])
         for ax in panels[:2]:
             ax.set_ylim(bottom=0.0)
-        low, high = panels[2].dataLim.intervaly
-        style.log_y(panels[2], low / 1.5, high * 1.5)
-        _legends(panels, runs)
+        leakage_scale(panels[2], *panels[2].dataLim.intervaly)
+        _legends(panels, runs, below=own)
     return panels
+
+
+def _above_legend() -> Any:
+    """A layout that leaves the lower edge of the figure to the legend."""
+    from matplotlib.layout_engine import ConstrainedLayoutEngine
+
+    low = style.pt(LEGEND) / SIZE[1]
+    return ConstrainedLayoutEngine(rect=(0.0, low, 1.0, 1.0 - low))
 
 
 def dose_sweeps(case: Case, doses: Sequence[float]) -> dict[str, xr.Dataset]:
     """The dose sweep of a case and of its mirror, by direction, each run ending on its leakage limit."""
-    limit = case.service.limit_mg_per_l_caco3
-    ended = case.replace({"service.volume_bv": None, "service.limit_mg_per_l_caco3": limit or LIMIT_MG_PER_L_CACO3})
-    both = {each.regeneration.direction: each for each in (ended, ended.mirrored())}
+    both = to_limit(case)
     return {
         direction: sweep(both[direction], {"regeneration.dose_g_per_l": list(doses)})
         for direction in ("co-current", "counter-current")
     }
 
 
+def to_limit(case: Case) -> dict[str, Case]:
+    """The case and its mirror by direction, their runs ending on the leakage limit and never on a metered volume."""
+    limit = case.service.limit_mg_per_l_caco3
+    ended = case.replace({"service.volume_bv": None, "service.limit_mg_per_l_caco3": limit or LIMIT_MG_PER_L_CACO3})
+    return {each.regeneration.direction: each for each in (ended, ended.mirrored())}
+
+
 def _references(panels: Any, salt: str, doses: Sequence[float]) -> None:
     """The stoichiometric line and the published band, on capacity and on efficiency alike."""
     capacity, efficiency, _ = panels
-    g_per_eq = SALT_G_PER_EQ[salt]
+    g_per_salt = sum(g_per_eq(ion) for ion in SALT_IONS[salt])
+    most_gr_per_lb = convert(1.0 / g_per_salt, "eq/L bed", "gr/ft3") / convert(1.0, "g/L", "lb/ft3")
     top = capacity.get_ylim()[1] * 1.25
-    look = {"color": style.INK, "linewidth": 1.2, "linestyle": (0, (2, 2)), "zorder": 1}
-    capacity.plot([0.0, doses[-1]], [0.0, doses[-1] / g_per_eq], label="stoichiometric, 5994 gr/lb", **look)
+    look = {"color": palette.INK, "linewidth": style.pt(1.2), "linestyle": (0, (2, 2)), "zorder": 1}
+    capacity.plot(
+        [0.0, doses[-1]],
+        [0.0, doses[-1] / g_per_salt],
+        label=f"stoichiometric, {most_gr_per_lb:.0f} gr/lb of {salt}",
+        **look,
+    )
     capacity.set_ylim(0.0, top)
-    efficiency.axhline(convert(1.0 / g_per_eq, "eq/L bed", "gr/ft3") / convert(1.0, "g/L", "lb/ft3"), **look)
+    efficiency.axhline(most_gr_per_lb, **look)
     published = co_current_capacity()
     dose = [convert(each, "lb/ft3", "g/L") for each in published]
     low, high = ([convert(each[end], "kgr/ft3", "eq/L") for each in published.values()] for end in (0, 1))
-    band = {"color": style.BAND, "linewidth": 0, "zorder": 0}
+    band = {"color": palette.BAND, "linewidth": 0, "zorder": 0}
     capacity.fill_between(dose, low, high, label=PUBLISHED_WORDS, **band)
     per_pound = [[1000.0 * pair[end] / pounds for pounds, pair in published.items()] for end in (0, 1)]
     efficiency.fill_between(dose, *per_pound, **band)
@@ -131,16 +155,24 @@ def _ceiling(panels: Any, case: Case, lowest: float, highest: float) -> None:
 
     found = efficiency_ceiling(case, np.linspace(lowest, highest, CEILING_POINTS).tolist())
     best = found[found["stop_reason"] != "never soft"].groupby("dose_g_per_l").max(numeric_only=True)
-    panels[0].plot(best.index, best["capacity_eq_per_l"], label="what equilibrium allows", **CEILING_LOOK)
-    panels[1].plot(best.index, best["salt_efficiency_gr_per_lb"], **CEILING_LOOK)
+    look = palette.THEORY | {"linewidth": style.pt(1.8), "zorder": 1}
+    panels[0].plot(best.index, best["capacity_eq_per_l"], label="what equilibrium allows", **look)
+    panels[1].plot(best.index, best["salt_efficiency_gr_per_lb"], **look)
 
 
-def _legends(panels: Any, runs: dict[str, xr.Dataset]) -> None:
-    """One legend, where no curve goes; and the doses that gave no soft water and so no point."""
-    panels[1].legend(*panels[0].get_legend_handles_labels(), loc="lower left", fontsize=8.5)
+def _legends(panels: Any, runs: dict[str, xr.Dataset], *, below: bool) -> None:
+    """One legend, below the figure or else where no curve goes; and the doses that gave no soft water and so no point."""
+    handles, labels = panels[0].get_legend_handles_labels()
+    if below:
+        placed = {"loc": "lower left", "bbox_to_anchor": (0.005, 0.01), "bbox_transform": panels[1].figure.transFigure}
+        legend = panels[1].legend(handles, labels, ncols=3, columnspacing=1.6, borderpad=0.0, **placed)
+        # It is wider than the panel that it belongs to.
+        legend.set_in_layout(False)
+    else:
+        panels[1].legend(handles, labels, loc="lower left")
     hard = []
     for direction, found in runs.items():
         doses = found["regeneration.dose_g_per_l"].where(found["stop_reason"] == "never soft", drop=True).values
         hard += [f"{direction} never soft at {', '.join(f'{dose:g}' for dose in doses)} g/L"] if doses.size else []
     if hard:
-        panels[2].text(0.02, 0.02, "\n".join(hard), transform=panels[2].transAxes, fontsize=8.5, va="bottom")
+        panels[2].text(0.02, 0.02, "\n".join(hard), transform=panels[2].transAxes, fontsize="small", va="bottom")

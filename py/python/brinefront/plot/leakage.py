@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from brinefront import text
-from brinefront.plot import style
+from brinefront.plot import palette, style
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -22,10 +22,14 @@ HALF_RUN = "leakage_half_run_mg_per_l_caco3"
 LOG_ABOVE_RATIO = 20.0
 # The feed's hardness is drawn where the curves come within this fraction of it.
 FEED_WITHIN = 0.3
+# Height of what no analysis can tell from none, in decades of the axis above it.
+UNTOLD_DECADES = 0.7
 
 
 def leakage(cycles: Cycle | Sequence[Cycle], ax: Axes | None = None) -> Axes:
     """Hardness of the delivered water against throughput, half run marked, with the limit that ends the run.
+
+    Below what an analysis can tell from none, the vertical axis is linear down to 0.
 
     Parameters
     ----------
@@ -36,58 +40,69 @@ def leakage(cycles: Cycle | Sequence[Cycle], ax: Axes | None = None) -> Axes:
     """
     shown = [cycles] if not hasattr(cycles, "__iter__") else list(cycles)
     with style.styled():
-        ax = style.axes_or_new(ax, (8.0, 4.6))
+        ax = style.axes_or_new(ax, (8.0, 4.6 + 0.18 * len(shown)))
         lowest, highest = np.inf, 0.0
         for cycle, name, look in zip(shown, text.labels(shown), style.of_cycles(shown), strict=True):
             curve = cycle.leakage()
             hardness = curve["hardness_mg_per_l_caco3"].to_numpy()
             half = getattr(cycle, HALF_RUN)
-            known = np.isfinite(half) and cycle.run_length_bv > 0.0
-            words = f"{name}: {text.shown(cycle, HALF_RUN)} mg/L at half run" if known else name
-            ax.plot(curve["bv"], hardness, label=words, **style.line_only(look))
-            if known:
-                mark = {"color": look["color"], "marker": look["marker"], "markersize": 8, "markeredgecolor": "white"}
-                ax.plot([cycle.run_length_bv / 2], [half], linestyle="none", zorder=5, **mark)
+            soft = cycle.stop_reason != "never soft" and np.isfinite(half) and cycle.run_length_bv > 0.0
+            words = f"{text.shown(cycle, HALF_RUN)} mg/L at half run" if soft else cycle.stop_reason
+            ax.plot(curve["bv"], hardness, label=f"{name}: {words}", **style.line_only(look))
+            mark = {"color": look["color"], "markersize": style.pt(8.0), "linestyle": "none", "zorder": 5}
+            if soft:
+                marker = {"marker": look["marker"], "markeredgecolor": "white"}
+                ax.plot([cycle.run_length_bv / 2], [half], **(mark | marker))
+            elif hardness.size:
+                cross = {"marker": "x", "markeredgewidth": style.pt(2.2), "clip_on": False}
+                ax.plot([curve["bv"].iloc[-1]], [hardness[-1]], **(mark | cross))
             positive = hardness[hardness > 0.0]
             if positive.size:
                 lowest, highest = min(lowest, positive.min()), max(highest, positive.max())
         marked = _limits(ax, shown, highest)
-        _scale(ax, lowest, max([highest, *marked]) or 1.0, entries=len(shown))
+        leakage_scale(ax, lowest, max([highest, *marked]) or 1.0)
         ax.set_xlim(left=0.0)
         ax.set_xlabel("throughput [bed volumes]")
         ax.set_ylabel("hardness leakage [mg/L as CaCO3]")
         ax.set_title("Leakage through the run")
-        ax.legend(loc="upper left", fontsize=9.5)
+        style.legend_below(ax, 1)
     return ax
 
 
-def _scale(ax: Axes, lowest: float, highest: float, *, entries: int) -> None:
-    """A logarithmic or a linear axis, with room above the curves for the legend."""
-    room = 1.0 / (1.0 - 0.08 - 0.09 * entries)
-    if highest > LOG_ABOVE_RATIO * lowest:
-        low, high = np.log10(lowest / 2.0), np.log10(highest)
-        style.log_y(ax, 10.0**low, 10.0 ** (low + (high - low) * room))
-        told = text.LEAKAGE_TOLD_MG_PER_L_CACO3
-        if low < np.log10(told / 2.0):
-            ax.axhspan(10.0**low, told, color=style.FAINT, alpha=0.10, linewidth=0, zorder=0)
-            where = {"xycoords": ("axes fraction", "data"), "xytext": (-3, -3), "textcoords": "offset points"}
-            words = "less than an analysis can tell"
-            ax.annotate(words, (1.0, told), ha="right", va="top", fontsize=8.5, color=style.FAINT, **where)
-    else:
-        ax.set_ylim(0.0, highest * room)
+def leakage_scale(ax: Axes, lowest: float, highest: float) -> None:
+    """An axis for leakages: linear, logarithmic, or logarithmic down to what an analysis can tell and linear to 0."""
+    told = text.LEAKAGE_TOLD_MG_PER_L_CACO3
+    if lowest >= told:
+        if highest > LOG_ABOVE_RATIO * lowest:
+            style.log_y(ax, lowest / 1.6, highest * 1.8)
+        else:
+            ax.set_ylim(0.0, highest * 1.15)
+        return
+    top = max(highest, 2.0 * told) * 2.5
+    ax.set_yscale("symlog", linthresh=told, linscale=UNTOLD_DECADES)
+    ax.set_yticks([0.0, *10.0 ** np.arange(np.log10(told), np.log10(top))])
+    ax.set_yticks([], minor=True)
+    ax.set_ylim(-0.06 * told, top)
+    ax.yaxis.set_major_formatter(lambda value, _: f"{value:g}")
+    ax.axhspan(-told, told, color=palette.FAINT, alpha=0.12, linewidth=0, zorder=0)
+    # Curves that are next to nothing run along the lower edge of it, others begin at its upper one.
+    at, side, off = (told, "top", -2) if lowest < told / 3.0 else (0.0, "bottom", 0)
+    where: dict[str, Any] = {"xycoords": ("axes fraction", "data"), "xytext": (-3, off), "textcoords": "offset points"}
+    words = "too little to measure"
+    ax.annotate(words, (1.0, at), ha="right", va=side, fontsize="small", color=palette.QUIET, **where)
 
 
 def _limits(ax: Axes, cycles: Sequence[Cycle], highest: float) -> list[float]:
     """Mark the leakage limit, and the feed where the curves come near it; the values marked."""
     limits = [cycle.case.service.limit_mg_per_l_caco3 for cycle in cycles]
-    marks = [(limit, "limit", style.LIMIT) for limit in limits if limit is not None]
+    marks = [(limit, "limit", palette.LIMIT) for limit in limits if limit is not None]
     marks += [
-        (cycle.feed_hardness_mg_per_l_caco3, "feed", style.FAINT)
+        (cycle.feed_hardness_mg_per_l_caco3, "feed", palette.QUIET)
         for cycle in cycles
         if highest > FEED_WITHIN * cycle.feed_hardness_mg_per_l_caco3
     ]
     for value, word, colour in dict.fromkeys(marks):
-        ax.axhline(value, color=colour, linewidth=1.1, linestyle=(0, (2, 2)), zorder=1)
+        ax.axhline(value, color=colour, linewidth=style.pt(1.1), linestyle=(0, (2, 2)), zorder=1)
         ax.annotate(
             f"{word} {value:.4g}",
             (1.0, value),
@@ -96,7 +111,7 @@ def _limits(ax: Axes, cycles: Sequence[Cycle], highest: float) -> list[float]:
             textcoords="offset points",
             ha="right",
             va="bottom",
-            fontsize=9,
+            fontsize="small",
             color=colour,
         )
     return [value for value, _, _ in marks]

@@ -4,22 +4,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from brinefront.plot import style
+from brinefront.plot import palette, style
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from matplotlib.axes import Axes
 
     from brinefront.results import Cycle
 
-# After which step a profile is a state of its own, and how it is drawn: from faint to full as the cycle goes on.
-STEP_LOOKS: dict[str, dict[str, Any]] = {
-    "backwash": {"color": "#9AA7B2", "linestyle": (0, (1, 1.5)), "linewidth": 1.8},
-    "brine": {"color": "#B8486A", "linestyle": (0, (6, 2)), "linewidth": 1.8},
-    "slow rinse": {"color": "#2B9A7A", "linestyle": (0, (4, 1.5, 1, 1.5)), "linewidth": 1.8},
-    "fast rinse": {"color": "#5A2E86", "linestyle": (0, (3, 1)), "linewidth": 2.4},
-    "service": {"color": "#22303C", "linestyle": "-", "linewidth": 2.8},
-}
-OTHER_STEP: dict[str, Any] = {"color": style.FAINT, "linestyle": (0, (1, 3)), "linewidth": 1.8}
+# Room to the right of the total capacity, for its name.
+BESIDE_CAPACITY = 1.09
 
 
 def loading(cycle: Cycle, ax: Axes | None = None, ion: str = "hardness") -> Axes:
@@ -35,15 +30,16 @@ def loading(cycle: Cycle, ax: Axes | None = None, ion: str = "hardness") -> Axes
         An ion's symbol, or "hardness" for the sum of the ions that count as hardness.
     """
     with style.styled():
-        ax = style.axes_or_new(ax, (6.4, 6.6))
+        ax = style.axes_or_new(ax, (6.4, 6.8))
         depth, by_step = profiles_of(cycle, ion)
-        for step, profile in by_step:
-            ax.plot(profile, depth, label=f"after {step}", **STEP_LOOKS.get(step, OTHER_STEP))
+        named = [step for step, _ in by_step]
+        for (_, profile), name, look in zip(by_step, numbered(named), _looks(named), strict=True):
+            ax.plot(profile, depth, label=f"after {name}", **look)
         fill_run(ax, depth, by_step)
         stand_upright(ax, cycle)
         ax.set_xlabel(f"{ion} on the resin [eq per litre of bed]")
         ax.set_title(f"Loading of the bed, {cycle.direction}")
-        ax.legend(loc="upper left", bbox_to_anchor=(-0.02, -0.1), ncols=3, fontsize=9, columnspacing=1.2)
+        style.legend_below(ax, 3)
     return ax
 
 
@@ -55,48 +51,71 @@ def profiles_of(cycle: Cycle, ion: str) -> tuple[Any, list[tuple[str, Any]]]:
     return data["depth"].to_numpy(), list(zip(data["step"].to_numpy().tolist(), along, strict=True))
 
 
+def numbered(steps: Sequence[str]) -> list[str]:
+    """Names of steps, those that come again with their number."""
+    seen: dict[str, int] = {}
+    names = []
+    for step in steps:
+        seen[step] = seen.get(step, 0) + 1
+        names.append(f"{step} {seen[step]}" if steps.count(step) > 1 else step)
+    return names
+
+
+def _looks(steps: Sequence[str]) -> list[dict[str, Any]]:
+    """Colour, dash and width of each step; one that comes again has another dash."""
+    looks = []
+    for place, step in enumerate(steps):
+        look = palette.STEPS[step]
+        again = steps[:place].count(step)
+        dash = palette.STEP_AGAIN[again % len(palette.STEP_AGAIN)] or look["linestyle"]
+        looks.append(look | {"linestyle": dash, "linewidth": style.pt(look["linewidth"])})
+    return looks
+
+
 def fill_run(ax: Axes, depth: Any, by_step: list[tuple[str, Any]]) -> None:
     """Shade what one service run puts on the bed: between the loading before it and after it."""
     named = [step for step, _ in by_step]
     if "service" in named and len(named) > 1:
         after = named.index("service")
         before = by_step[after - 1][1]
-        ax.fill_betweenx(depth, before, by_step[after][1], color=style.FAINT, alpha=0.18, linewidth=0)
+        ax.fill_betweenx(depth, before, by_step[after][1], color=palette.FAINT, alpha=0.18, linewidth=0)
 
 
 def stand_upright(ax: Axes, cycle: Cycle) -> None:
     """Depth downwards as in the vessel, total capacity marked, and an arrow for each flow."""
     depth_m = cycle.case.bed.depth_m
-    capacity = cycle.case.resin.capacity_eq_per_l
+    capacity = cycle.case.resin.aged_capacity_eq_per_l
     down = cycle.case.service.service_flow == "down"
     ax.set_ylim(*((depth_m, 0.0) if down else (0.0, depth_m)))
-    ax.set_xlim(0.0, capacity * 1.04)
-    ax.axvline(capacity, color=style.FAINT, linewidth=1.1, linestyle=(0, (2, 2)))
+    ax.set_xlim(0.0, capacity * BESIDE_CAPACITY)
+    ax.axvline(capacity, color=palette.QUIET, linewidth=style.pt(1.1), linestyle=(0, (2, 2)))
     ax.annotate(
-        f"total capacity {capacity:g}",
-        (capacity, 1.0),
+        f"total capacity {capacity:.3g}",
+        (capacity, 0.5),
         xycoords=("data", "axes fraction"),
-        xytext=(0, 2),
+        xytext=(2, 0),
         textcoords="offset points",
-        ha="center",
-        va="bottom",
-        fontsize=8.5,
-        color=style.FAINT,
+        ha="left",
+        va="center",
+        rotation=90,
+        fontsize="small",
+        color=palette.QUIET,
     )
     ax.set_ylabel("depth from the service inlet [m]")
     brine_down = down == (cycle.direction == "co-current")
-    flow_arrow(ax, 1.05, "service", down, style.INK)
-    flow_arrow(ax, 1.14, "brine", brine_down, style.DIRECTIONS[cycle.direction]["color"])
+    flow_arrow(ax, style.pt(0.055) + 1.0, "service", down, palette.INK)
+    flow_arrow(ax, style.pt(0.145) + 1.0, "brine", brine_down, palette.DIRECTIONS[cycle.direction]["color"])
 
 
 def flow_arrow(ax: Axes, across: float, word: str, down: bool, colour: str) -> None:
-    """An arrow beside the bed, in the direction its liquid flows through the vessel."""
+    """An arrow beside the bed, in the direction its liquid flows through the vessel; `word` stands on it."""
     top, bottom = (across, 0.86), (across, 0.14)
     tail, head = (top, bottom) if down else (bottom, top)
     arrow = {
         "arrowstyle": "-|>,head_width=0.35,head_length=0.7",
         "color": colour,
-        "linewidth": 2.0,
+        "linewidth": style.pt(2.0),
+        "mutation_scale": style.pt(10.0),
         "shrinkA": 0,
         "shrinkB": 0,
     }
@@ -111,7 +130,7 @@ def flow_arrow(ax: Axes, across: float, word: str, down: bool, colour: str) -> N
         rotation=90,
         ha="center",
         va="center",
-        fontsize=9.5,
+        fontsize="small",
         color=colour,
         bbox={"facecolor": "white", "edgecolor": "none", "pad": 2.5},
     )

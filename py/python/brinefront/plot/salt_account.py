@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from typing import TYPE_CHECKING, Any
 
-from brinefront.plot import style
+from brinefront.plot import palette, style
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -13,10 +13,10 @@ if TYPE_CHECKING:
     from brinefront.salt_account import SaltAccount
 
 # Lightness tells the four kinds apart where hue does not, and gains are hatched besides.
-DOSE: dict[str, Any] = {"facecolor": style.FAINT, "edgecolor": style.INK}
-WORK: dict[str, Any] = {"facecolor": "#12476B", "edgecolor": style.INK}
-LOSS: dict[str, Any] = {"facecolor": "#E3A76B", "edgecolor": style.INK}
-GAIN: dict[str, Any] = {"facecolor": "#BFE3D6", "edgecolor": style.INK, "hatch": "////"}
+DOSE: dict[str, Any] = {"facecolor": palette.FAINT, "edgecolor": palette.INK}
+WORK: dict[str, Any] = {"facecolor": "#35556E", "edgecolor": palette.INK}
+LOSS: dict[str, Any] = {"facecolor": "#E8C9A0", "edgecolor": palette.INK}
+GAIN: dict[str, Any] = {"facecolor": "#D3E6DF", "edgecolor": palette.INK, "hatch": "////"}
 
 WIDTH = 0.68
 
@@ -39,14 +39,14 @@ def salt_account(account: SaltAccount, ax: Axes | None = None) -> Axes:
         level = dose
         for place, share in enumerate(account.shares[:-1], start=1):
             amount = share.share_g_per_l
-            ax.plot([place - 1 + WIDTH / 2, place - WIDTH / 2], [level] * 2, color=style.INK, linewidth=0.8)
+            ax.plot([place - 1 + WIDTH / 2, place - WIDTH / 2], [level] * 2, color=palette.INK, linewidth=style.pt(0.8))
             words = f"{-amount:+.1f}\n{-100.0 * share.share_of_dose:+.1f} %" + ("" if share.sound else "\n(!)")
             _bar(ax, place, level, level - amount, LOSS if amount >= 0.0 else GAIN, words)
             level -= amount
             names.append(share.name)
         work = account.shares[-1]
         last = len(account.shares)
-        ax.plot([last - 1 + WIDTH / 2, last - WIDTH / 2], [level] * 2, color=style.INK, linewidth=0.8)
+        ax.plot([last - 1 + WIDTH / 2, last - WIDTH / 2], [level] * 2, color=palette.INK, linewidth=style.pt(0.8))
         words = f"{work.share_g_per_l:.1f}\n{100.0 * work.share_of_dose:.1f} %" + ("" if work.sound else "\n(!)")
         _bar(ax, last, 0.0, work.share_g_per_l, WORK, words)
         names.append("exchange")
@@ -63,7 +63,7 @@ def salt_account(account: SaltAccount, ax: Axes | None = None) -> Axes:
 
 def _bar(ax: Axes, place: int, start: float, end: float, look: dict[str, Any], words: str) -> None:
     """One bar with its amount above it, whichever way it goes."""
-    ax.bar(place, end - start, WIDTH, bottom=start, linewidth=0.9, **look)
+    ax.bar(place, end - start, WIDTH, bottom=start, linewidth=style.pt(0.9), **look)
     ax.annotate(
         words,
         (place, max(start, end)),
@@ -71,7 +71,7 @@ def _bar(ax: Axes, place: int, start: float, end: float, look: dict[str, Any], w
         textcoords="offset points",
         ha="center",
         va="bottom",
-        fontsize=9.5,
+        fontsize="small",
         linespacing=1.2,
         bbox={"facecolor": "white", "edgecolor": "none", "pad": 1.0},
         zorder=1,

@@ -1,84 +1,104 @@
-"""How pictures look: one palette, one set of line styles, axes that say their unit.
+"""How pictures look: one set of settings, three sizes of type, legends below, axes that say their unit.
 
-The two directions keep their colour, dash and marker in every picture, so that they can be told apart in grey and by a
-colour-blind reader (they differ in lightness as well as in hue).
+Colours and dashes are in :mod:`brinefront.plot.palette`. Type is "large" for titles, the usual size, or "small"; sizes in
+points go through :func:`pt`, so that :func:`projected` enlarges all of them at once.
 """
 
 from __future__ import annotations
 
 from contextlib import contextmanager
+from contextvars import ContextVar
 from typing import TYPE_CHECKING, Any
+
+from brinefront.plot.palette import AGAIN, DIRECTIONS, GRID, INK
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+    from matplotlib.legend import Legend
 
     from brinefront.results import Cycle
 
-INK = "#22303C"
-FAINT = "#8896A3"
-GRID = "#E3E8EC"
-LIMIT = "#A3123A"
-BAND = "#EFE3D3"
+# Type and lines of a slide against those of a page: small type is then a thirtieth of the height of a picture or more.
+PROJECTED = 1.45
 
-DIRECTIONS: dict[str, dict[str, Any]] = {
-    "co-current": {"color": "#D9772B", "linestyle": (0, (6, 2)), "marker": "s"},
-    "counter-current": {"color": "#12476B", "linestyle": "-", "marker": "o"},
-}
-# Further cycles of one direction: same colour, another dash and marker.
-AGAIN: list[dict[str, Any]] = [
-    {},
-    {"linestyle": (0, (1, 1.5)), "marker": "D"},
-    {"linestyle": (0, (4, 1.5, 1, 1.5)), "marker": "^"},
-    {"linestyle": (0, (10, 2.5)), "marker": "v"},
-]
-
-IONS: dict[str, dict[str, Any]] = {
-    "Na": {"color": "#C2A02F", "linestyle": (0, (5, 2))},
-    "Ca": {"color": "#5A2E86", "linestyle": "-"},
-    "Mg": {"color": "#2B9A7A", "linestyle": (0, (4, 1.5, 1, 1.5))},
-    "K": {"color": "#B8486A", "linestyle": (0, (1, 1.5))},
-    "hardness": {"color": INK, "linestyle": "-"},
-}
-OTHER_ION: dict[str, Any] = {"color": FAINT, "linestyle": (0, (2, 2))}
+_scale: ContextVar[float] = ContextVar("scale", default=1.0)
 
 RC: dict[Any, Any] = {
     "font.family": "sans-serif",
-    "font.size": 10.5,
     "axes.edgecolor": INK,
     "axes.labelcolor": INK,
-    "axes.titlesize": 12.0,
+    "axes.titlesize": "large",
     "axes.titleweight": "bold",
     "axes.titlelocation": "left",
     "axes.titlecolor": INK,
     "axes.spines.top": False,
     "axes.spines.right": False,
-    "axes.linewidth": 0.9,
     "axes.grid": True,
     "axes.axisbelow": True,
     "grid.color": GRID,
-    "grid.linewidth": 0.8,
     "text.color": INK,
     "xtick.color": INK,
     "ytick.color": INK,
-    "lines.linewidth": 2.2,
     "lines.solid_capstyle": "round",
     "legend.frameon": False,
-    "legend.handlelength": 3.0,
+    "legend.fontsize": "small",
+    "legend.handlelength": 4.4,
     "figure.facecolor": "white",
     "savefig.facecolor": "white",
     "savefig.dpi": 160,
 }
+# In points, for a page.
+SIZES: dict[Any, float] = {
+    "font.size": 10.5,
+    "axes.linewidth": 0.9,
+    "grid.linewidth": 0.8,
+    "lines.linewidth": 2.2,
+    "lines.markersize": 6.0,
+    "xtick.major.width": 0.8,
+    "ytick.major.width": 0.8,
+}
 
 
 @contextmanager
-def styled() -> Iterator[None]:
-    """Draw in the package's style, leaving the caller's settings alone."""
+def projected() -> Iterator[None]:
+    """Draw for a room: type and lines of every picture drawn inside are larger, sizes of figures are not.
+
+    The comparison sheet is a page and stays one.
+
+    Examples
+    --------
+    >>> import brinefront as bf
+    >>> from brinefront import plot
+    >>> cycle = bf.default_case().replace({"cells": 10}).cycle()
+    >>> with plot.projected():
+    ...     axes = plot.leakage(cycle)
+    """
+    token = _scale.set(PROJECTED)
+    try:
+        yield
+    finally:
+        _scale.reset(token)
+
+
+@contextmanager
+def styled(*, page: bool = False) -> Iterator[None]:
+    """Draw in the package's style, leaving the caller's settings alone; a `page` is never enlarged."""
     import matplotlib as mpl
 
-    with mpl.rc_context(RC):
-        yield
+    token = _scale.set(1.0 if page else _scale.get())
+    try:
+        with mpl.rc_context({**RC, **{name: pt(points) for name, points in SIZES.items()}}):
+            yield
+    finally:
+        _scale.reset(token)
+
+
+def pt(points: float) -> float:
+    """Points on a page as points of what is being drawn."""
+    return points * _scale.get()
 
 
 def axes_or_new(ax: Axes | None, size: tuple[float, float]) -> Axes:
@@ -89,6 +109,30 @@ def axes_or_new(ax: Axes | None, size: tuple[float, float]) -> Axes:
 
     _, new = plt.subplots(figsize=size, layout="constrained")
     return new
+
+
+def legend_below(ax: Axes, columns: int, **more: Any) -> Legend:
+    """A legend under the axes, from their left edge, below the label of the horizontal axis.
+
+    It has so many columns on a page, and fewer where type is larger.
+    """
+    from matplotlib.transforms import ScaledTranslation
+
+    below = ScaledTranslation(0.0, -pt(42.0) / 72.0, ax.figure.dpi_scale_trans)
+    placed = {"loc": "upper left", "bbox_to_anchor": (0.0, 0.0), "bbox_transform": ax.transAxes + below}
+    spaced = {
+        "ncols": max(1, round(columns / _scale.get())),
+        "columnspacing": 1.6,
+        "borderaxespad": 0.0,
+        "borderpad": 0.0,
+    }
+    return ax.legend(**(placed | spaced | more))
+
+
+def figure_legend(figure: Figure, handles: Sequence[Any], labels: Sequence[str], columns: int, words: str = "") -> None:
+    """A legend under all axes of a figure, with a line of words above it."""
+    titled: dict[str, Any] = {"title": words, "title_fontsize": "small", "alignment": "left"} if words else {}
+    figure.legend(handles, labels, loc="outside lower left", ncols=columns, columnspacing=1.6, **titled)
 
 
 def log_y(ax: Axes, low: float, high: float) -> None:
@@ -117,8 +161,3 @@ def of_cycles(cycles: Sequence[Cycle]) -> list[dict[str, Any]]:
 def line_only(look: dict[str, Any]) -> dict[str, Any]:
     """A look without its marker."""
     return {key: value for key, value in look.items() if key != "marker"}
-
-
-def of_ion(ion: str) -> dict[str, Any]:
-    """Colour and dash of an ion."""
-    return IONS.get(ion, OTHER_ION)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from brinefront.plot import style
+from brinefront.plot import palette, style
 from brinefront.plot.loading import flow_arrow
 
 if TYPE_CHECKING:
@@ -18,10 +18,11 @@ if TYPE_CHECKING:
 # Fans are drawn as lines of equal loading at these shares of the feed's.
 LEVELS = (0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9)
 # Light for regenerated, dark for loaded: one hue, told apart by lightness alone.
-RESIN_COLOURS = ("#FFFFFF", "#D5DFE8", "#8FA9BF", "#47688A")
-FAN = "#12476B"
-CONCENTRATION = "#D9772B"
-SHOCK = style.INK
+RESIN_COLOURS = ("#FFFFFF", "#DCE1E6", "#A3AEB8", "#66757F")
+FAN = palette.INK
+# The salt's: where it is strong, and where it has gone.
+CONCENTRATION = "#AA9500"
+SHOCK = palette.INK
 # A shock over less than this part of the resin's fraction is drawn as a fan's line is.
 SHOCK_FROM = 0.03
 
@@ -48,11 +49,11 @@ def waves(found: Waves, axes: Sequence[Axes] | None = None) -> np.ndarray:
     regeneration = [row for row in range(service) if steps["volume_bv"][row] > 0.0 and steps["step"][row] != "backwash"]
     down = found.case.service.service_flow == "down"
     with style.styled():
+        own = axes is None
         if axes is None:
             import matplotlib.pyplot as plt
 
-            figure, axes = plt.subplots(1, 2, figsize=(12.6, 5.6), layout="constrained", sharey=True)
-            figure.supxlabel(_words(found), fontsize=9.0, color=style.INK, x=0.01, ha="left")
+            _, axes = plt.subplots(1, 2, figsize=(12.6, 5.9), layout="constrained", sharey=True)
         panels = np.asarray(axes, dtype=object).ravel()
         shade = _panel(panels[0], found, [service])
         _panel(panels[1], found, regeneration)
@@ -62,10 +63,10 @@ def waves(found: Waves, axes: Sequence[Axes] | None = None) -> np.ndarray:
         panels[0].set_ylabel("depth from the service inlet [m]")
         panels[0].set_xlabel("throughput of service [bed volumes]")
         panels[1].set_xlabel("volume since the brine began [bed volumes]")
-        panels[0].set_title(f"Service: {_end(found)}")
-        panels[1].set_title(f"Regeneration, {found.direction}", pad=32.0)
+        panels[0].set_title(f"Service: {_end(found)}", pad=style.pt(34.0))
+        panels[1].set_title(f"Regeneration, {found.direction}", pad=style.pt(34.0))
         _flows(panels, found, down)
-        _legend(panels, shade)
+        _legend(panels, shade, _words(found) if own else "")
     return panels
 
 
@@ -83,7 +84,7 @@ def _panel(ax: Axes, found: Waves, rows: list[int]) -> Any:
     for place, row in enumerate(rows):
         volume = float(steps["volume_bv"][row])
         bv = (np.arange(320) + 0.5) * volume / 320
-        resin = found.resin_fraction(row, bv, z)
+        resin = found.resin_fraction(row, bv.tolist(), z.tolist())
         shade = ax.imshow(
             resin.T,
             extent=(start, start + volume, depth, 0.0),
@@ -103,13 +104,13 @@ def _panel(ax: Axes, found: Waves, rows: list[int]) -> Any:
         for level in LEVELS:
             value = level * found.feed_resin_fraction
             spans |= ((low <= value) & (value < high)).to_numpy()
-        looks = (
-            (own[spans & ~shocks & (own["kind"] != "concentration")], {"colors": FAN, "linewidths": 0.9}),
+        looks: tuple[tuple[Any, dict[str, Any]], ...] = (
+            (own[spans & ~shocks & (own["kind"] != "concentration")], {"colors": FAN, "linewidths": style.pt(0.9)}),
             (
                 own[own["kind"] == "concentration"],
-                {"colors": CONCENTRATION, "linewidths": 2.0, "linestyles": (0, (5, 2))},
+                {"colors": CONCENTRATION, "linewidths": style.pt(2.4), "linestyles": (0, (5, 2))},
             ),
-            (own[shocks], {"colors": SHOCK, "linewidths": 3.0}),
+            (own[shocks], {"colors": SHOCK, "linewidths": style.pt(3.2)}),
         )
         for pieces, look in looks:
             ends = pieces[["from_bv", "from_depth_m", "to_bv", "to_depth_m"]].to_numpy().reshape(-1, 2, 2)
@@ -118,7 +119,7 @@ def _panel(ax: Axes, found: Waves, rows: list[int]) -> Any:
         if len(rows) > 1:
             _name(ax, str(steps["step"][row]), float(steps["normality_eq_per_l"][row]), start, volume, found, rows)
             if place:
-                ax.axvline(start, color=style.INK, linewidth=0.9, zorder=3)
+                ax.axvline(start, color=palette.INK, linewidth=style.pt(0.9), zorder=3)
         start += volume
     ax.set_xlim(0.0, start)
     ax.grid(visible=False)
@@ -153,7 +154,7 @@ def _name(ax: Axes, step: str, normality: float, start: float, volume: float, fo
         textcoords="offset points",
         ha="center",
         va="bottom",
-        fontsize=8.5,
+        fontsize="small",
         annotation_clip=False,
     )
 
@@ -166,10 +167,10 @@ def _end(found: Waves) -> str:
 
 
 def _words(found: Waves) -> str:
-    """Normalities and reversal, in one line."""
+    """Normalities and reversal, in two lines."""
     return (
         "Equilibrium theory, divalent cations as one. "
-        f"Selectivity reverses at N = K Q = {found.reversal_eq_per_l:.3g} eq/L; separation factor of hardness "
+        f"Selectivity reverses at N = K Q = {found.reversal_eq_per_l:.3g} eq/L;\nseparation factor of hardness "
         f"{found.separation_factor_feed:.3g} in the feed ({found.feed_normality_eq_per_l:.3g} eq/L), "
         f"{found.separation_factor_brine:.3g} in the brine ({found.brine_normality_eq_per_l:.3g} eq/L)."
     )
@@ -178,21 +179,24 @@ def _words(found: Waves) -> str:
 def _flows(panels: Any, found: Waves, down: bool) -> None:
     """An arrow for the service flow, and one for the brine."""
     brine_down = down == (found.direction == "co-current")
-    flow_arrow(panels[0], 1.03, "service", down, style.INK)
-    flow_arrow(panels[1], 1.03, "brine", brine_down, style.DIRECTIONS[found.direction]["color"])
+    flow_arrow(panels[0], 1.0 + style.pt(0.035), "service", down, palette.INK)
+    flow_arrow(panels[1], 1.0 + style.pt(0.035), "brine", brine_down, palette.DIRECTIONS[found.direction]["color"])
 
 
-def _legend(panels: Any, shade: Any) -> None:
+def _legend(panels: Any, shade: Any, words: str) -> None:
     from matplotlib.lines import Line2D
 
     marks = [
-        Line2D([], [], color=SHOCK, linewidth=3.0, label="shock"),
-        Line2D([], [], color=FAN, linewidth=0.9, label="fan, at every tenth of the loading"),
-        Line2D([], [], color=CONCENTRATION, linewidth=2.0, linestyle=(0, (5, 2)), label="change of normality"),
+        Line2D([], [], color=SHOCK, linewidth=style.pt(3.2), label="shock"),
+        Line2D([], [], color=FAN, linewidth=style.pt(0.9), label="fan, at every tenth of the loading"),
+        Line2D(
+            [], [], color=CONCENTRATION, linewidth=style.pt(2.4), linestyle=(0, (5, 2)), label="change of normality"
+        ),
     ]
-    panels[0].legend(
-        handles=marks, loc="lower left", bbox_to_anchor=(0.0, -0.26), ncols=3, fontsize=9, columnspacing=1.4
-    )
+    if words:
+        style.figure_legend(panels[0].figure, marks, [str(mark.get_label()) for mark in marks], 3, words)
+    else:
+        style.legend_below(panels[0], 2, handles=marks)
     if shade is not None:
         bar = panels[1].figure.colorbar(shade, ax=list(panels), pad=0.045, aspect=32, fraction=0.03)
         bar.set_label("divalent fraction of the resin")
