@@ -25,6 +25,7 @@ AGAIN: tuple[dict[str, Any], ...] = (
     {},
     {"linestyle": (0, (1, 1.5)), "marker": "D"},
     {"linestyle": (0, (4, 1.5, 1, 1.5)), "marker": "^"},
+    {"linestyle": (0, (10, 2.5)), "marker": "v"},
 )
 
 # Each of the ten cations; found by a search for the largest least difference, the usual four near their former hues.

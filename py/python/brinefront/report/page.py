@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 from brinefront import _core, text
 from brinefront.errors import InputError
 from brinefront.optional import need
-from brinefront.plot import style
+from brinefront.plot import palette
 from brinefront.plot.efficiency import LIMIT_MG_PER_L_CACO3
 from brinefront.report import inputs, pictures, tables
 
@@ -125,7 +125,7 @@ def _contents(
     return {
         "version": _core.VERSION,
         "written": _now(),
-        "colours": {"ink": style.INK, "grid": style.GRID, "band": style.BAND, "limit": style.LIMIT},
+        "colours": {"ink": palette.INK, "grid": palette.GRID, "band": palette.BAND, "limit": palette.LIMIT},
         "name": ", ".join(dict.fromkeys(cycle.case.name or "Softener" for cycle in cycles)),
         "at": AT_WORDS[found.at],
         "sentence": found.sentence,
@@ -133,7 +133,7 @@ def _contents(
         "strategies": [
             {
                 "name": name,
-                "colour": style.DIRECTIONS[cycle.direction]["color"],
+                "colour": palette.DIRECTIONS[cycle.direction]["color"],
                 "salt": f"{text.number(cycle.dose_g_per_l)} g of {cycle.case.regeneration.salt} per litre of resin",
                 "run": f"run of {text.number(cycle.run_length_bv)} bed volumes"
                 if cycle.run_length_bv
