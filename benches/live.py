@@ -3,12 +3,13 @@
     python benches/live.py --accuracy           # quick look (40 cells) against 100 cells and the default tolerance
     python benches/live.py [--moves 60]         # needs Chromium and chromedriver
 
-How the latency is measured: `brinefront live` is started, its page opened in headless Chromium, and a slider's value set
-in the browser, as a hand on the slider sets it. The clock is the browser's own (`performance.now`): it starts with the
-change of the value and stops when the data of the charts in the browser have become those of that value; a second clock
-stops at the next frame after that. In between lie the websocket, the run, what is made of it in Python, and the way back.
-Moves come one at a time, a pause apart, so that each also has the curves and the fine run of the move before it to push
-aside now and then. The last figure is a drag: a value every 16 ms for two seconds, and from each redraw to the next.
+How the latency is measured: `brinefront live` is started, its page opened in headless Chromium, and a slider's value
+set in the browser, as a hand on the slider sets it. The clock is the browser's own (`performance.now`): it starts with
+the change of the value and stops when the data of the charts in the browser have become those of that value; a second
+one stops at the next frame after that. In between lie the websocket, the run, what is made of it in Python, and the way
+back. Moves come one at a time, a pause apart, so that each also has the curves and the fine run of the move before it to
+push aside now and then. The last figure is a drag: a value every 16 ms for two seconds, and from each redraw to the
+next. Other work on the processors shows at once; `chrt -r 5 python benches/live.py` keeps it away.
 """
 
 from __future__ import annotations
@@ -70,7 +71,9 @@ def accuracy() -> None:
     for name, found in off.items():
         print(f"  {name:15} median {statistics.median(found):.5f}  90 % {ninety(found):.5f}  most {max(found):.5f}")
     print(f"  never soft in one and not in the other: {other_end}")
-    print(f"  a quick run takes {1e3 * statistics.median(quick_s):.0f} ms (median), {1e3 * ninety(quick_s):.0f} ms (90 %)")
+    print(
+        f"  a quick run takes {1e3 * statistics.median(quick_s):.0f} ms (median), {1e3 * ninety(quick_s):.0f} ms (90 %)"
+    )
 
 
 def ninety(found: list[float]) -> float:
@@ -127,7 +130,10 @@ def latency(moves: int) -> None:
         browser.get(served.stdout.readline().strip())
         while not browser.execute_script("return Boolean(window.Bokeh?.documents[0]?.get_model_by_name('now'))"):
             time.sleep(0.05)
-        print(f"page there after {time.perf_counter() - opened:.1f} s; {os.cpu_count()} processors, load {os.getloadavg()[0]:.1f}")
+        print(
+            f"page there after {time.perf_counter() - opened:.1f} s; "
+            f"{os.cpu_count()} processors, load {os.getloadavg()[0]:.1f}"
+        )
         time.sleep(2.0)
         chosen = random.Random(1)
         every: list[tuple[float, float]] = []
@@ -152,7 +158,8 @@ def latency(moves: int) -> None:
 def _say(tag: str, found: list[tuple[float, float]]) -> None:
     data, frame = ([each[place] for each in found] for place in (0, 1))
     print(
-        f"{tag:10} data {statistics.median(data):4.0f} ms (median) {ninety(data):4.0f} ms (90 %) {max(data):4.0f} ms (most)"
+        f"{tag:10} data {statistics.median(data):4.0f} ms (median) {ninety(data):4.0f} ms (90 %) "
+        f"{max(data):4.0f} ms (most)"
         f"   frame {statistics.median(frame):4.0f} ms, {ninety(frame):4.0f} ms",
         flush=True,
     )

@@ -94,6 +94,17 @@ def test_a_case_with_its_own_normality_and_without_a_limit() -> None:
     same_figures(moved, case.replace(COARSE | limit).cycle())
 
 
+@pytest.mark.parametrize("settings", [OWN, OWN.moved("dose", 60.0), OWN.moved("direction", "co-current")])
+def test_the_quick_look_is_as_near_as_the_page_says(settings: Settings) -> None:
+    quick, full = (answered(settings, full=full).cycle for full in (False, True))
+    assert quick.run_length_bv == pytest.approx(full.run_length_bv, rel=0.006)
+    assert quick.capacity_eq_per_l == pytest.approx(full.capacity_eq_per_l, rel=0.006)
+    half = full.leakage_half_run_mg_per_l_caco3
+    within = {"rel": 0.02} if half > 0.1 else {"abs": 0.06}
+    assert quick.leakage_half_run_mg_per_l_caco3 == pytest.approx(half, **within)
+    assert "within 0.6 %" in told.ACCURACY and "within 2 %" in told.ACCURACY and "within 0.06 mg/L" in told.ACCURACY
+
+
 # --- the feed
 
 
@@ -206,9 +217,7 @@ def test_the_curves_are_the_sweep() -> None:
     settings = OWN.moved("strength", 8.0)
     for direction in ("co-current", "counter-current"):
         curve = dose_curve(CASE, settings, direction)
-        case = CASE.replace(
-            COARSE | {"regeneration.strength_percent": 8.0, "regeneration.direction": direction}
-        )
+        case = CASE.replace(COARSE | {"regeneration.strength_percent": 8.0, "regeneration.direction": direction})
         found = bf.sweep(case, {"regeneration.dose_g_per_l": list(DOSES_G_PER_L)})
         soft = (found["stop_reason"] != "never soft").to_numpy()
         for shown, name in (
@@ -322,9 +331,7 @@ def test_the_brine_and_its_controls_enter_where_the_direction_says(view: View) -
 
 def test_solids_follow_the_hardness_and_bring_sodium_when_moved(view: View) -> None:
     view.sliders["hardness"].widget.value = 500.0
-    assert view.settings.solids == pytest.approx(
-        feed.following_dissolved_solids(CASE, 500.0, feed.sodium(CASE.water))
-    )
+    assert view.settings.solids == pytest.approx(feed.following_dissolved_solids(CASE, 500.0, feed.sodium(CASE.water)))
     view.sliders["solids"].widget.value = 1500.0
     settle(view)
     water = feed.feed(CASE, 500.0, 1500.0)

@@ -4,16 +4,18 @@
 >>> from brinefront import live
 >>> live.page(bf.default_case())  # doctest: +SKIP
 
-in a notebook, or ``brinefront live`` for a page of this machine. A control that moves is answered twice: at once by a quick
-look on few cells, and, when it rests, on the case's own grid.
+in a notebook, or ``brinefront live`` for a page of this machine. A control that moves is answered twice: at once by a
+quick look on few cells, and, when it rests, on the case's own grid.
 
 The rooms, each importing from those before it: `feed` (the water), `bench` (controls, settings, the case they make),
-`latest` (only the newest request counts), `answers` (what the model says), `drawing` (bed and plumbing as SVG), `charts`,
-`looks`, `told` (words), `controls` (widgets), `view` (one viewer's page), `server`. Up to `answers` nothing knows of a browser.
+`latest` (only the newest request counts), `answers` (what the model says), `drawing` (bed and plumbing as SVG),
+`charts`, `looks`, `told` (words), `controls` (widgets), `view` (one viewer's page), `server`. Up to `answers` nothing
+knows of a browser.
 
-It stands on Panel rather than marimo because one object has to be both a cell's output in a Jupyter notebook and a page of
-its own: a marimo app lives in marimo's own notebook. Panel's server is Bokeh's, so each tab has a document of its own, scripts
-and style sheets come from the installed package, origins of websockets are checked, and only what changed crosses the wire.
+It stands on Panel rather than marimo because one object has to be both a cell's output in a Jupyter notebook and a page
+of its own: a marimo app lives in marimo's own notebook. Panel's server is Bokeh's, so each tab has a document of its
+own, scripts and style sheets come from the installed package, origins of websockets are checked, and only what changed
+crosses the wire.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""What the model says to the settings: one cycle with its curves, or the words of a refusal; and the doses around it."""
+"""What the model says to the settings: a cycle with its curves or the words of a refusal, and the doses around it."""
 
 from __future__ import annotations
 
@@ -75,10 +75,8 @@ class DoseCurve:
     salt_efficiency_gr_per_lb: np.ndarray
 
 
-def answer(
-    case: Case, settings: Settings, progress: Progress | None = None, *, full: bool = False
-) -> Answer | Refusal:
-    """Run `case` with these settings, coarsely or on its own grid. Nothing that can be set raises: it is refused in words."""
+def answer(case: Case, settings: Settings, progress: Progress | None = None, *, full: bool = False) -> Answer | Refusal:
+    """Run `case` with these settings, coarsely or on its own grid; what cannot be run is refused in words."""
     try:
         return _drawn(settings, case_of(case, settings, full=full).cycle(progress=progress))
     except BrinefrontError as error:

@@ -13,14 +13,14 @@ if TYPE_CHECKING:
 
 __all__ = ["CELLS", "CONTROLS", "TOLERANCE", "Control", "Settings", "case_of", "curve_key", "dose_cases"]
 
-# While a control moves: fewer cells and a looser end of the search than a case has, for an answer in a tenth of a second.
+# While a control moves: fewer cells and a looser end of the search than a case has, for a run of some 40 ms.
 CELLS = 40
 TOLERANCE = 5e-3
 
 
 @dataclass(frozen=True)
 class Control:
-    """A slider: the setting it moves, its words with their unit, how far it goes, and another unit that the trade uses."""
+    """A slider: the setting it moves, its words with their unit, how far it goes, another unit that the trade uses."""
 
     name: str
     words: str
@@ -108,7 +108,9 @@ def case_of(case: Case, settings: Settings, *, full: bool = False) -> Case:
         "flow": "service.flow_bv_per_h",
         "bead": "resin.bead_diameter_mm",
     }
-    changes = {path: getattr(settings, name) for name, path in named.items() if getattr(settings, name) != getattr(own, name)}
+    changes = {
+        path: getattr(settings, name) for name, path in named.items() if getattr(settings, name) != getattr(own, name)
+    }
     if (settings.hardness, settings.solids) != (own.hardness, own.solids):
         changes["water"] = feed(case, settings.hardness, settings.solids)
     if not settings.metered:

@@ -62,6 +62,7 @@ def _figure(across: str, up: str, **further: Any) -> Any:
             major_tick_line_color=style.INK,
             minor_tick_line_color=None,
         )
+    drawn.xaxis.ticker.desired_num_ticks = 5
     drawn.grid.grid_line_color = style.GRID
     return drawn
 
@@ -89,7 +90,9 @@ class LeakageChart:
         self.half = models.ColumnDataSource({"bv": [], "drawn": []}, name="half run")
         self.line = self.figure.line("bv", "drawn", source=self.curve, line_width=4)
         self.dot = self.figure.scatter("bv", "drawn", source=self.half, size=15, line_color="white", line_width=2)
-        self.limit = models.Span(location=17.0, dimension="width", line_color=style.LIMIT, line_width=2, line_dash=[6, 4])
+        self.limit = models.Span(
+            location=17.0, dimension="width", line_color=style.LIMIT, line_width=2, line_dash=[6, 4]
+        )
         self.limit_words = models.Label(
             x=6, x_units="screen", y=17.0, y_offset=2, text="", text_font=SANS, text_color=style.LIMIT,
             text_font_size="14px",
@@ -174,7 +177,9 @@ class DoseChart:
             look = {"line_color": style.DIRECTIONS[direction]["color"], "line_dash": DASH[direction]}
             self.lines.append((direction, drawn.line("dose", name, source=source, line_width=4, **look)))
         self.dots.append(
-            drawn.scatter("dose", name, source=self.now, size=19, line_color="white", line_width=3, fill_color=style.INK)
+            drawn.scatter(
+                "dose", name, source=self.now, size=19, line_color="white", line_width=3, fill_color=style.INK
+            )
         )
         return drawn
 

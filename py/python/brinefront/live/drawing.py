@@ -60,7 +60,7 @@ def plumbing(direction: str, *, service_down: bool) -> str:
     left, top, right, bottom = BED
     vessel = (
         f'<path d="M{left - 6} {top - 8} C{left - 6} {top - 46} {right + 6} {top - 46} {right + 6} {top - 8} '
-        f"V{bottom + 8} C{right + 6} {bottom + 46} {left - 6} {bottom + 46} {left - 6} {bottom + 8} Z\" "
+        f'V{bottom + 8} C{right + 6} {bottom + 46} {left - 6} {bottom + 46} {left - 6} {bottom + 8} Z" '
         f'fill="{LIQUID}" stroke="{WALL}" stroke-width="5"/>'
     )
     parts = [
@@ -116,18 +116,18 @@ def bed(answer: Answer) -> str:
     levels = heights(answer)
     before, after = across(answer, answer.regenerated_eq_per_l), across(answer, answer.exhausted_eq_per_l)
     edge = [left] * len(levels)
+    frame = f'x="{left}" y="{top}" width="{right - left}" height="{bottom - top}"'
     run = "put on by the run" if answer.soft else "after the brine and a trial of service"
     parts = [
         _beads(answer.cycle.case.resin.bead_diameter_mm),
-        f'<rect x="{left}" y="{top}" width="{right - left}" height="{bottom - top}" fill="{SODIUM_FORM}"/>',
-        f'<rect x="{left}" y="{top}" width="{right - left}" height="{bottom - top}" fill="url(#beads)"/>',
+        f'<rect {frame} fill="{SODIUM_FORM}"/>',
+        f'<rect {frame} fill="url(#beads)"/>',
         _area("remains", edge, before, levels, f'fill="{REMAINS}"'),
         _area("taken", before, after, levels, f'fill="{TAKEN}"'),
         _line("regenerated", before, levels, f'stroke="{colour}" stroke-width="4"'),
         _line("exhausted", after, levels, f'stroke="{style.INK}" stroke-width="4"'),
-        f'<rect x="{left}" y="{top}" width="{right - left}" height="{bottom - top}" fill="none" stroke="{WALL}" '
-        'stroke-width="2"/>',
-        f'<text x="{left + 4}" y="{bottom + 20}">0</text>'
+        f'<rect {frame} fill="none" stroke="{WALL}" stroke-width="2"/>',
+        f'<text x="{left + 4}" y="{bottom + 20}">0</text>',
         f'<text x="{right - 8}" y="{bottom + 20}" text-anchor="end">{capacity:g} eq/L</text>',
     ]
     return _svg("".join(parts), f"Hardness on the resin along its depth: what the brine left, and what was {run}")
@@ -161,7 +161,9 @@ def _area(name: str, low: list[float], high: list[float], levels: list[float], l
 
 
 def _line(name: str, across: list[float], levels: list[float], look: str) -> str:
-    return f'<polyline data-name="{name}" points="{_points(across, levels)}" fill="none" stroke-linejoin="round" {look}/>'
+    return (
+        f'<polyline data-name="{name}" points="{_points(across, levels)}" fill="none" stroke-linejoin="round" {look}/>'
+    )
 
 
 def _beads(diameter_mm: float) -> str:

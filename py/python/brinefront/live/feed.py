@@ -74,8 +74,8 @@ def least_dissolved_solids(case: Case, hardness_mg_per_l_caco3: float) -> float:
 def feed(case: Case, hardness_mg_per_l_caco3: float, dissolved_solids_mg_per_l: float) -> Water:
     """The case's feed at another hardness and other dissolved solids.
 
-    The ions of hardness keep their ratio; sodium makes up the dissolved solids and chloride closes the balance; every other
-    ion stays. Values that are the feed's own give back the feed itself.
+    The ions of hardness keep their ratio; sodium makes up the dissolved solids and chloride closes the balance; every
+    other ion stays. Values that are the feed's own give back the feed itself.
 
     Raises
     ------
@@ -88,7 +88,8 @@ def feed(case: Case, hardness_mg_per_l_caco3: float, dissolved_solids_mg_per_l: 
     least = _closed(case, hardness_mg_per_l_caco3, 0.0)
     room = dissolved_solids_mg_per_l - _solids(least)
     if room < -SAME_MG_PER_L:
-        limits = f"must be at least {_solids(least):.0f} mg/L, which this water holds at that hardness without sodium chloride"
+        lowest = f"{_solids(least):.0f} mg/L"
+        limits = f"must be at least {lowest}, which this water holds at that hardness without sodium chloride"
         raise InputError("dissolved solids", f"{dissolved_solids_mg_per_l:.0f}", limits)
     added = max(room, 0.0) / (_weighed("Na")[0] + _weighed("Cl")[0])
     ions = least | {"Na": least["Na"] + added, "Cl": least["Cl"] + added}

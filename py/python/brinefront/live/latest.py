@@ -16,15 +16,15 @@ __all__ = ["Latest", "Superseded", "close_all"]
 Request = TypeVar("Request")
 
 
-class Superseded(Exception):  # noqa: N818 - nothing went wrong: somebody moved on
+class Superseded(Exception):
     """Raised in work that nobody waits for any more."""
 
 
 class Latest(Generic[Request]):
     """One thread that works on the newest request, and sees it through.
 
-    A request that comes while another is worked on takes the place of the one that waits: at most one ever does, and a hand
-    that never rests still sees answers.
+    A request that comes while another is worked on takes the place of the one that waits: at most one ever does, and a
+    hand that never rests still sees answers.
     """
 
     def __init__(self, work: Callable[[Request], None]) -> None:

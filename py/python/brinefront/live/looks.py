@@ -47,7 +47,9 @@ span {{ font-size: 16px; margin-left: 16px; color: {QUIET}; }}
 """
 STATUS = f":host {{ {FONT} font-size: 14px; color: {QUIET}; white-space: nowrap; }}"
 BOX_LOOK = f"""
-:host {{ background: white; border: 2px solid {style.INK}; border-radius: 10px; padding: 5px 9px; box-sizing: border-box; }}
+:host {{
+  background: white; border: 2px solid {style.INK}; border-radius: 10px; padding: 5px 9px; box-sizing: border-box;
+}}
 """
 BOX_TITLE = f":host {{ {FONT} font-size: 16px; font-weight: 700; color: {style.INK}; margin-bottom: 2px; }}"
 LABEL = f"""
@@ -57,7 +59,9 @@ i {{ font-style: normal; color: {QUIET}; white-space: nowrap; margin-left: 6px; 
 """
 SLIDER = f"""
 .bk-slider-title {{ display: none; }}
-.noUi-target {{ height: 8px; background: {style.GRID}; border: 0; box-shadow: none; border-radius: 4px; margin-top: 9px; }}
+.noUi-target {{
+  height: 8px; background: {style.GRID}; border: 0; box-shadow: none; border-radius: 4px; margin-top: 9px;
+}}
 .noUi-connect {{ background: {HOLD}; }}
 .noUi-horizontal .noUi-handle {{
   width: 22px; height: 22px; right: -11px; top: -7px; border-radius: 50%;
@@ -80,7 +84,10 @@ KEY = f"""
 :host {{ {FONT} font-size: 14px; line-height: 1.3; color: {style.INK}; }}
 b {{ font-size: 15px; }}
 p {{ margin: 2px 0; }}
-p i {{ display: inline-block; width: 22px; height: 14px; border: 1px solid {style.INK}; margin-right: 8px; vertical-align: -2px; }}
+p i {{
+  display: inline-block; width: 22px; height: 14px; border: 1px solid {style.INK}; margin-right: 8px;
+  vertical-align: -2px;
+}}
 """
 CHART_TITLE = f":host {{ {FONT} font-size: 17px; font-weight: 700; color: {style.INK}; }}"
 DOSE_KEY = f"""
@@ -99,7 +106,10 @@ TILES = f"""
 """
 TROUBLE = f"""
 :host {{ {FONT} }}
-p {{ font-size: 18px; font-weight: 600; color: white; background: {style.LIMIT}; padding: 7px 14px; margin: 0 0 8px; border-radius: 8px; }}
+p {{
+  font-size: 18px; font-weight: 600; color: white; background: {style.LIMIT};
+  padding: 7px 14px; margin: 0 0 8px; border-radius: 8px;
+}}
 """
 SMALL_PRINT = f"""
 :host {{

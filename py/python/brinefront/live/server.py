@@ -39,8 +39,9 @@ def serve(
 ) -> None:
     """Serve the live page of a case until interrupted.
 
-    Everything the page needs comes from here, nothing from the network. Pages that other sites open against it are turned
-    away by their origin. There is no password: whoever reaches the address sees the page and can keep its processors busy.
+    Everything the page needs comes from here, nothing from the network. Pages that other sites open against it are
+    turned away by their origin. There is no password: whoever reaches the address sees the page and can keep its
+    processors busy.
 
     Parameters
     ----------
@@ -74,8 +75,8 @@ def serve(
     url = f"http://{shown}:{port}/"
     if not _loopback(address):
         print(
-            f"brinefront: listening on {address or 'every address'}: anyone who reaches this machine can open the page, "
-            "without a password and unencrypted",
+            f"brinefront: listening on {address or 'every address'}: anyone who reaches this machine can open the "
+            "page, without a password and unencrypted",
             file=sys.stderr,
         )
     if ready is not None:
@@ -85,6 +86,8 @@ def serve(
     try:
         server.start()
         server.io_loop.start()
+        # Panel takes the signal and ends the loop; nothing else does.
+        raise KeyboardInterrupt
     finally:
         latest.close_all()
         server.stop()

@@ -31,11 +31,12 @@ TILES = (
     ("sodium_product_mg_per_l", "sodium in product", "mg/L", "sodium_added_mg_per_l", "{} of it added"),
 )
 
-# Measured by `benches/live.py --accuracy` on the built-in case: 270 settings of direction, dose, flow, hardness, bead size.
+# Measured by `benches/live.py --accuracy` on the built-in case, over 270 settings.
 ACCURACY = (
-    f"While a control moves, figures and curves are a quick look on {CELLS} cells. Against 100 cells its run length and capacity "
-    "are within 0.6 %; a half-run leakage above 0.1 mg/L is within 2 % in nine cases of ten and within half of itself in all, and "
-    "one below it within 0.06 mg/L. When the controls rest, the case's own grid takes over, but for the curves of the doses."
+    f"While a control moves, figures and curves are a quick look on {CELLS} cells. Against 100 cells its run length and "
+    "capacity are within 0.6 %; a half-run leakage above 0.1 mg/L is within 2 % in nine cases of ten and within half of "
+    "itself in all, and one below it within 0.06 mg/L. When the controls rest, the case's own grid takes over, but for the "
+    "curves of the doses."
 )
 
 
@@ -112,6 +113,9 @@ def dose_key() -> str:
         (f"border-top: 4px dashed {co}", "co-current"),
         (f"border-top: 4px solid {counter}", "counter-current"),
         (f"border-top: 3px dotted {style.INK}", "stoichiometric"),
-        (f"height: 10px; background: {style.BAND}; border: solid {BAND_EDGE}; border-width: 2px 0", "published, co-current"),
+        (
+            f"height: 10px; background: {style.BAND}; border: solid {BAND_EDGE}; border-width: 2px 0",
+            "published, co-current",
+        ),
     )
     return "".join(f'<span><i style="{look}"></i>{words}</span>' for look, words in keys)

@@ -82,7 +82,9 @@ class View:
 
     def _box(self, title: str, *inside: Any) -> Any:
         """Controls in a frame, under a title."""
-        parts = [part for each in inside for part in ([each.label, each.widget] if isinstance(each, Slider) else [each])]
+        parts = [
+            part for each in inside for part in ([each.label, each.widget] if isinstance(each, Slider) else [each])
+        ]
         heading = self._words(title, looks.BOX_TITLE)
         return self.pn.Column(heading, *parts, width=looks.BOX, margin=0, stylesheets=[looks.BOX_LOOK])
 
