@@ -7,8 +7,8 @@ How the latency is measured: `brinefront live` is started, its page opened in he
 set in the browser, as a hand on the slider sets it. The clock is the browser's own (`performance.now`): it starts with
 the change of the value and stops when the data of the charts in the browser have become those of that value; a second
 one stops at the next frame after that. In between lie the websocket, the run, what is made of it in Python, and the way
-back. Moves come one at a time, a pause apart, so that each also has the curves and the fine run of the move before it to
-push aside now and then. The last figure is a drag: a value every 16 ms for two seconds, and from each redraw to the
+back. Moves come one at a time, a pause apart, so that now and then one has the curves and the fine run of the move
+before it to push aside. The last figure is a drag: a value every 16 ms for two seconds, and from each redraw to the
 next. Other work on the processors shows at once; `chrt -r 5 python benches/live.py` keeps it away.
 """
 

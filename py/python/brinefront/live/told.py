@@ -33,10 +33,10 @@ TILES = (
 
 # Measured by `benches/live.py --accuracy` on the built-in case, over 270 settings.
 ACCURACY = (
-    f"While a control moves, figures and curves are a quick look on {CELLS} cells. Against 100 cells its run length and "
-    "capacity are within 0.6 %; a half-run leakage above 0.1 mg/L is within 2 % in nine cases of ten and within half of "
-    "itself in all, and one below it within 0.06 mg/L. When the controls rest, the case's own grid takes over, but for the "
-    "curves of the doses."
+    f"While a control moves, figures and curves are a quick look on {CELLS} cells. Against 100 cells its run length "
+    "and capacity are within 0.6 %; a half-run leakage above 0.1 mg/L is within 2 % in nine cases of ten and within "
+    "half of itself in all, and one below it within 0.06 mg/L. When the controls rest, the case's own grid takes over, "
+    "but for the curves of the doses."
 )
 
 
