@@ -67,7 +67,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _parser() -> argparse.ArgumentParser:
     parser = _Parser(prog="brinefront", description="What a softener's regeneration strategy buys.")
     parser.add_argument("--version", action="version", version=f"brinefront {__version__}")
-    commands = parser.add_subparsers(required=True, metavar="compare | report | sweep | account", parser_class=_Parser)
+    commands = parser.add_subparsers(required=True, metavar="compare | report | sweep | account | live", parser_class=_Parser)
 
     comparing = commands.add_parser(
         "compare",
@@ -121,6 +121,18 @@ def _parser() -> argparse.ArgumentParser:
         command.add_argument(
             "--at", default="equal-dose", choices=("equal-dose", "equal-leakage"), help="what is held equal"
         )
+
+    showing = commands.add_parser(
+        "live",
+        help="open a page to turn the knobs on",
+        description="Serve a page of one bed with its controls, to this machine alone unless another address is given.",
+    )
+    showing.add_argument("case", nargs="?", metavar="CASE.toml", help="case file; none: the built-in scenario")
+    showing.add_argument("--port", type=int, help="port to listen on (7341); 0 for any that is free")
+    showing.add_argument("--address", metavar="A", help="address to listen on; anyone who reaches it can open the page")
+    showing.add_argument("--no-browser", action="store_true", help="do not open the page, only say where it is")
+    showing.set_defaults(run=_live)
+
     for command in (comparing, sweeping, accounting):
         command.add_argument("--json", action="store_true", help="print JSON and nothing else")
         command.add_argument("--out", type=Path, metavar="DIR", help="write tables, report and pictures to a directory")
@@ -224,6 +236,20 @@ def _account(options: argparse.Namespace) -> int:
         if options.out is not None:
             print(f"\nWritten to {options.out}")
     return NOT_STEADY if found.warnings else DONE
+
+
+def _live(options: argparse.Namespace) -> int:
+    from brinefront import live
+
+    case = default_case() if options.case is None else Case.from_toml(options.case)
+    live.serve(
+        case,
+        port=options.port,
+        address=options.address,
+        open_browser=not options.no_browser,
+        ready=lambda url: print(f"{url}\nCtrl-C ends it", flush=True),
+    )
+    return DONE
 
 
 def _stream(case: Case, axes: dict[str, list[Any]], options: argparse.Namespace) -> int:

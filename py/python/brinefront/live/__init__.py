@@ -1,0 +1,81 @@
+"""A live page for whoever explains regeneration: one bed upright, its water going through it, controls where they act.
+
+>>> import brinefront as bf
+>>> from brinefront import live
+>>> live.page(bf.default_case())  # doctest: +SKIP
+
+in a notebook, or ``brinefront live`` for a page of this machine. A control that moves is answered twice: at once by a
+quick look on few cells, and, when it rests, on the case's own grid.
+
+The rooms, each importing from those before it: `feed` (the water), `bench` (controls, settings, the case they make),
+`latest` (only the newest request counts), `answers` (what the model says), `drawing` (bed and plumbing as SVG),
+`charts`, `looks`, `told` (words), `controls` (widgets), `view` (one viewer's page), `server`. Up to `answers` nothing
+knows of a browser.
+
+It stands on Panel rather than marimo because one object has to be both a cell's output in a Jupyter notebook and a page
+of its own: a marimo app lives in marimo's own notebook. Panel's server is Bokeh's, so each tab has a document of its
+own, scripts and style sheets come from the installed package, origins of websockets are checked, and only what changed
+crosses the wire.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from brinefront.optional import need
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from brinefront._core import Case
+
+__all__ = ["page", "serve"]
+
+
+def page(case: Case | None = None) -> Any:
+    """The live page of a case, to show in a notebook or to put into a Panel application.
+
+    Parameters
+    ----------
+    case : Case, optional
+        What the page starts from; the built-in scenario if None. It is not changed.
+
+    Returns
+    -------
+    panel.Column
+        A Panel object, with a state of its own.
+
+    Raises
+    ------
+    MissingPackageError
+        If Panel is not installed (``brinefront[live]``).
+    """
+    pn = need("panel", "live pages", "live")
+    from brinefront._core import default_case
+    from brinefront.live.view import View
+
+    # Loads the scripts into a notebook, out of the installed package; does nothing twice.
+    pn.extension(inline=True)
+    return View(default_case() if case is None else case).root
+
+
+def serve(
+    case: Case | None = None,
+    *,
+    port: int | None = None,
+    address: str | None = None,
+    open_browser: bool = True,
+    ready: Callable[[str], object] | None = None,
+) -> None:
+    """Serve the live page until interrupted; :func:`brinefront.live.server.serve` has the words."""
+    need("panel", "live pages", "live")
+    from brinefront._core import default_case
+    from brinefront.live import server
+
+    server.serve(
+        default_case() if case is None else case,
+        port=server.PORT if port is None else port,
+        address=server.ADDRESS if address is None else address,
+        open_browser=open_browser,
+        ready=ready,
+    )
