@@ -8,20 +8,37 @@ use pyo3::prelude::*;
 use pyo3::types::{PyBool, PyDict, PyList, PyMapping, PySequence, PyString};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
-use serde_json::{Number, Value};
+use serde_json::Value;
 
 use crate::errors;
 use crate::inputs;
+use crate::number::{InField, Number, in_field, is_quantity, of_ion};
 
 /// A mapping from ion symbols to numbers; `field` is named in errors.
 pub fn ion_map(field: &str, mapping: &Bound<'_, PyAny>) -> PyResult<BTreeMap<Ion, f64>> {
+    numbers_by_ion(field, mapping, |symbol, amount| amount.in_field(&format!("{field}.{symbol}")))
+}
+
+/// A mapping from ion symbols to concentrations; those with units are converted into `unit`, that of an analysis.
+pub fn concentrations(field: &str, mapping: &Bound<'_, PyAny>, unit: &str) -> PyResult<BTreeMap<Ion, f64>> {
+    numbers_by_ion(field, mapping, |symbol, amount| match amount {
+        Number::Plain(number) => Ok(number),
+        Number::Quantity(quantity) => of_ion(&format!("{field}.{symbol}"), symbol, &quantity, unit),
+    })
+}
+
+fn numbers_by_ion(
+    field: &str,
+    mapping: &Bound<'_, PyAny>,
+    plain: impl Fn(&str, Number<'_>) -> PyResult<f64>,
+) -> PyResult<BTreeMap<Ion, f64>> {
     let items = mapping.cast::<PyMapping>().map_err(|_| {
         pyo3::exceptions::PyTypeError::new_err(format!("{field}: expected a dict of ion symbols to numbers"))
     })?;
     let mut found = BTreeMap::new();
     for item in items.items()?.iter() {
-        let (symbol, amount): (String, f64) = item.extract()?;
-        found.insert(Ion::parse(field, &symbol).map_err(errors::to_python)?, amount);
+        let (symbol, amount): (String, Number<'_>) = item.extract()?;
+        found.insert(Ion::parse(field, &symbol).map_err(errors::to_python)?, plain(&symbol, amount)?);
     }
     Ok(found)
 }
@@ -55,6 +72,9 @@ pub fn name_of<T: Serialize>(value: &T) -> PyResult<String> {
 
 /// A whole number, with any other refused in the field's name and never as an overflow.
 pub fn whole(field: &str, number: &Bound<'_, PyAny>, limits: &str) -> PyResult<usize> {
+    if is_quantity(number)? {
+        return whole(field, &in_field(field, number)?, limits);
+    }
     number.extract::<usize>().map_err(|_| errors::value(field, number, limits))
 }
 
@@ -68,7 +88,13 @@ pub fn count(field: &str, number: &Bound<'_, PyAny>) -> PyResult<usize> {
 }
 
 /// A Python value as a value of a case file; `name` is the field it is meant for.
-pub fn to_value(name: &str, object: &Bound<'_, PyAny>) -> PyResult<Value> {
+///
+/// `plain` gives the number that a quantity is in a field.
+pub fn to_value<'py>(
+    name: &str,
+    object: &Bound<'py, PyAny>,
+    plain: &dyn Fn(&str, &Bound<'py, PyAny>) -> PyResult<Bound<'py, PyAny>>,
+) -> PyResult<Value> {
     if object.is_none() {
         return Ok(Value::Null);
     }
@@ -81,24 +107,32 @@ pub fn to_value(name: &str, object: &Bound<'_, PyAny>) -> PyResult<Value> {
     if let Ok(text) = object.cast::<PyString>() {
         return Ok(Value::String(text.to_string()));
     }
+    if is_quantity(object)? {
+        return to_value(name, &plain(name, object)?, plain);
+    }
     if let Ok(number) = object.extract::<i64>() {
         return Ok(Value::Number(number.into()));
     }
     if let Ok(number) = object.extract::<f64>() {
-        return Number::from_f64(number)
+        return serde_json::Number::from_f64(number)
             .map(Value::Number)
             .ok_or_else(|| errors::value(name, number, "must be a finite number"));
     }
     if let Ok(mapping) = object.cast::<PyMapping>() {
         let mut table = serde_json::Map::new();
         for item in mapping.items()?.iter() {
-            let (key, value): (String, Bound<'_, PyAny>) = item.extract()?;
-            table.insert(key, to_value(name, &value)?);
+            let (key, value): (String, Bound<'py, PyAny>) = item.extract()?;
+            let value = to_value(&format!("{name}.{key}"), &value, plain)?;
+            table.insert(key, value);
         }
         return Ok(Value::Object(table));
     }
     if let Ok(sequence) = object.cast::<PySequence>() {
-        let items: PyResult<Vec<Value>> = sequence.try_iter()?.map(|item| to_value(name, &item?)).collect();
+        let items: PyResult<Vec<Value>> = sequence
+            .try_iter()?
+            .enumerate()
+            .map(|(place, item)| to_value(&format!("{name}.{place}"), &item?, plain))
+            .collect();
         return Ok(Value::Array(items?));
     }
     Err(errors::value(name, object.repr()?, "must be a number, a text, a list, a dict, or a part of a case"))

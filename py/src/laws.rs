@@ -8,8 +8,9 @@ use brinefront::units::convert::celsius_to_kelvin;
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 
-use crate::convert::{from_value, ion_map};
+use crate::convert::{concentrations, from_value, ion_map};
 use crate::errors::{self, to_python};
+use crate::number::{Number, numbers};
 
 /// The published sets of selectivities that a resin may name, a list of dicts.
 ///
@@ -35,15 +36,21 @@ pub fn selectivity_sets(py: Python<'_>) -> PyResult<Vec<Bound<'_, PyAny>>> {
 /// "pitzer" the coefficients are those of infinite dilution and the solution's own activities act on them; its anion is
 /// chloride, and the laws' parameters stand at 25 C whatever `temperature_c` (which the density of water follows).
 #[pyfunction]
-#[pyo3(signature = (solution, selectivity, capacity_eq_per_l, *, activity = "ideal", temperature_c = 25.0))]
+#[pyo3(
+    signature = (
+        solution, selectivity, capacity_eq_per_l, *, activity = "ideal", temperature_c = Number::Plain(25.0),
+    ),
+    text_signature = "(solution, selectivity, capacity_eq_per_l, *, activity='ideal', temperature_c=25.0)"
+)]
 pub fn equilibrium<'py>(
     py: Python<'py>,
     solution: &Bound<'py, PyAny>,
     selectivity: &Bound<'py, PyAny>,
-    capacity_eq_per_l: f64,
+    capacity_eq_per_l: Number<'_>,
     activity: &str,
-    temperature_c: f64,
+    temperature_c: Number<'_>,
 ) -> PyResult<Bound<'py, PyDict>> {
+    numbers!(capacity_eq_per_l, temperature_c);
     let selectivity = match selectivity.extract::<String>() {
         Ok(name) => Selectivity::Named(name),
         Err(_) => Selectivity::Given(ion_map("selectivity", selectivity)?),
@@ -51,7 +58,7 @@ pub fn equilibrium<'py>(
     let resin = Resin { selectivity, capacity_eq_per_l, ..Resin::default() };
     resin.validate().map_err(to_python)?;
     let mut liquid = Vec::new();
-    for (ion, concentration) in ion_map("solution", solution)? {
+    for (ion, concentration) in concentrations("solution", solution, "eq/L")? {
         liquid.push((ion, concentration, resin.selectivity_of(ion).map_err(to_python)?));
     }
     let law = ActivityLaw::parse(activity).map_err(to_python)?;

@@ -6,6 +6,7 @@ mod enter;
 mod errors;
 mod inputs;
 mod laws;
+mod number;
 mod report;
 mod study;
 mod units;
@@ -28,7 +29,7 @@ mod _core {
     #[pymodule_export]
     use crate::study::{PointStream, compare, sweep};
     #[pymodule_export]
-    use crate::units::{convert_unit, unit_names};
+    use crate::units::{convert_concentration, convert_unit, unit_names};
     #[pymodule_export]
     use crate::waves::{efficiency_ceiling, waves};
     #[pymodule_export]

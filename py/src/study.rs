@@ -15,6 +15,7 @@ use serde_json::Value;
 use crate::convert::{count, to_value};
 use crate::enter::{POLL, enter};
 use crate::inputs::Case;
+use crate::number::in_field;
 use crate::{errors, report};
 
 /// Cycles, what was held equal, the sentence, and the effort by name.
@@ -50,7 +51,8 @@ fn named(axes: &Bound<'_, PyDict>) -> PyResult<Vec<(String, Vec<Value>)>> {
     let mut named = Vec::with_capacity(axes.len());
     for (name, values) in axes {
         let name: String = name.extract()?;
-        let values: PyResult<Vec<Value>> = values.try_iter()?.map(|value| to_value(&name, &value?)).collect();
+        let values: PyResult<Vec<Value>> =
+            values.try_iter()?.map(|value| to_value(&name, &value?, &in_field)).collect();
         named.push((name, values?));
     }
     Ok(named)

@@ -1,14 +1,32 @@
 //! Conversions between trade units.
 
+use brinefront::inputs::ion::Ion;
+use brinefront::inputs::water::ConcentrationUnit;
 use brinefront::units::convert;
 use pyo3::prelude::*;
 
 use crate::errors::to_python;
+use crate::number::{Number, rules};
 
 /// Convert `value` from one unit into another that measures the same thing.
+///
+/// A quantity is taken into `source` first, whatever its own unit.
 #[pyfunction]
-pub fn convert_unit(value: f64, source: &str, target: &str) -> PyResult<f64> {
+pub fn convert_unit(py: Python<'_>, value: Number<'_>, source: &str, target: &str) -> PyResult<f64> {
+    let value = match value {
+        Number::Plain(number) => number,
+        Number::Quantity(quantity) => rules(py, "in_unit")?.call1((source, quantity))?.extract()?,
+    };
     convert::convert(value, source, target).map_err(to_python)
+}
+
+/// Convert the concentration of an ion between the units that an analysis may have.
+#[pyfunction]
+pub fn convert_concentration(symbol: &str, value: f64, source: &str, target: &str) -> PyResult<f64> {
+    let ion = Ion::parse("symbol", symbol).map_err(to_python)?;
+    let given = ConcentrationUnit::parse(source).map_err(to_python)?;
+    let wanted = ConcentrationUnit::parse(target).map_err(to_python)?;
+    Ok(wanted.convert(ion, value, given))
 }
 
 /// The names of the units that `convert` knows.

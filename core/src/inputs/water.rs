@@ -8,7 +8,7 @@ use crate::error::{Error, Result};
 use crate::inputs::check::within;
 use crate::inputs::ion::Ion;
 use crate::units::convert::{
-    eq_per_l_to_mg_per_l_caco3, kilo, mg_per_l_caco3_to_eq_per_l, mg_per_l_to_eq_per_l, milli,
+    eq_per_l_to_mg_per_l, eq_per_l_to_mg_per_l_caco3, kilo, mg_per_l_caco3_to_eq_per_l, mg_per_l_to_eq_per_l, milli,
 };
 
 /// Largest imbalance of a complete analysis, |cations - anions| / (cations + anions) in equivalents
@@ -62,6 +62,26 @@ impl ConcentrationUnit {
             Self::MmolPerL => milli(value) * f64::from(ion.valence()),
             Self::MeqPerL => milli(value),
         }
+    }
+
+    fn of_eq_per_l(self, ion: Ion, eq_per_l: f64) -> f64 {
+        match self {
+            Self::MgPerL => eq_per_l_to_mg_per_l(eq_per_l, ion.g_per_eq()),
+            Self::MgPerLCaco3 => eq_per_l_to_mg_per_l_caco3(eq_per_l),
+            Self::MmolPerL => kilo(eq_per_l) / f64::from(ion.valence()),
+            Self::MeqPerL => kilo(eq_per_l),
+        }
+    }
+
+    /// A concentration of `ion` in this unit, given in another.
+    ///
+    /// ```
+    /// use brinefront::inputs::{ion::Ion, water::ConcentrationUnit};
+    /// // One mole of calcium is two equivalents.
+    /// assert_eq!(ConcentrationUnit::MeqPerL.convert(Ion::CA, 1.0, ConcentrationUnit::MmolPerL), 2.0);
+    /// ```
+    pub fn convert(self, ion: Ion, value: f64, given: Self) -> f64 {
+        if self == given { value } else { self.of_eq_per_l(ion, given.to_eq_per_l(ion, value)) }
     }
 }
 

@@ -2,7 +2,8 @@
 
 use crate::error::{Error, Result};
 use crate::units::constants::{
-    CACO3_G_PER_EQ, CAO_G_PER_EQ, CUBIC_FOOT_L, FOOT_M, GRAIN_G, GRAINS_PER_POUND, POUND_G, US_GALLON_L, ZERO_CELSIUS_K,
+    CACO3_G_PER_EQ, CAO_G_PER_EQ, CUBIC_FOOT_L, FOOT_M, GRAIN_G, GRAINS_PER_POUND, GRAVITY_M_PER_S2, POUND_G,
+    US_GALLON_L, ZERO_CELSIUS_K,
 };
 
 /// What a unit measures; only units of one kind convert into each other.
@@ -10,15 +11,27 @@ use crate::units::constants::{
 enum Kind {
     Hardness,
     Capacity,
-    SaltDose,
+    SaltEfficiency,
+    MassPerVolume,
     BedFlow,
     SurfaceFlow,
+    VolumeFlow,
     BedVolumes,
     Volume,
+    Mass,
+    MassFlow,
+    Length,
+    Pressure,
+    Time,
 }
 
-/// Name, kind, and how many base units one of it is. Bases: eq/L, eq/L of bed, g/L of bed, BV/h, m/h, BV, L.
-const UNITS: [(&str, Kind, f64); 24] = [
+const FOOT_IN: f64 = 12.0;
+const DAY_H: f64 = 24.0;
+const WEEK_H: f64 = 7.0 * DAY_H;
+
+/// Name, kind, and how many base units one of it is. Bases: eq/L, eq/L of bed, eq/kg of salt, g/L, BV/h, m/h, L/h, BV,
+/// L, g, kg/week, m, kPa, min.
+const UNITS: [(&str, Kind, f64); 49] = [
     ("eq/L", Kind::Hardness, 1.0),
     ("meq/L", Kind::Hardness, 1e-3),
     ("mg/L CaCO3", Kind::Hardness, 1e-3 / CACO3_G_PER_EQ),
@@ -33,19 +46,46 @@ const UNITS: [(&str, Kind, f64); 24] = [
     ("g/L CaCO3", Kind::Capacity, 1.0 / CACO3_G_PER_EQ),
     ("kgr/ft3", Kind::Capacity, 1000.0 * GRAIN_G / CUBIC_FOOT_L / CACO3_G_PER_EQ),
     ("gr/ft3", Kind::Capacity, GRAIN_G / CUBIC_FOOT_L / CACO3_G_PER_EQ),
-    ("g/L", Kind::SaltDose, 1.0),
-    ("kg/m3", Kind::SaltDose, 1.0),
-    ("lb/ft3", Kind::SaltDose, POUND_G / CUBIC_FOOT_L),
+    ("eq/kg", Kind::SaltEfficiency, 1.0),
+    // Grains as CaCO3 for a pound of salt.
+    ("gr/lb", Kind::SaltEfficiency, 1e3 / GRAINS_PER_POUND / CACO3_G_PER_EQ),
+    ("g/L", Kind::MassPerVolume, 1.0),
+    ("mg/L", Kind::MassPerVolume, 1e-3),
+    ("kg/m3", Kind::MassPerVolume, 1.0),
+    ("lb/ft3", Kind::MassPerVolume, POUND_G / CUBIC_FOOT_L),
     ("BV/h", Kind::BedFlow, 1.0),
     ("gpm/ft3", Kind::BedFlow, 60.0 * US_GALLON_L / CUBIC_FOOT_L),
     ("m/h", Kind::SurfaceFlow, 1.0),
     ("m/s", Kind::SurfaceFlow, 3600.0),
     ("gpm/ft2", Kind::SurfaceFlow, 60.0 * US_GALLON_L / CUBIC_FOOT_L * FOOT_M),
+    ("L/h", Kind::VolumeFlow, 1.0),
+    ("m3/h", Kind::VolumeFlow, 1e3),
+    ("m3/day", Kind::VolumeFlow, 1e3 / DAY_H),
+    ("m3/week", Kind::VolumeFlow, 1e3 / WEEK_H),
+    ("gpm", Kind::VolumeFlow, 60.0 * US_GALLON_L),
+    ("gal/day", Kind::VolumeFlow, US_GALLON_L / DAY_H),
+    ("gal/week", Kind::VolumeFlow, US_GALLON_L / WEEK_H),
     ("BV", Kind::BedVolumes, 1.0),
     ("gal/ft3", Kind::BedVolumes, US_GALLON_L / CUBIC_FOOT_L),
     ("L", Kind::Volume, 1.0),
+    ("m3", Kind::Volume, 1e3),
     ("gal", Kind::Volume, US_GALLON_L),
     ("ft3", Kind::Volume, CUBIC_FOOT_L),
+    ("g", Kind::Mass, 1.0),
+    ("kg", Kind::Mass, 1e3),
+    ("lb", Kind::Mass, POUND_G),
+    ("kg/week", Kind::MassFlow, 1.0),
+    ("lb/week", Kind::MassFlow, 1e-3 * POUND_G),
+    ("m", Kind::Length, 1.0),
+    ("mm", Kind::Length, 1e-3),
+    ("ft", Kind::Length, FOOT_M),
+    ("in", Kind::Length, FOOT_M / FOOT_IN),
+    ("kPa", Kind::Pressure, 1.0),
+    ("bar", Kind::Pressure, 1e2),
+    // Pounds-force on a square inch.
+    ("psi", Kind::Pressure, 1e-6 * POUND_G * GRAVITY_M_PER_S2 / (FOOT_M / FOOT_IN * (FOOT_M / FOOT_IN))),
+    ("min", Kind::Time, 1.0),
+    ("h", Kind::Time, 60.0),
 ];
 
 /// The names [`convert`] understands.
@@ -214,6 +254,11 @@ mod tests {
             ("gpm/ft3", "BV/h", 8.02083),
             ("gpm/ft2", "m/h", 2.44475),
             ("gal/ft3", "BV", 0.133681),
+            ("gpm", "m3/h", 0.227125),
+            ("gal/day", "L/h", 0.157725),
+            ("psi", "kPa", 6.894757),
+            ("lb/week", "kg/week", 0.453592),
+            ("eq/kg", "gr/lb", 350.301),
         ] {
             let ours = convert(1.0, source, target).unwrap();
             assert!((ours / printed - 1.0).abs() < 2e-5, "{source} -> {target}: {ours} against {printed}");

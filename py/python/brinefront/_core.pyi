@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from os import PathLike
 from typing import Any, Literal, final
 
+from brinefront.quantity import Number, Quantity
 from brinefront.results import Cycle, Run
 from brinefront.salt_account import SaltAccount
 
@@ -29,6 +30,7 @@ __all__ = [
     "Standby",
     "Water",
     "compare",
+    "convert_concentration",
     "convert_unit",
     "default_case",
     "efficiency_ceiling",
@@ -46,10 +48,10 @@ VERSION: str
 class Water:
     def __new__(
         cls,
-        ions: Mapping[str, float],
+        ions: Mapping[str, Number],
         unit: str = "mg/L",
         *,
-        temperature_c: float = 20.0,
+        temperature_c: Number = 20.0,
         balance: str | None = None,
     ) -> Water: ...
     @property
@@ -79,22 +81,22 @@ class Water:
 class Resin:
     def __new__(
         cls,
-        capacity_eq_per_l: float | None = None,
-        selectivity: Mapping[str, float] | str | None = None,
+        capacity_eq_per_l: Number | None = None,
+        selectivity: Mapping[str, Number] | str | None = None,
         *,
-        bead_diameter_mm: float | None = None,
-        void_fraction: float | None = None,
-        bead_diffusivity_m2_per_s: float | Mapping[str, float] | None = None,
-        bead_activation_kj_per_mol: float | None = None,
-        wet_bead_kg_per_m3: float | None = None,
+        bead_diameter_mm: Number | None = None,
+        void_fraction: Number | None = None,
+        bead_diffusivity_m2_per_s: Number | Mapping[str, Number] | None = None,
+        bead_activation_kj_per_mol: Number | None = None,
+        wet_bead_kg_per_m3: Number | None = None,
         selectivity_basis: str = "bed",
-        bead_sizes: Sequence[tuple[float, float]] | None = None,
+        bead_sizes: Sequence[tuple[Number, Number]] | None = None,
         sorbed_salt: bool = False,
-        bead_water_fraction: float | None = None,
-        age_years: float = 0.0,
-        capacity_loss_percent_per_year: float | None = None,
-        crosslinking_percent: float | None = None,
-        selectivity_at_eq_per_l: float | None = None,
+        bead_water_fraction: Number | None = None,
+        age_years: Number = 0.0,
+        capacity_loss_percent_per_year: Number | None = None,
+        crosslinking_percent: Number | None = None,
+        selectivity_at_eq_per_l: Number | None = None,
     ) -> Resin: ...
     @property
     def bead_sizes(self) -> tuple[tuple[float, float], ...]: ...
@@ -139,15 +141,15 @@ class Resin:
 class Bed:
     def __new__(
         cls,
-        depth_m: float | None = None,
-        diameter_m: float | None = None,
+        depth_m: Number | None = None,
+        diameter_m: Number | None = None,
         *,
-        volume_l: float | None = None,
+        volume_l: Number | None = None,
         held_down: bool = False,
         lifted_mixing: str = "none",
-        solid_mixing_m2_per_s: float | None = None,
-        freeboard_l: float = 0.0,
-        under_bed_l: float = 0.0,
+        solid_mixing_m2_per_s: Number | None = None,
+        freeboard_l: Number = 0.0,
+        under_bed_l: Number = 0.0,
     ) -> Bed: ...
     @property
     def held_down(self) -> bool: ...
@@ -176,12 +178,12 @@ class Bed:
 class Maldistribution:
     def __new__(
         cls,
-        spread: float | None = None,
+        spread: Number | None = None,
         *,
-        tubes: int | None = None,
-        fast_flow_share: float | None = None,
-        fast_area_share: float | None = None,
-        correlation: float = 1.0,
+        tubes: int | Quantity | None = None,
+        fast_flow_share: Number | None = None,
+        fast_area_share: Number | None = None,
+        correlation: Number = 1.0,
     ) -> Maldistribution: ...
     @property
     def spread(self) -> float | None: ...
@@ -206,9 +208,9 @@ class Rates:
     def __new__(
         cls,
         *,
-        film_per_s: float | None = None,
-        bead_per_s: float | None = None,
-        dispersion_m2_per_s: float | None = None,
+        film_per_s: Number | None = None,
+        bead_per_s: Number | None = None,
+        dispersion_m2_per_s: Number | None = None,
         film_correlation: str = "gnielinski",
         film_diffusion: str = "mean",
     ) -> Rates: ...
@@ -233,13 +235,13 @@ class Rates:
 class Service:
     def __new__(
         cls,
-        flow_bv_per_h: float,
+        flow_bv_per_h: Number,
         *,
-        limit_mg_per_l_caco3: float | None = None,
-        volume_bv: float | None = None,
+        limit_mg_per_l_caco3: Number | None = None,
+        volume_bv: Number | None = None,
         service_flow: str = "down",
-        standby_hours: float | None = None,
-        standby_after_bv: float | None = None,
+        standby_hours: Number | None = None,
+        standby_after_bv: Number | None = None,
     ) -> Service: ...
     @property
     def flow_bv_per_h(self) -> float: ...
@@ -265,25 +267,25 @@ class Regeneration:
     def __new__(
         cls,
         direction: str,
-        dose_g_per_l: float,
+        dose_g_per_l: Number,
         *,
         salt: str = "NaCl",
-        strength_percent: float | None = None,
-        normality_eq_per_l: float | None = None,
-        flow_bv_per_h: float | None = None,
+        strength_percent: Number | None = None,
+        normality_eq_per_l: Number | None = None,
+        flow_bv_per_h: Number | None = None,
         brine_water: str = "soft",
-        soft_water_leakage_mg_per_l_caco3: float = 0.0,
-        slow_rinse_bv: float | None = None,
-        fast_rinse_bv: float | None = None,
-        fast_rinse_flow_bv_per_h: float | None = None,
-        backwash_mixing: float | None = None,
-        backwash_flow_m_per_h: float | None = None,
-        backwash_min: float | None = None,
-        salt_purity_percent: float | None = None,
-        salt_impurities_percent: Mapping[str, float] | None = None,
+        soft_water_leakage_mg_per_l_caco3: Number = 0.0,
+        slow_rinse_bv: Number | None = None,
+        fast_rinse_bv: Number | None = None,
+        fast_rinse_flow_bv_per_h: Number | None = None,
+        backwash_mixing: Number | None = None,
+        backwash_flow_m_per_h: Number | None = None,
+        backwash_min: Number | None = None,
+        salt_purity_percent: Number | None = None,
+        salt_impurities_percent: Mapping[str, Number] | None = None,
         slow_rinse_water: str | None = None,
-        reclaim_from_bv: float | None = None,
-        reclaim_to_bv: float | None = None,
+        reclaim_from_bv: Number | None = None,
+        reclaim_to_bv: Number | None = None,
     ) -> Regeneration: ...
     @property
     def direction(self) -> _Direction: ...
@@ -337,10 +339,10 @@ class Backwash:
     def __new__(
         cls,
         *,
-        flow_m_per_h: float | None = None,
-        minutes: float | None = None,
-        volume_bv: float | None = None,
-        mixing: float | None = None,
+        flow_m_per_h: Number | None = None,
+        minutes: Number | None = None,
+        volume_bv: Number | None = None,
+        mixing: Number | None = None,
         water: str | None = None,
     ) -> Backwash: ...
     @property
@@ -365,11 +367,11 @@ class Brine:
     def __new__(
         cls,
         *,
-        flow_bv_per_h: float | None = None,
+        flow_bv_per_h: Number | None = None,
         direction: str | None = None,
-        share: float | None = None,
-        volume_bv: float | None = None,
-        minutes: float | None = None,
+        share: Number | None = None,
+        volume_bv: Number | None = None,
+        minutes: Number | None = None,
     ) -> Brine: ...
     @property
     def flow_bv_per_h(self) -> float | None: ...
@@ -393,14 +395,14 @@ class SlowRinse:
     def __new__(
         cls,
         *,
-        flow_bv_per_h: float | None = None,
+        flow_bv_per_h: Number | None = None,
         direction: str | None = None,
         water: str | None = None,
-        volume_bv: float | None = None,
-        minutes: float | None = None,
-        until_hardness_mg_per_l_caco3: float | None = None,
-        until_chloride_mg_per_l: float | None = None,
-        at_most_bv: float | None = None,
+        volume_bv: Number | None = None,
+        minutes: Number | None = None,
+        until_hardness_mg_per_l_caco3: Number | None = None,
+        until_chloride_mg_per_l: Number | None = None,
+        at_most_bv: Number | None = None,
     ) -> SlowRinse: ...
     @property
     def flow_bv_per_h(self) -> float | None: ...
@@ -430,14 +432,14 @@ class FastRinse:
     def __new__(
         cls,
         *,
-        flow_bv_per_h: float | None = None,
+        flow_bv_per_h: Number | None = None,
         direction: str | None = None,
         water: str | None = None,
-        volume_bv: float | None = None,
-        minutes: float | None = None,
-        until_hardness_mg_per_l_caco3: float | None = None,
-        until_chloride_mg_per_l: float | None = None,
-        at_most_bv: float | None = None,
+        volume_bv: Number | None = None,
+        minutes: Number | None = None,
+        until_hardness_mg_per_l_caco3: Number | None = None,
+        until_chloride_mg_per_l: Number | None = None,
+        at_most_bv: Number | None = None,
     ) -> FastRinse: ...
     @property
     def flow_bv_per_h(self) -> float | None: ...
@@ -464,7 +466,7 @@ class FastRinse:
 
 @final
 class Standby:
-    def __new__(cls, minutes: float) -> Standby: ...
+    def __new__(cls, minutes: Number) -> Standby: ...
     @property
     def minutes(self) -> float: ...
     @classmethod
@@ -495,10 +497,10 @@ class Site:
     def __new__(
         cls,
         name: str,
-        water_use_m3_per_day: float,
+        water_use_m3_per_day: Number,
         *,
-        salt_budget_kg_per_week: float | None = None,
-        accepted_leakage_mg_per_l_caco3: float | None = None,
+        salt_budget_kg_per_week: Number | None = None,
+        accepted_leakage_mg_per_l_caco3: Number | None = None,
     ) -> Site: ...
     @property
     def name(self) -> str: ...
@@ -526,15 +528,15 @@ class Case:
         regeneration: Regeneration,
         *,
         rates: Rates | None = None,
-        cells: int | Literal["auto"] | None = None,
+        cells: int | Quantity | Literal["auto"] | None = None,
         kinetics: str = "lumped",
         hardness_ions: Sequence[str] | None = None,
-        tolerance: float | None = None,
-        accuracy: float | None = None,
+        tolerance: Number | None = None,
+        accuracy: Number | None = None,
         name: str | None = None,
         site: Site | None = None,
         recipe: Recipe | None = None,
-        shells: int | None = None,
+        shells: int | Quantity | None = None,
         activity: str = "ideal",
         maldistribution: Maldistribution | None = None,
     ) -> Case: ...
@@ -580,13 +582,13 @@ class Case:
     def cycles(self, n: int, *, progress: _Progress | None = None) -> list[Cycle]: ...
     def salt_account(self, order: str = "ladder", *, progress: _Progress | None = None) -> SaltAccount: ...
     def load(
-        self, from_loading: Mapping[str, float] | str, volume_bv: float, *, progress: _Progress | None = None
+        self, from_loading: Mapping[str, Number] | str, volume_bv: Number, *, progress: _Progress | None = None
     ) -> Run: ...
     def elute(
         self,
-        from_loading: Mapping[str, float] | str,
-        volume_bv: float,
-        normality_eq_per_l: float,
+        from_loading: Mapping[str, Number] | str,
+        volume_bv: Number,
+        normality_eq_per_l: Number,
         *,
         progress: _Progress | None = None,
     ) -> Run: ...
@@ -617,16 +619,17 @@ class PointStream:
     def close(self) -> None: ...
 
 def equilibrium(
-    solution: Mapping[str, float],
-    selectivity: Mapping[str, float] | str,
-    capacity_eq_per_l: float,
+    solution: Mapping[str, Number],
+    selectivity: Mapping[str, Number] | str,
+    capacity_eq_per_l: Number,
     *,
     activity: str = "ideal",
-    temperature_c: float = 25.0,
+    temperature_c: Number = 25.0,
 ) -> dict[str, float]: ...
 def hydraulics(case: Case) -> list[dict[str, Any]]: ...
 def selectivity_sets() -> list[dict[str, Any]]: ...
-def convert_unit(value: float, source: str, target: str) -> float: ...
+def convert_unit(value: Number, source: str, target: str) -> float: ...
+def convert_concentration(symbol: str, value: float, source: str, target: str) -> float: ...
 def unit_names() -> list[str]: ...
 def waves(case: Case, levels: int) -> dict[str, Any]: ...
 def efficiency_ceiling(case: Case, doses_g_per_l: Sequence[float]) -> list[dict[str, Any]]: ...

@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, fields
 from typing import Any
 
+from brinefront.trade import InTradeUnits
+
 __all__ = ["Figure", "Figures", "figure", "figures"]
 
 MG_CACO3 = "mg/L as CaCO3"
@@ -17,7 +19,7 @@ def _said(words: str, unit: str = "") -> Any:
 
 
 @dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Figures:
+class Figures(InTradeUnits):
     """Everything one number says about a cycle. Volumes are of packed bed; hardness is as CaCO3.
 
     A figure that does not exist, such as one a week where no site is known, is nan.

@@ -137,6 +137,9 @@ class Cycle(Figures):
         """Where the salt of this cycle's case went; runs further cycles, as ``case.salt_account()`` does."""
         return self.case.salt_account(order)
 
+    def _bed_volume_l(self) -> float:
+        return self.case.bed.volume_l
+
     def summary(self) -> str:
         """The figures that matter, in words, with units."""
         return text.cycle_summary(self)

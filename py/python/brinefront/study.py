@@ -10,6 +10,7 @@ from brinefront import _core, text
 from brinefront.datasets import EFFORT, effort_attributes
 from brinefront.figures import Figures, figures
 from brinefront.labels import about, attributes, field_attributes
+from brinefront.quantities import on_axes
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -162,7 +163,8 @@ def sweep(
     case : Case
         Where everything that is not swept comes from.
     axes : mapping
-        Values for each dotted name: ``{"regeneration.dose_g_per_l": [64.0, 96.0, 128.0]}``.
+        Values for each dotted name: ``{"regeneration.dose_g_per_l": [64.0, 96.0, 128.0]}``. Quantities with units are
+        converted, and label the axis as plain numbers in its unit.
     threads : int, optional
         Threads to use; all processors by default. The figures do not depend on it.
     progress : callable, optional
@@ -184,7 +186,7 @@ def sweep(
     import numpy as np
     import xarray as xr
 
-    grid = {name: list(values) for name, values in axes.items()}
+    grid = on_axes(case, axes)
     points = _core.sweep(case, grid, threads, progress)
     dims = tuple(grid)
     shape = tuple(len(values) for values in grid.values())
@@ -269,7 +271,7 @@ class PointStream:
     """
 
     def __init__(self, case: Case, axes: Mapping[str, Iterable[Any]], threads: int | None) -> None:
-        self.axes = {name: list(values) for name, values in axes.items()}
+        self.axes = on_axes(case, axes)
         self._native = _core.PointStream(case, self.axes, threads)
 
     def __len__(self) -> int:
@@ -315,7 +317,8 @@ def sweep_stream(case: Case, axes: Mapping[str, Iterable[Any]], *, threads: int 
     case : Case
         Where everything that is not swept comes from.
     axes : mapping
-        Values for each dotted name: ``{"regeneration.dose_g_per_l": [64.0, 96.0, 128.0]}``.
+        Values for each dotted name: ``{"regeneration.dose_g_per_l": [64.0, 96.0, 128.0]}``. Quantities with units are
+        converted, and label the axis as plain numbers in its unit.
     threads : int, optional
         Threads to use; all processors by default. The figures do not depend on it.
 

@@ -8,14 +8,16 @@ from typing import TYPE_CHECKING, Any
 from brinefront import _core
 from brinefront.figures import figure
 from brinefront.labels import labelled
+from brinefront.quantities import numbers
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     import numpy as np
     import pandas as pd
 
     from brinefront._core import Case
+    from brinefront.quantity import Number
 
 __all__ = ["Waves", "efficiency_ceiling", "waves"]
 
@@ -80,16 +82,16 @@ class Waves:
         frame = pd.DataFrame(self._pieces)
         return labelled(frame, "waves of equilibrium theory", self.case, words={"step": ("row of the step", "")})
 
-    def resin_fraction(self, step: int, bv: Sequence[float], depth_m: Sequence[float]) -> np.ndarray:
+    def resin_fraction(self, step: int, bv: Iterable[Number], depth_m: Iterable[Number]) -> np.ndarray:
         """Divalent fraction of the resin in a step, shape (throughputs, depths).
 
         Parameters
         ----------
         step : int
             Row of :meth:`steps`.
-        bv : sequence of float
+        bv : sequence of float or Quantity
             Throughputs of the step [BV].
-        depth_m : sequence of float
+        depth_m : sequence of float or Quantity
             Depths from the service inlet [m].
         """
         import numpy as np
@@ -100,9 +102,10 @@ class Waves:
         start, end = lines["from_bv"].to_numpy(), lines["to_bv"].to_numpy()
         z0, z1 = sign * lines["from_depth_m"].to_numpy(), sign * lines["to_depth_m"].to_numpy()
         behind, ahead = lines["resin_behind"].to_numpy(), lines["resin_ahead"].to_numpy()
-        along = sign * np.asarray(depth_m, dtype=float)
-        found = np.full((len(bv), len(along)), np.nan)
-        for row, at in enumerate(bv):
+        along = sign * np.array(numbers("depth_m", depth_m))
+        throughputs = numbers("bv", bv, self.case)
+        found = np.full((len(throughputs), len(along)), np.nan)
+        for row, at in enumerate(throughputs):
             alive = np.flatnonzero((start <= at) & (at < end))
             if alive.size == 0:
                 # The last wave has left: all of the bed is as it was behind that one.
@@ -156,7 +159,7 @@ def waves(case: Case, *, levels: int = 200) -> Waves:
     )
 
 
-def efficiency_ceiling(case: Case, doses_g_per_l: Sequence[float]) -> pd.DataFrame:
+def efficiency_ceiling(case: Case, doses_g_per_l: Sequence[Number]) -> pd.DataFrame:
     """Give the largest salt efficiency that equilibrium allows, at each dose and in both directions.
 
     A bed in plug flow and in equilibrium everywhere is given its dose, one void volume that pushes the brine out, and
@@ -167,8 +170,8 @@ def efficiency_ceiling(case: Case, doses_g_per_l: Sequence[float]) -> pd.DataFra
     ----------
     case : Case
         Water, resin, salt, strength, brine water, backwash and limit are taken from it; the other direction is its mirror.
-    doses_g_per_l : sequence of float
-        Pure salt per litre of resin.
+    doses_g_per_l : sequence of float or Quantity
+        Pure salt per litre of resin [g/L].
 
     Returns
     -------
@@ -179,6 +182,6 @@ def efficiency_ceiling(case: Case, doses_g_per_l: Sequence[float]) -> pd.DataFra
     """
     import pandas as pd
 
-    frame = pd.DataFrame(_core.efficiency_ceiling(case, [float(dose) for dose in doses_g_per_l]))
+    frame = pd.DataFrame(_core.efficiency_ceiling(case, numbers("doses_g_per_l", doses_g_per_l)))
     words = {"direction": (figure("direction").words, "")}
     return labelled(frame, "largest salt efficiency that equilibrium allows", case, words=words)

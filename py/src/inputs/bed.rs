@@ -7,6 +7,7 @@ use pyo3::types::{PyTuple, PyType};
 use super::text::{self, Repr};
 use crate::convert::{from_name, name_of};
 use crate::errors::to_python;
+use crate::number::{Number, numbers};
 
 /// A bed of settled resin: two of `depth_m`, `diameter_m` and `volume_l`. `held_down` says that it is kept from rising when
 /// brine or rinse goes up through it.
@@ -25,21 +26,26 @@ pub struct Bed(pub bed::Bed);
 #[pymethods]
 impl Bed {
     #[new]
-    #[pyo3(signature = (
-        depth_m = None, diameter_m = None, *, volume_l = None, held_down = false, lifted_mixing = "none",
-        solid_mixing_m2_per_s = None, freeboard_l = 0.0, under_bed_l = 0.0,
-    ))]
+    #[pyo3(
+        signature = (
+            depth_m = None, diameter_m = None, *, volume_l = None, held_down = false, lifted_mixing = "none",
+            solid_mixing_m2_per_s = None, freeboard_l = Number::Plain(0.0), under_bed_l = Number::Plain(0.0),
+        ),
+        text_signature = "(depth_m=None, diameter_m=None, *, volume_l=None, held_down=False, lifted_mixing='none', \
+            solid_mixing_m2_per_s=None, freeboard_l=0.0, under_bed_l=0.0)"
+    )]
     #[expect(clippy::too_many_arguments, reason = "keyword arguments of the Python constructor")]
     fn new(
-        depth_m: Option<f64>,
-        diameter_m: Option<f64>,
-        volume_l: Option<f64>,
+        depth_m: Option<Number<'_>>,
+        diameter_m: Option<Number<'_>>,
+        volume_l: Option<Number<'_>>,
         held_down: bool,
         lifted_mixing: &str,
-        solid_mixing_m2_per_s: Option<f64>,
-        freeboard_l: f64,
-        under_bed_l: f64,
+        solid_mixing_m2_per_s: Option<Number<'_>>,
+        freeboard_l: Number<'_>,
+        under_bed_l: Number<'_>,
     ) -> PyResult<Self> {
+        numbers!("bed": depth_m, diameter_m, volume_l, solid_mixing_m2_per_s, freeboard_l, under_bed_l);
         let lifted_mixing = from_name("bed.lifted_mixing", lifted_mixing, "must be none, dispersion or full")?;
         Self::checked(bed::Bed {
             depth_m,

@@ -1,5 +1,6 @@
 //! A case, and what can be run with it.
 
+use brinefront::cycle::Watch;
 use brinefront::inputs::activity::ActivityLaw;
 use brinefront::inputs::case::{self, Kinetics};
 use brinefront::inputs::cells::Cells;
@@ -17,6 +18,7 @@ use super::{Bed, Maldistribution, Rates, Recipe, Regeneration, Resin, Service, S
 use crate::convert::{count, ions, to_value, whole};
 use crate::enter::enter;
 use crate::errors::to_python;
+use crate::number::{Number, in_case, numbers};
 use crate::{cycle, report};
 use brinefront::numerics::sphere::FITTED_SHELLS;
 
@@ -54,8 +56,8 @@ impl Case {
         cells: Option<&Bound<'_, PyAny>>,
         kinetics: &str,
         hardness_ions: Option<Vec<String>>,
-        tolerance: Option<f64>,
-        accuracy: Option<f64>,
+        tolerance: Option<Number<'_>>,
+        accuracy: Option<Number<'_>>,
         name: Option<String>,
         site: Option<&Bound<'_, Site>>,
         recipe: Option<&Bound<'_, Recipe>>,
@@ -63,6 +65,7 @@ impl Case {
         activity: &str,
         maldistribution: Option<&Bound<'_, Maldistribution>>,
     ) -> PyResult<Self> {
+        numbers!(tolerance, accuracy);
         let default = case::Case::new(
             water.get().0.clone(),
             resin.get().0.clone(),
@@ -213,16 +216,18 @@ impl Case {
     /// The case with fields changed by their dotted names, all at once: `{"regeneration.dose_g_per_l": 120.0}`.
     ///
     /// `None` takes an optional field away. A whole part may be given: `{"water": Water(...)}`, `{"recipe": Recipe(...)}`.
-    /// Steps of a recipe are counted from 0: `{"recipe.1.flow_bv_per_h": 2.0}`.
-    fn replace(&self, changes: &Bound<'_, PyDict>) -> PyResult<Self> {
+    /// Steps of a recipe are counted from 0: `{"recipe.1.flow_bv_per_h": 2.0}`. Quantities with units are converted; where
+    /// the bed stays as it is, volumes and flows of water are divided by its volume.
+    fn replace<'py>(slf: &Bound<'py, Self>, changes: &Bound<'py, PyDict>) -> PyResult<Self> {
+        let plain = |field: &str, object: &Bound<'py, PyAny>| in_case(slf, changes, field, object);
         let mut named: Vec<(String, Value)> = Vec::with_capacity(changes.len());
         for (name, object) in changes {
             let name: String = name.extract()?;
-            let value = to_value(&name, &object)?;
+            let value = to_value(&name, &object, &plain)?;
             named.push((name, value));
         }
         let named: Vec<(&str, Value)> = named.iter().map(|(name, value)| (name.as_str(), value.clone())).collect();
-        self.0.with_all(&named).map(Self).map_err(to_python)
+        slf.get().0.with_all(&named).map(Self).map_err(to_python)
     }
 
     /// The mirror of this case: the brine in the other direction, with the backwash that direction has.
@@ -275,15 +280,16 @@ impl Case {
     /// `from_loading` is the resin's loading as equivalent fractions by ion, or "feed": in equilibrium with the feed.
     #[pyo3(signature = (from_loading, volume_bv, *, progress = None))]
     fn load<'py>(
-        &self,
-        py: Python<'py>,
+        slf: &Bound<'py, Self>,
         from_loading: &Bound<'py, PyAny>,
-        volume_bv: f64,
+        volume_bv: Number<'py>,
         progress: Option<Py<PyAny>>,
     ) -> PyResult<Bound<'py, PyAny>> {
+        let case = &slf.get().0;
         let from = cycle::loading(from_loading)?;
-        let found = enter(py, progress, |watch| study::load(&self.0, &from, volume_bv, watch))?;
-        report::run(py, &self.0, found)
+        let volume_bv = in_its_bed(slf, "volume_bv", volume_bv)?;
+        let found = enter(slf.py(), progress, |watch| study::load(case, &from, volume_bv, watch))?;
+        report::run(slf.py(), case, found)
     }
 
     /// One elution of `volume_bv` bed volumes with the salt alone, at the brine's flow and direction.
@@ -291,16 +297,19 @@ impl Case {
     /// `normality_eq_per_l` is the total normality at the inlet.
     #[pyo3(signature = (from_loading, volume_bv, normality_eq_per_l, *, progress = None))]
     fn elute<'py>(
-        &self,
-        py: Python<'py>,
+        slf: &Bound<'py, Self>,
         from_loading: &Bound<'py, PyAny>,
-        volume_bv: f64,
-        normality_eq_per_l: f64,
+        volume_bv: Number<'py>,
+        normality_eq_per_l: Number<'py>,
         progress: Option<Py<PyAny>>,
     ) -> PyResult<Bound<'py, PyAny>> {
+        numbers!(normality_eq_per_l);
+        let case = &slf.get().0;
         let from = cycle::loading(from_loading)?;
-        let found = enter(py, progress, |watch| study::elute(&self.0, &from, volume_bv, normality_eq_per_l, watch))?;
-        report::run(py, &self.0, found)
+        let volume_bv = in_its_bed(slf, "volume_bv", volume_bv)?;
+        let run = |watch: &Watch<'_>| study::elute(case, &from, volume_bv, normality_eq_per_l, watch);
+        let found = enter(slf.py(), progress, run)?;
+        report::run(slf.py(), case, found)
     }
 
     /// Read a case from a TOML file.
@@ -372,6 +381,14 @@ impl Case {
             None => repr,
         }
         .end())
+    }
+}
+
+/// A number for a case as it stands.
+fn in_its_bed<'py>(case: &Bound<'py, Case>, field: &str, number: Number<'py>) -> PyResult<f64> {
+    match number {
+        Number::Plain(number) => Ok(number),
+        Number::Quantity(quantity) => in_case(case, &PyDict::new(case.py()), field, &quantity)?.extract(),
     }
 }
 

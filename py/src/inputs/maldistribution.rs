@@ -8,6 +8,7 @@ use pyo3::types::{PyTuple, PyType};
 use super::text::{self, Repr};
 use crate::convert::whole;
 use crate::errors::to_python;
+use crate::number::{Number, numbers};
 
 /// How unevenly water goes through the section of a bed, as stream tubes that run its whole depth and do not mix.
 ///
@@ -27,14 +28,21 @@ pub struct Maldistribution(pub maldistribution::Maldistribution);
 #[pymethods]
 impl Maldistribution {
     #[new]
-    #[pyo3(signature = (spread = None, *, tubes = None, fast_flow_share = None, fast_area_share = None, correlation = 1.0))]
+    #[pyo3(
+        signature = (
+            spread = None, *, tubes = None, fast_flow_share = None, fast_area_share = None,
+            correlation = Number::Plain(1.0),
+        ),
+        text_signature = "(spread=None, *, tubes=None, fast_flow_share=None, fast_area_share=None, correlation=1.0)"
+    )]
     fn new(
-        spread: Option<f64>,
+        spread: Option<Number<'_>>,
         tubes: Option<&Bound<'_, PyAny>>,
-        fast_flow_share: Option<f64>,
-        fast_area_share: Option<f64>,
-        correlation: f64,
+        fast_flow_share: Option<Number<'_>>,
+        fast_area_share: Option<Number<'_>>,
+        correlation: Number<'_>,
     ) -> PyResult<Self> {
+        numbers!("maldistribution": spread, fast_flow_share, fast_area_share, correlation);
         let default = maldistribution::Maldistribution::default();
         let tubes = match tubes {
             Some(number) => whole("maldistribution.tubes", number, "must be a whole number from 1 to 20")?,

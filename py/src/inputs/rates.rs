@@ -7,6 +7,7 @@ use pyo3::types::{PyTuple, PyType};
 use super::text::{self, Repr};
 use crate::convert::from_name;
 use crate::errors::to_python;
+use crate::number::{Number, numbers};
 
 /// Given rates; `None` is correlated. A given rate holds in every step.
 ///
@@ -24,12 +25,13 @@ impl Rates {
     #[pyo3(signature = (*, film_per_s = None, bead_per_s = None, dispersion_m2_per_s = None, film_correlation = "gnielinski",
         film_diffusion = "mean"))]
     fn new(
-        film_per_s: Option<f64>,
-        bead_per_s: Option<f64>,
-        dispersion_m2_per_s: Option<f64>,
+        film_per_s: Option<Number<'_>>,
+        bead_per_s: Option<Number<'_>>,
+        dispersion_m2_per_s: Option<Number<'_>>,
         film_correlation: &str,
         film_diffusion: &str,
     ) -> PyResult<Self> {
+        numbers!("rates": film_per_s, bead_per_s, dispersion_m2_per_s);
         let known = "must be gnielinski, carberry, wilson-geankoplis or wakao";
         let film_correlation = from_name("rates.film_correlation", film_correlation, known)?;
         let film_diffusion = from_name("rates.film_diffusion", film_diffusion, "must be mean or by-ion")?;

@@ -11,6 +11,7 @@ use pyo3::types::{PyTuple, PyType};
 use super::text::{self, Repr};
 use crate::convert::from_name;
 use crate::errors::{self, to_python};
+use crate::number::{Number, numbers};
 
 /// An upward wash: it replaces the void by its water and turns over the top of the bed.
 ///
@@ -78,12 +79,13 @@ impl Backwash {
     #[new]
     #[pyo3(signature = (*, flow_m_per_h = None, minutes = None, volume_bv = None, mixing = None, water = None))]
     fn new(
-        flow_m_per_h: Option<f64>,
-        minutes: Option<f64>,
-        volume_bv: Option<f64>,
-        mixing: Option<f64>,
+        flow_m_per_h: Option<Number<'_>>,
+        minutes: Option<Number<'_>>,
+        volume_bv: Option<Number<'_>>,
+        mixing: Option<Number<'_>>,
         water: Option<&str>,
     ) -> PyResult<Self> {
+        numbers!("backwash": flow_m_per_h, minutes, volume_bv, mixing);
         let water = water_of("backwash.water", water)?;
         let step = free_steps::Backwash { flow_m_per_h, minutes, volume_bv, mixing, water };
         checked("backwash", FreeStep::Backwash(step.clone()))?;
@@ -159,12 +161,13 @@ impl Brine {
     #[new]
     #[pyo3(signature = (*, flow_bv_per_h = None, direction = None, share = None, volume_bv = None, minutes = None))]
     fn new(
-        flow_bv_per_h: Option<f64>,
+        flow_bv_per_h: Option<Number<'_>>,
         direction: Option<&str>,
-        share: Option<f64>,
-        volume_bv: Option<f64>,
-        minutes: Option<f64>,
+        share: Option<Number<'_>>,
+        volume_bv: Option<Number<'_>>,
+        minutes: Option<Number<'_>>,
     ) -> PyResult<Self> {
+        numbers!("brine": flow_bv_per_h, share, volume_bv, minutes);
         let direction = direction_of("brine.direction", direction)?;
         let step = free_steps::Brine { flow_bv_per_h, direction, share, volume_bv, minutes };
         checked("brine", FreeStep::Brine(step.clone()))?;
@@ -252,15 +255,18 @@ macro_rules! rinse {
             ))]
             #[expect(clippy::too_many_arguments, reason = "keyword arguments of the Python constructor")]
             fn new(
-                flow_bv_per_h: Option<f64>,
+                flow_bv_per_h: Option<Number<'_>>,
                 direction: Option<&str>,
                 water: Option<&str>,
-                volume_bv: Option<f64>,
-                minutes: Option<f64>,
-                until_hardness_mg_per_l_caco3: Option<f64>,
-                until_chloride_mg_per_l: Option<f64>,
-                at_most_bv: Option<f64>,
+                volume_bv: Option<Number<'_>>,
+                minutes: Option<Number<'_>>,
+                until_hardness_mg_per_l_caco3: Option<Number<'_>>,
+                until_chloride_mg_per_l: Option<Number<'_>>,
+                at_most_bv: Option<Number<'_>>,
             ) -> PyResult<Self> {
+                numbers!($place:
+                    flow_bv_per_h, volume_bv, minutes, until_hardness_mg_per_l_caco3, until_chloride_mg_per_l, at_most_bv,
+                );
                 let step = free_steps::Rinse {
                     flow_bv_per_h,
                     direction: direction_of(concat!($place, ".direction"), direction)?,
@@ -381,7 +387,8 @@ rinse!(
 #[pymethods]
 impl Standby {
     #[new]
-    fn new(minutes: f64) -> PyResult<Self> {
+    fn new(minutes: Number<'_>) -> PyResult<Self> {
+        numbers!("standby": minutes);
         let step = free_steps::Standby { minutes };
         checked("standby", FreeStep::Standby(step.clone()))?;
         Ok(Self(step))

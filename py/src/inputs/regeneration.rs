@@ -10,6 +10,7 @@ use super::Recipe;
 use super::text::{self, Repr};
 use crate::convert::{from_name, ion_dict, ion_map};
 use crate::errors::to_python;
+use crate::number::{Number, numbers};
 
 /// The warmest water allowed: what is above saturation there is so in every case. A case checks at its own temperature.
 const WARMEST_C: f64 = 45.0;
@@ -32,35 +33,47 @@ pub struct Regeneration(pub regeneration::Regeneration);
 #[pymethods]
 impl Regeneration {
     #[new]
-    #[pyo3(signature = (
-        direction, dose_g_per_l, *, salt = "NaCl", strength_percent = None, normality_eq_per_l = None, flow_bv_per_h = None,
-        brine_water = "soft", soft_water_leakage_mg_per_l_caco3 = 0.0, slow_rinse_bv = None, fast_rinse_bv = None,
-        fast_rinse_flow_bv_per_h = None, backwash_mixing = None, backwash_flow_m_per_h = None, backwash_min = None,
-        salt_purity_percent = None, salt_impurities_percent = None, slow_rinse_water = None, reclaim_from_bv = None,
-        reclaim_to_bv = None,
-    ))]
+    #[pyo3(
+        signature = (
+            direction, dose_g_per_l, *, salt = "NaCl", strength_percent = None, normality_eq_per_l = None,
+            flow_bv_per_h = None, brine_water = "soft", soft_water_leakage_mg_per_l_caco3 = Number::Plain(0.0),
+            slow_rinse_bv = None, fast_rinse_bv = None, fast_rinse_flow_bv_per_h = None, backwash_mixing = None,
+            backwash_flow_m_per_h = None, backwash_min = None, salt_purity_percent = None, salt_impurities_percent = None,
+            slow_rinse_water = None, reclaim_from_bv = None, reclaim_to_bv = None,
+        ),
+        text_signature = "(direction, dose_g_per_l, *, salt='NaCl', strength_percent=None, normality_eq_per_l=None, \
+            flow_bv_per_h=None, brine_water='soft', soft_water_leakage_mg_per_l_caco3=0.0, slow_rinse_bv=None, \
+            fast_rinse_bv=None, fast_rinse_flow_bv_per_h=None, backwash_mixing=None, backwash_flow_m_per_h=None, \
+            backwash_min=None, salt_purity_percent=None, salt_impurities_percent=None, slow_rinse_water=None, \
+            reclaim_from_bv=None, reclaim_to_bv=None)"
+    )]
     #[expect(clippy::too_many_arguments, reason = "keyword arguments of the Python constructor")]
     fn new(
         direction: &str,
-        dose_g_per_l: f64,
+        dose_g_per_l: Number<'_>,
         salt: &str,
-        strength_percent: Option<f64>,
-        normality_eq_per_l: Option<f64>,
-        flow_bv_per_h: Option<f64>,
+        strength_percent: Option<Number<'_>>,
+        normality_eq_per_l: Option<Number<'_>>,
+        flow_bv_per_h: Option<Number<'_>>,
         brine_water: &str,
-        soft_water_leakage_mg_per_l_caco3: f64,
-        slow_rinse_bv: Option<f64>,
-        fast_rinse_bv: Option<f64>,
-        fast_rinse_flow_bv_per_h: Option<f64>,
-        backwash_mixing: Option<f64>,
-        backwash_flow_m_per_h: Option<f64>,
-        backwash_min: Option<f64>,
-        salt_purity_percent: Option<f64>,
+        soft_water_leakage_mg_per_l_caco3: Number<'_>,
+        slow_rinse_bv: Option<Number<'_>>,
+        fast_rinse_bv: Option<Number<'_>>,
+        fast_rinse_flow_bv_per_h: Option<Number<'_>>,
+        backwash_mixing: Option<Number<'_>>,
+        backwash_flow_m_per_h: Option<Number<'_>>,
+        backwash_min: Option<Number<'_>>,
+        salt_purity_percent: Option<Number<'_>>,
         salt_impurities_percent: Option<&Bound<'_, PyAny>>,
         slow_rinse_water: Option<&str>,
-        reclaim_from_bv: Option<f64>,
-        reclaim_to_bv: Option<f64>,
+        reclaim_from_bv: Option<Number<'_>>,
+        reclaim_to_bv: Option<Number<'_>>,
     ) -> PyResult<Self> {
+        numbers!("regeneration":
+            dose_g_per_l, strength_percent, normality_eq_per_l, flow_bv_per_h, soft_water_leakage_mg_per_l_caco3,
+            slow_rinse_bv, fast_rinse_bv, fast_rinse_flow_bv_per_h, backwash_mixing, backwash_flow_m_per_h, backwash_min,
+            salt_purity_percent, reclaim_from_bv, reclaim_to_bv,
+        );
         let default = regeneration::Regeneration::new(Direction::parse(direction).map_err(to_python)?, dose_g_per_l);
         Self::checked(regeneration::Regeneration {
             salt: Salt::parse(salt).map_err(to_python)?,

@@ -8,6 +8,7 @@ use pyo3::types::{PyTuple, PyType};
 use super::text::{self, Repr};
 use crate::convert::{from_name, ion_dict, ion_map, name_of};
 use crate::errors::to_python;
+use crate::number::{InField, Number, numbers};
 
 /// A strong-acid cation resin as packed in a bed; `Resin()` is a new gel resin with 8 % divinylbenzene.
 ///
@@ -29,31 +30,41 @@ pub struct Resin(pub resin::Resin);
 #[pymethods]
 impl Resin {
     #[new]
-    #[pyo3(signature = (
-        capacity_eq_per_l = None, selectivity = None, *, bead_diameter_mm = None, void_fraction = None,
-        bead_diffusivity_m2_per_s = None, bead_activation_kj_per_mol = None, wet_bead_kg_per_m3 = None, selectivity_basis = "bed",
-        bead_sizes = None, sorbed_salt = false, bead_water_fraction = None,
-        age_years = 0.0, capacity_loss_percent_per_year = None,
-        crosslinking_percent = None, selectivity_at_eq_per_l = None,
-    ))]
+    #[pyo3(
+        signature = (
+            capacity_eq_per_l = None, selectivity = None, *, bead_diameter_mm = None, void_fraction = None,
+            bead_diffusivity_m2_per_s = None, bead_activation_kj_per_mol = None, wet_bead_kg_per_m3 = None,
+            selectivity_basis = "bed", bead_sizes = None, sorbed_salt = false, bead_water_fraction = None,
+            age_years = Number::Plain(0.0), capacity_loss_percent_per_year = None, crosslinking_percent = None,
+            selectivity_at_eq_per_l = None,
+        ),
+        text_signature = "(capacity_eq_per_l=None, selectivity=None, *, bead_diameter_mm=None, void_fraction=None, \
+            bead_diffusivity_m2_per_s=None, bead_activation_kj_per_mol=None, wet_bead_kg_per_m3=None, \
+            selectivity_basis='bed', bead_sizes=None, sorbed_salt=False, bead_water_fraction=None, age_years=0.0, \
+            capacity_loss_percent_per_year=None, crosslinking_percent=None, selectivity_at_eq_per_l=None)"
+    )]
     #[expect(clippy::too_many_arguments, reason = "keyword arguments of the Python constructor")]
     fn new(
-        capacity_eq_per_l: Option<f64>,
+        capacity_eq_per_l: Option<Number<'_>>,
         selectivity: Option<&Bound<'_, PyAny>>,
-        bead_diameter_mm: Option<f64>,
-        void_fraction: Option<f64>,
+        bead_diameter_mm: Option<Number<'_>>,
+        void_fraction: Option<Number<'_>>,
         bead_diffusivity_m2_per_s: Option<&Bound<'_, PyAny>>,
-        bead_activation_kj_per_mol: Option<f64>,
-        wet_bead_kg_per_m3: Option<f64>,
+        bead_activation_kj_per_mol: Option<Number<'_>>,
+        wet_bead_kg_per_m3: Option<Number<'_>>,
         selectivity_basis: &str,
-        bead_sizes: Option<Vec<(f64, f64)>>,
+        bead_sizes: Option<Vec<(Number<'_>, Number<'_>)>>,
         sorbed_salt: bool,
-        bead_water_fraction: Option<f64>,
-        age_years: f64,
-        capacity_loss_percent_per_year: Option<f64>,
-        crosslinking_percent: Option<f64>,
-        selectivity_at_eq_per_l: Option<f64>,
+        bead_water_fraction: Option<Number<'_>>,
+        age_years: Number<'_>,
+        capacity_loss_percent_per_year: Option<Number<'_>>,
+        crosslinking_percent: Option<Number<'_>>,
+        selectivity_at_eq_per_l: Option<Number<'_>>,
     ) -> PyResult<Self> {
+        numbers!("resin":
+            capacity_eq_per_l, bead_diameter_mm, void_fraction, bead_activation_kj_per_mol, wet_bead_kg_per_m3,
+            bead_water_fraction, age_years, capacity_loss_percent_per_year, crosslinking_percent, selectivity_at_eq_per_l,
+        );
         let default = resin::Resin::default();
         let selectivity = match selectivity {
             None => default.selectivity,
@@ -64,8 +75,8 @@ impl Resin {
         };
         let bead_diffusivity_m2_per_s = match bead_diffusivity_m2_per_s {
             None => default.bead_diffusivity_m2_per_s,
-            Some(given) => match given.extract::<f64>() {
-                Ok(one) => BeadDiffusivity::One(one),
+            Some(given) => match given.extract::<Number<'_>>() {
+                Ok(one) => BeadDiffusivity::One(one.in_field("resin.bead_diffusivity_m2_per_s")?),
                 Err(_) => BeadDiffusivity::ByIon(ion_map("resin.bead_diffusivity_m2_per_s", given)?),
             },
         };
@@ -80,11 +91,7 @@ impl Resin {
             bead_diffusivity_m2_per_s,
             bead_activation_kj_per_mol: bead_activation_kj_per_mol.unwrap_or(default.bead_activation_kj_per_mol),
             wet_bead_kg_per_m3: wet_bead_kg_per_m3.unwrap_or(default.wet_bead_kg_per_m3),
-            bead_sizes: bead_sizes
-                .unwrap_or_default()
-                .into_iter()
-                .map(|(diameter_mm, share)| BeadSize { diameter_mm, share })
-                .collect(),
+            bead_sizes: bead_sizes.unwrap_or_default().into_iter().map(size).collect::<PyResult<_>>()?,
             sorbed_salt,
             bead_water_fraction: bead_water_fraction.unwrap_or(default.bead_water_fraction),
             age_years,
@@ -251,6 +258,11 @@ impl Resin {
         }
         .end())
     }
+}
+
+fn size((diameter_mm, share): (Number<'_>, Number<'_>)) -> PyResult<BeadSize> {
+    numbers!("resin.bead_sizes": diameter_mm, share);
+    Ok(BeadSize { diameter_mm, share })
 }
 
 impl Resin {

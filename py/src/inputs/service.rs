@@ -7,6 +7,7 @@ use pyo3::types::{PyTuple, PyType};
 use super::text::{self, Repr};
 use crate::convert::{from_name, name_of};
 use crate::errors::to_python;
+use crate::number::{Number, numbers};
 
 /// The service run: its flow, and where it ends, at a leakage limit or a throughput, whichever is first.
 ///
@@ -24,13 +25,14 @@ impl Service {
         standby_after_bv = None,
     ))]
     fn new(
-        flow_bv_per_h: f64,
-        limit_mg_per_l_caco3: Option<f64>,
-        volume_bv: Option<f64>,
+        flow_bv_per_h: Number<'_>,
+        limit_mg_per_l_caco3: Option<Number<'_>>,
+        volume_bv: Option<Number<'_>>,
         service_flow: &str,
-        standby_hours: Option<f64>,
-        standby_after_bv: Option<f64>,
+        standby_hours: Option<Number<'_>>,
+        standby_after_bv: Option<Number<'_>>,
     ) -> PyResult<Self> {
+        numbers!("service": flow_bv_per_h, limit_mg_per_l_caco3, volume_bv, standby_hours, standby_after_bv);
         Self::checked(service::Service {
             flow_bv_per_h,
             limit_mg_per_l_caco3,

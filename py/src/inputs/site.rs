@@ -6,6 +6,7 @@ use pyo3::types::{PyTuple, PyType};
 
 use super::text::{self, Repr};
 use crate::errors::to_python;
+use crate::number::{Number, numbers};
 
 /// What a softener has to deliver, and what its owner allows it.
 #[pyclass(frozen, eq, module = "brinefront")]
@@ -18,10 +19,11 @@ impl Site {
     #[pyo3(signature = (name, water_use_m3_per_day, *, salt_budget_kg_per_week = None, accepted_leakage_mg_per_l_caco3 = None))]
     fn new(
         name: String,
-        water_use_m3_per_day: f64,
-        salt_budget_kg_per_week: Option<f64>,
-        accepted_leakage_mg_per_l_caco3: Option<f64>,
+        water_use_m3_per_day: Number<'_>,
+        salt_budget_kg_per_week: Option<Number<'_>>,
+        accepted_leakage_mg_per_l_caco3: Option<Number<'_>>,
     ) -> PyResult<Self> {
+        numbers!("site": water_use_m3_per_day, salt_budget_kg_per_week, accepted_leakage_mg_per_l_caco3);
         Self::checked(site::Site {
             name,
             water_use_m3_per_day,

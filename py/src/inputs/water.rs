@@ -6,12 +6,14 @@ use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyTuple, PyType};
 
 use super::text::{self, Repr};
-use crate::convert::{ion_dict, ion_map};
+use crate::convert::{concentrations, ion_dict};
 use crate::errors::to_python;
+use crate::number::{Number, numbers};
 
 /// A water as analysed.
 ///
-/// Concentrations are in `unit`: "mg/L", "mg/L CaCO3", "mmol/L" or "meq/L". With no anion given, chloride takes the
+/// Concentrations are in `unit`: "mg/L", "mg/L CaCO3", "mmol/L" or "meq/L"; those given with units of their own are
+/// converted into it, whether mass, moles, equivalents or mass as calcium carbonate. With no anion given, chloride takes the
 /// balance. With any anion given, an imbalance above 5 % of the total is an error unless `balance` names the ion that
 /// closes it.
 #[pyclass(frozen, eq, module = "brinefront")]
@@ -21,11 +23,16 @@ pub struct Water(pub water::Water);
 #[pymethods]
 impl Water {
     #[new]
-    #[pyo3(signature = (ions, unit = "mg/L", *, temperature_c = 20.0, balance = None))]
-    fn new(ions: &Bound<'_, PyAny>, unit: &str, temperature_c: f64, balance: Option<&str>) -> PyResult<Self> {
+    #[pyo3(
+        signature = (ions, unit = "mg/L", *, temperature_c = Number::Plain(20.0), balance = None),
+        text_signature = "(ions, unit='mg/L', *, temperature_c=20.0, balance=None)"
+    )]
+    fn new(ions: &Bound<'_, PyAny>, unit: &str, temperature_c: Number<'_>, balance: Option<&str>) -> PyResult<Self> {
+        numbers!("water": temperature_c);
+        let unit = ConcentrationUnit::parse(unit).map_err(to_python)?;
         Self::checked(water::Water {
-            ions: ion_map("water.ions", ions)?,
-            unit: ConcentrationUnit::parse(unit).map_err(to_python)?,
+            ions: concentrations("water.ions", ions, unit.name())?,
+            unit,
             temperature_c,
             balance: balance.map(|symbol| Ion::parse("water.balance", symbol)).transpose().map_err(to_python)?,
         })

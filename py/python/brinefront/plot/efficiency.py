@@ -8,6 +8,7 @@ from brinefront.masses import g_per_eq
 from brinefront.plot import palette, style
 from brinefront.plot.leakage import leakage_scale
 from brinefront.published import co_current_capacity
+from brinefront.quantities import numbers
 from brinefront.study import sweep
 from brinefront.theory import efficiency_ceiling
 from brinefront.units import convert
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
     from brinefront._core import Case
+    from brinefront.quantity import Number
 
 DOSES_G_PER_L = (40.0, 56.0, 72.0, 88.0, 104.0, 128.0, 160.0, 200.0, 240.0)
 
@@ -48,7 +50,7 @@ PANELS = (
 
 
 def brine_efficiency(
-    case: Case, doses: Sequence[float] | None = None, axes: Sequence[Axes] | None = None, *, ceiling: bool = False
+    case: Case, doses: Sequence[Number] | None = None, axes: Sequence[Axes] | None = None, *, ceiling: bool = False
 ) -> np.ndarray:
     """Capacity, salt efficiency and half-run leakage against dose, co-current and counter-current.
 
@@ -58,7 +60,7 @@ def brine_efficiency(
     ----------
     case : Case
         Either direction; its mirror is the other.
-    doses : sequence of float, optional
+    doses : sequence of float or Quantity, optional
         Salt doses [g per litre of resin].
     axes : sequence of three matplotlib axes, optional
         Where to draw; a new figure by default.
@@ -72,8 +74,8 @@ def brine_efficiency(
     """
     import numpy as np
 
-    doses = sorted(DOSES_G_PER_L if doses is None else doses)
-    runs = dose_sweeps(case, doses)
+    given = sorted(DOSES_G_PER_L if doses is None else numbers("doses_g_per_l", doses))
+    runs = dose_sweeps(case, given)
     with style.styled():
         own = axes is None
         if axes is None:
@@ -86,14 +88,14 @@ def brine_efficiency(
                 # Dashes over the unbroken line, or they would be hidden where the two run together.
                 look = palette.DIRECTIONS[direction] | {"zorder": 3.0 - 0.1 * place}
                 soft = found[name].where(found["stop_reason"] != "never soft")
-                ax.plot(doses, soft, label=direction, markeredgecolor="white", **look)
-            ax.set_xlim(0.0, 1.04 * doses[-1])
+                ax.plot(given, soft, label=direction, markeredgecolor="white", **look)
+            ax.set_xlim(0.0, 1.04 * given[-1])
             ax.set_xlabel("salt dose [g per litre of resin]")
             ax.set_ylabel(label)
             ax.set_title(title)
-        _references(panels, case.regeneration.salt, doses)
+        _references(panels, case.regeneration.salt, given)
         if ceiling:
-            _ceiling(panels, case, doses[0], doses[-1])
+            _ceiling(panels, case, given[0], given[-1])
         for ax in panels[:2]:
             ax.set_ylim(bottom=0.0)
         leakage_scale(panels[2], *panels[2].dataLim.intervaly)
