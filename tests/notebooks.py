@@ -18,7 +18,9 @@ def main() -> int:
     paths = sorted(FOLDER.glob("*.ipynb"))
     for path in paths:
         notebook = nbformat.read(path, as_version=4)
-        client = NotebookClient(notebook, timeout=300, kernel_name="python3", resources={"metadata": {"path": str(FOLDER)}})
+        client = NotebookClient(
+            notebook, timeout=300, kernel_name="python3", resources={"metadata": {"path": str(FOLDER)}}
+        )
         try:
             client.execute()
         except CellExecutionError as error:
