@@ -2,13 +2,13 @@
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from os import PathLike
-from typing import Any, Literal, final
+from typing import Any, Literal, TypeAlias, final
 
 from brinefront.results import Cycle, Run
 from brinefront.salt_account import SaltAccount
 
-_Progress = Callable[[int, int, int, float], object]
-_Direction = Literal["co-current", "counter-current"]
+_Progress: TypeAlias = Callable[[int, int, int, float], object]
+_Direction: TypeAlias = Literal["co-current", "counter-current"]
 
 __all__ = [
     "VERSION",
@@ -474,7 +474,7 @@ class Standby:
     def __ne__(self, other: object, /) -> bool: ...
     __hash__: None  # type: ignore[assignment]
 
-_Step = Backwash | Brine | SlowRinse | FastRinse | Standby
+_Step: TypeAlias = Backwash | Brine | SlowRinse | FastRinse | Standby
 
 @final
 class Recipe:

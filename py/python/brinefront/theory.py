@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, fields
 from typing import TYPE_CHECKING, Any
 
 from brinefront import _core
+from brinefront.optional import need
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -78,6 +79,7 @@ class Waves:
 
     def steps(self) -> pd.DataFrame:
         """One row for each step, service last: direction, volume, what entered, what the bed kept."""
+        need("pandas", "tables")
         import pandas as pd
 
         frame = pd.DataFrame(self._steps)
@@ -91,22 +93,25 @@ class Waves:
         pieces of one wave of a step share the number `wave`. `..._behind` is upstream, `..._ahead` downstream; fractions
         are those of the divalent cations.
         """
+        need("pandas", "tables")
         import pandas as pd
 
         frame = pd.DataFrame(self._pieces)
         frame.attrs["units"] = dict(LINE_UNITS)
         return frame
 
-    def resin_fraction(self, step: int, bv: Sequence[float], depth_m: Sequence[float]) -> np.ndarray:
+    def resin_fraction(
+        self, step: int, bv: Sequence[float] | np.ndarray, depth_m: Sequence[float] | np.ndarray
+    ) -> np.ndarray:
         """Divalent fraction of the resin in a step, shape (throughputs, depths).
 
         Parameters
         ----------
         step : int
             Row of :meth:`steps`.
-        bv : sequence of float
+        bv : sequence of float or numpy.ndarray
             Throughputs of the step [BV].
-        depth_m : sequence of float
+        depth_m : sequence of float or numpy.ndarray
             Depths from the service inlet [m].
         """
         import numpy as np
@@ -189,6 +194,7 @@ def efficiency_ceiling(case: Case, doses_g_per_l: Sequence[float]) -> pd.DataFra
         and in gr/lb, run length [BV], `stop_reason` ("never soft" where the water never meets the limit) and whether the
         cycle settled. Units are in ``attrs``.
     """
+    need("pandas", "tables")
     import pandas as pd
 
     frame = pd.DataFrame(_core.efficiency_ceiling(case, [float(dose) for dose in doses_g_per_l]))

@@ -70,9 +70,17 @@ def _scale(ax: Axes, lowest: float, highest: float, *, entries: int) -> None:
         told = text.LEAKAGE_TOLD_MG_PER_L_CACO3
         if low < np.log10(told / 2.0):
             ax.axhspan(10.0**low, told, color=style.FAINT, alpha=0.10, linewidth=0, zorder=0)
-            where = {"xycoords": ("axes fraction", "data"), "xytext": (-3, -3), "textcoords": "offset points"}
-            words = "less than an analysis can tell"
-            ax.annotate(words, (1.0, told), ha="right", va="top", fontsize=8.5, color=style.FAINT, **where)
+            ax.annotate(
+                "less than an analysis can tell",
+                (1.0, told),
+                xycoords=("axes fraction", "data"),
+                xytext=(-3, -3),
+                textcoords="offset points",
+                ha="right",
+                va="top",
+                fontsize=8.5,
+                color=style.FAINT,
+            )
     else:
         ax.set_ylim(0.0, highest * room)
 

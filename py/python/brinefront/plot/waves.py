@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     import numpy as np
+    import pandas as pd
     from matplotlib.axes import Axes
 
     from brinefront.theory import Waves
@@ -103,7 +104,7 @@ def _panel(ax: Axes, found: Waves, rows: list[int]) -> Any:
         for level in LEVELS:
             value = level * found.feed_resin_fraction
             spans |= ((low <= value) & (value < high)).to_numpy()
-        looks = (
+        looks: tuple[tuple[pd.DataFrame, dict[str, Any]], ...] = (
             (own[spans & ~shocks & (own["kind"] != "concentration")], {"colors": FAN, "linewidths": 0.9}),
             (
                 own[own["kind"] == "concentration"],
