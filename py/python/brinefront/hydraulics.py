@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from brinefront import _core
+from brinefront.optional import need
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -93,6 +94,7 @@ def hydraulics(case: Case) -> pd.DataFrame:
 
 def hydraulics_frame(rows: Sequence[dict[str, Any]]) -> pd.DataFrame:
     """The rows of the native half as a table with its units."""
+    need("pandas", "tables")
     import pandas as pd
 
     frame = pd.DataFrame(list(rows), columns=list(COLUMNS))

@@ -8,6 +8,7 @@ from itertools import product
 from typing import TYPE_CHECKING, Any
 
 from brinefront import text
+from brinefront.optional import need
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -48,6 +49,7 @@ def write_account(found: SaltAccount, report: str, directory: Path) -> None:
 
 def write_sweep(found: xr.Dataset, directory: Path) -> None:
     """sweep.csv and sweep.json: one row, one entry for each point."""
+    need("pandas", "tables")
     import pandas as pd
 
     directory.mkdir(parents=True, exist_ok=True)

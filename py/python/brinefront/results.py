@@ -9,6 +9,7 @@ from brinefront import text
 from brinefront.errors import SolverError
 from brinefront.figures import Figures
 from brinefront.hydraulics import hydraulics_frame
+from brinefront.optional import need
 from brinefront.units import convert
 
 if TYPE_CHECKING:
@@ -95,6 +96,7 @@ class Cycle(Figures):
         nothing holds from `lifts_from_m_per_h` on (Wen and Yu) and expands it by `bed_expansion_percent` (Richardson and
         Zaki), which is nan too where it carries the beads away; :meth:`hydraulics` says which.
         """
+        need("pandas", "tables")
         import pandas as pd
 
         frame = pd.DataFrame(self._tables["steps"], columns=list(STEP_COLUMNS))
@@ -107,6 +109,7 @@ class Cycle(Figures):
 
     def waste(self) -> pd.DataFrame:
         """The waste of one regeneration by ion: composite concentration and mass; volumes are in ``attrs``."""
+        need("pandas", "tables")
         import pandas as pd
 
         waste = self._tables["waste"]
@@ -138,6 +141,7 @@ class Cycle(Figures):
         723, at 25 C whatever the water's temperature. Sulfate is the feed's. Above saturation, kinetics decide whether gypsum
         precipitates in the bed or in the drain: spent brine may cross the line after it has left.
         """
+        need("pandas", "tables")
         import pandas as pd
 
         table = self._tables["gypsum"]
@@ -197,7 +201,10 @@ class Run:
 
     @classmethod
     def _from_native(cls, data: dict[str, Any]) -> Run:
-        known = {name: data.pop(name) for name in ("ledger_error", "cells", "effluent_error_fraction", "notes", "effort", "hardness_ions")}
+        known = {
+            name: data.pop(name)
+            for name in ("ledger_error", "cells", "effluent_error_fraction", "notes", "effort", "hardness_ions")
+        }
         return cls(_tables=data, **known)
 
     def effluent(self) -> pd.DataFrame:
@@ -206,6 +213,7 @@ class Run:
 
     def loading(self) -> pd.DataFrame:
         """Loading of each cell at the end [eq/L of bed] by depth from the service inlet; its mean is in ``attrs``."""
+        need("pandas", "tables")
         import pandas as pd
 
         table = self._tables["loading"]
@@ -240,6 +248,7 @@ class Run:
 
 
 def _curve(curve: Mapping[str, Any], hardness_ions: tuple[str, ...]) -> pd.DataFrame:
+    need("pandas", "tables")
     import pandas as pd
 
     ions = curve["ions"]
@@ -251,6 +260,7 @@ def _curve(curve: Mapping[str, Any], hardness_ions: tuple[str, ...]) -> pd.DataF
 
 
 def _profiles(table: Mapping[str, Any]) -> xr.Dataset:
+    need("xarray", "profiles")
     import xarray as xr
 
     dims = ("step", "depth", "ion")
@@ -277,10 +287,11 @@ def _profiles(table: Mapping[str, Any]) -> xr.Dataset:
         return found
     loading = ("step", "tube", "depth", "ion"), table["tube_loading_eq_per_l"]
     over_mean = {"units": "1", "long_name": "velocity over the mean of the section"}
-    return found.assign(
+    by_tube: xr.Dataset = found.assign(
         tube_loading_eq_per_l=(*loading, {"long_name": "loading of the resin", "units": "eq/L of bed"})
     ).assign_coords(
         tube_area=("tube", table["tube_area"], {"long_name": "share of the area", "units": "1"}),
         tube_service=("tube", table["tube_service"], over_mean),
         tube_regenerant=("tube", table["tube_regenerant"], over_mean),
     )
+    return by_tube

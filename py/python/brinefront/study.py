@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from brinefront import _core, text
 from brinefront.figures import Figures, figures
+from brinefront.optional import need
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
     import pandas as pd
     import xarray as xr
     from matplotlib.figure import Figure
+    from typing_extensions import Self
 
     from brinefront._core import Case
     from brinefront.results import Cycle
@@ -36,6 +38,7 @@ class Comparison:
 
     def table(self) -> pd.DataFrame:
         """Every figure in words with its unit, one column for each strategy."""
+        need("pandas", "tables")
         import pandas as pd
 
         shown = [each for each in figures() if each.name != "direction"]
@@ -114,6 +117,7 @@ def sweep(
     --------
     sweep_stream : The same points one after the other, for grids that memory should not hold.
     """
+    need("xarray", "sweeps")
     import numpy as np
     import xarray as xr
 
@@ -210,7 +214,7 @@ class PointStream:
         """Stop the threads; no further point comes. Called by leaving ``with`` and by dropping the stream."""
         self._native.close()
 
-    def __enter__(self) -> PointStream:
+    def __enter__(self) -> Self:
         return self
 
     def __exit__(self, *_: object) -> None:

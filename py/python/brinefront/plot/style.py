@@ -9,6 +9,8 @@ from __future__ import annotations
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
+from brinefront.optional import need
+
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
@@ -74,6 +76,7 @@ RC: dict[Any, Any] = {
 @contextmanager
 def styled() -> Iterator[None]:
     """Draw in the package's style, leaving the caller's settings alone."""
+    need("matplotlib", "pictures")
     import matplotlib as mpl
 
     with mpl.rc_context(RC):
