@@ -8,7 +8,7 @@ use brinefront::inputs::{rates, scenario};
 use brinefront::study;
 use pyo3::IntoPyObjectExt;
 use pyo3::prelude::*;
-use pyo3::types::{PyDict, PyTuple, PyType};
+use pyo3::types::{PyMapping, PyTuple, PyType};
 use serde_json::Value;
 use std::path::PathBuf;
 
@@ -214,10 +214,10 @@ impl Case {
     ///
     /// `None` takes an optional field away. A whole part may be given: `{"water": Water(...)}`, `{"recipe": Recipe(...)}`.
     /// Steps of a recipe are counted from 0: `{"recipe.1.flow_bv_per_h": 2.0}`.
-    fn replace(&self, changes: &Bound<'_, PyDict>) -> PyResult<Self> {
-        let mut named: Vec<(String, Value)> = Vec::with_capacity(changes.len());
-        for (name, object) in changes {
-            let name: String = name.extract()?;
+    fn replace(&self, changes: &Bound<'_, PyMapping>) -> PyResult<Self> {
+        let mut named: Vec<(String, Value)> = Vec::with_capacity(changes.len()?);
+        for item in changes.items()?.iter() {
+            let (name, object): (String, Bound<'_, PyAny>) = item.extract()?;
             let value = to_value(&name, &object)?;
             named.push((name, value));
         }
