@@ -24,7 +24,7 @@ def main() -> None:
     assert both.sentence in both.summary().replace("\n", " ")
     figures = both.to_dict()["cases"][0]
     assert figures["run_length_bv"] == cycle.run_length_bv > 0.0
-    assert "bed volumes" in cycle.summary()
+    assert "run length [BV]" in cycle.summary()
     Path("case.toml").write_text(case.to_toml(), encoding="utf-8")
     assert bf.Case.from_toml("case.toml") == case
     unneeded = [name for name in HEAVY if name in sys.modules]
