@@ -3,6 +3,9 @@
 >>> import brinefront as bf
 >>> both = bf.compare(bf.default_case())
 >>> print(both.sentence)  # doctest: +SKIP
+
+A run releases the interpreter: threads compute side by side, to the same bits as one after the other. A free-threaded Python
+turns its lock on when it loads brinefront, and says so in a ``RuntimeWarning``: nothing here has been tested without it.
 """
 
 from brinefront import units
