@@ -98,11 +98,11 @@ def main() -> int:
     tree = ast.parse(introspected())
     Exact().visit(tree)
     tree.body = [tree.body[0], *ast.parse(HEAD).body, *without_imports(tree.body[1:])]
+    known = ast.unparse(ast.fix_missing_locations(plain(tree)))
     if "--check" not in sys.argv[1:]:
-        write(ast.unparse(ast.fix_missing_locations(tree)))
+        write(known)
         return 0
     said = ast.unparse(plain(ast.parse(STUBS.read_text(encoding="utf-8"))))
-    known = ast.unparse(plain(ast.parse(ast.unparse(ast.fix_missing_locations(tree)))))
     difference = difflib.unified_diff(
         said.splitlines(), known.splitlines(), STUBS.name, "the library", lineterm="", n=1
     )
@@ -120,7 +120,7 @@ def introspected() -> str:
 
 
 class Exact(ast.NodeTransformer):
-    """Puts exact types in the place of what introspection says, and docstrings on the left margin."""
+    """Puts exact types in the place of what introspection says."""
 
     def __init__(self) -> None:
         self.owner = ""
@@ -189,7 +189,7 @@ def plain(tree: ast.Module) -> ast.Module:
 def write(text: str) -> None:
     """Lay the text out and write it."""
     ruff = [sys.executable, "-m", "ruff"]
-    settings = ["--config", TOP / "py" / "pyproject.toml", "--stdin-filename", STUBS]
+    settings = ["--config", str(TOP / "py" / "pyproject.toml"), "--stdin-filename", str(STUBS)]
     for command in (["check", "--quiet", "--fix", "--exit-zero"], ["format", "--quiet"]):
         done = subprocess.run([*ruff, *command, *settings, "-"], input=text, capture_output=True, text=True, check=True)
         text = done.stdout

@@ -125,7 +125,8 @@ def check_metadata(said: Message) -> None:
     assert said["License-Expression"] == "MIT"
     assert said.get_all("License-File") == ["LICENSE"]
     assert said["Description-Content-Type"].startswith("text/markdown")
-    assert said.get_payload(decode=True).rstrip() == (TOP / "README.md").read_bytes().rstrip()
+    readme = said.get_payload(decode=True)
+    assert isinstance(readme, bytes) and readme.rstrip() == (TOP / "README.md").read_bytes().rstrip()
     assert set(said.get_all("Provides-Extra") or []) == EXTRAS
     always = [need for need in said.get_all("Requires-Dist") or [] if ";" not in need]
     assert {need.partition(">=")[0] for need in always} == BASE, always

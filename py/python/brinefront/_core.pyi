@@ -1,10 +1,8 @@
 # Written by `py/stubs.py`; change that, or the signatures and docstrings in `py/src`.
-"""
-Native half of brinefront; import `brinefront` instead.
+"""Native half of brinefront; import `brinefront` instead.
 
 A free-threaded Python turns its lock on when it loads this module, and says so in a `RuntimeWarning`: what the module
-holds is frozen and a run releases the interpreter, but it has not been tested without the lock.
-"""
+holds is frozen and a run releases the interpreter, but it has not been tested without the lock."""
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from os import PathLike
@@ -52,12 +50,10 @@ VERSION: Final[str]
 
 @final
 class Backwash:
-    """
-    An upward wash: it replaces the void by its water and turns over the top of the bed.
+    """An upward wash: it replaces the void by its water and turns over the top of the bed.
 
     It ends on `minutes` or `volume_bv`. What is left out, the case's regeneration says (`backwash_flow_m_per_h`,
-    `backwash_min`, `backwash_mixing`), else 15 m/h, 10 min, 1.0. `water` is "feed" unless "soft".
-    """
+    `backwash_min`, `backwash_mixing`), else 15 m/h, 10 min, 1.0. `water` is "feed" unless "soft"."""
 
     def __eq__(self, value: object, /) -> bool: ...
     def __ne__(self, value: object, /) -> bool: ...
@@ -74,50 +70,35 @@ class Backwash:
     def __reduce__(self, /) -> tuple[Callable[[str], object], tuple[str]]: ...
     @property
     def flow_m_per_h(self, /) -> float | None:
-        """
-        Flow [m/h].
-        """
+        """Flow [m/h]."""
 
     @classmethod
     def from_json(cls, /, text: str) -> Backwash:
-        """
-        Read a backwash from JSON text.
-        """
+        """Read a backwash from JSON text."""
 
     @property
     def minutes(self, /) -> float | None:
-        """
-        Duration [min].
-        """
+        """Duration [min]."""
 
     @property
     def mixing(self, /) -> float | None:
-        """
-        Fraction of the bed, from the top, that is turned over.
-        """
+        """Fraction of the bed, from the top, that is turned over."""
 
     def to_json(self, /) -> str:
-        """
-        The backwash as JSON text.
-        """
+        """The backwash as JSON text."""
 
     @property
     def volume_bv(self, /) -> float | None:
-        """
-        Volume [bed volumes].
-        """
+        """Volume [bed volumes]."""
 
     @property
     def water(self, /) -> _Water | None:
-        """
-        Its water: "feed" or "soft".
-        """
+        """Its water: "feed" or "soft"."""
     __hash__: ClassVar[None]  # type: ignore[assignment]
 
 @final
 class Bed:
-    """
-    A bed of settled resin: two of `depth_m`, `diameter_m` and `volume_l`. `held_down` says that it is kept from rising when
+    """A bed of settled resin: two of `depth_m`, `diameter_m` and `volume_l`. `held_down` says that it is kept from rising when
     brine or rinse goes up through it.
 
     `lifted_mixing` says how beads mix in a step that lifts a bed nothing holds: "none", "full" (the lifted part mixed through)
@@ -126,8 +107,7 @@ class Bed:
     `freeboard_l` and `under_bed_l` are the liquid above and below the bed [L], each ideally stirred: bed volumes times the bed's
     own litres, or a height times the section. What enters goes through the one at its end, the bed, and the other; both keep
     what they hold through stops and reversals. A leakage limit, and a rinse that ends on what leaves, are armed once as much as
-    void and spaces hold has been delivered. A backwash replaces what they hold, as it does the void. 0 leaves them out.
-    """
+    void and spaces hold has been delivered. A backwash replaces what they hold, as it does the void. 0 leaves them out."""
 
     def __eq__(self, value: object, /) -> bool: ...
     def __ne__(self, value: object, /) -> bool: ...
@@ -147,73 +127,51 @@ class Bed:
     def __reduce__(self, /) -> tuple[Callable[[str], object], tuple[str]]: ...
     @property
     def depth_m(self, /) -> float:
-        """
-        Depth [m].
-        """
+        """Depth [m]."""
 
     @property
     def diameter_m(self, /) -> float:
-        """
-        Inner diameter of the vessel [m].
-        """
+        """Inner diameter of the vessel [m]."""
 
     @property
     def freeboard_l(self, /) -> float:
-        """
-        Liquid between the bed and the top of the vessel, ideally stirred [L]; 0 where it is left out.
-        """
+        """Liquid between the bed and the top of the vessel, ideally stirred [L]; 0 where it is left out."""
 
     @classmethod
     def from_json(cls, /, text: str) -> Bed:
-        """
-        Read a bed from JSON text.
-        """
+        """Read a bed from JSON text."""
 
     @property
     def held_down(self, /) -> bool:
-        """
-        Is the bed kept from rising when brine or rinse goes up through it?
-        """
+        """Is the bed kept from rising when brine or rinse goes up through it?"""
 
     @property
     def lifted_mixing(self, /) -> str:
-        """
-        How beads mix in a step that lifts the bed: "none", "dispersion" or "full".
-        """
+        """How beads mix in a step that lifts the bed: "none", "dispersion" or "full"."""
 
     @property
     def solid_mixing_m2_per_s(self, /) -> float | None:
-        """
-        Coefficient with which beads wander in a lifted bed [m2/s], if given.
-        """
+        """Coefficient with which beads wander in a lifted bed [m2/s], if given."""
 
     def to_json(self, /) -> str:
-        """
-        The bed as JSON text.
-        """
+        """The bed as JSON text."""
 
     @property
     def under_bed_l(self, /) -> float:
-        """
-        Liquid below the bed, ideally stirred [L]; 0 where it is left out.
-        """
+        """Liquid below the bed, ideally stirred [L]; 0 where it is left out."""
 
     @property
     def volume_l(self, /) -> float:
-        """
-        Volume of resin [L]: one bed volume.
-        """
+        """Volume of resin [L]: one bed volume."""
     __hash__: ClassVar[None]  # type: ignore[assignment]
 
 @final
 class Brine:
-    """
-    Brine through the bed.
+    """Brine through the bed.
 
     Its volume is its `share` of what the dose makes at the brine's strength, or `volume_bv`, or `minutes` at its flow,
     whatever the dose; brine steps that say none of these share equally what the others leave of the dose. Flow and
-    `direction` ("co-current" or "counter-current", relative to service) are the regeneration's where left out.
-    """
+    `direction` ("co-current" or "counter-current", relative to service) are the regeneration's where left out."""
 
     def __eq__(self, value: object, /) -> bool: ...
     def __ne__(self, value: object, /) -> bool: ...
@@ -230,50 +188,35 @@ class Brine:
     def __reduce__(self, /) -> tuple[Callable[[str], object], tuple[str]]: ...
     @property
     def direction(self, /) -> _Direction | None:
-        """
-        Direction, relative to service: "co-current" or "counter-current".
-        """
+        """Direction, relative to service: "co-current" or "counter-current"."""
 
     @property
     def flow_bv_per_h(self, /) -> float | None:
-        """
-        Flow [bed volumes per hour].
-        """
+        """Flow [bed volumes per hour]."""
 
     @classmethod
     def from_json(cls, /, text: str) -> Brine:
-        """
-        Read a brine from JSON text.
-        """
+        """Read a brine from JSON text."""
 
     @property
     def minutes(self, /) -> float | None:
-        """
-        Duration [min].
-        """
+        """Duration [min]."""
 
     @property
     def share(self, /) -> float | None:
-        """
-        Share of the dose.
-        """
+        """Share of the dose."""
 
     def to_json(self, /) -> str:
-        """
-        The brine as JSON text.
-        """
+        """The brine as JSON text."""
 
     @property
     def volume_bv(self, /) -> float | None:
-        """
-        Volume [bed volumes].
-        """
+        """Volume [bed volumes]."""
     __hash__: ClassVar[None]  # type: ignore[assignment]
 
 @final
 class Case:
-    """
-    A water, a resin, a bed, a service run and a regeneration: everything one simulation needs.
+    """A water, a resin, a bed, a service run and a regeneration: everything one simulation needs.
 
     `kinetics` is "equilibrium" (beads in equilibrium with the liquid around them), "lumped" (film and bead as two
     resistances in series) or "radial" (beads cut into `shells`, every ion at its own diffusivity by Nernst-Planck; 10 shells
@@ -283,8 +226,7 @@ class Case:
     length and capacity within a tenth of it. `activity` is "ideal", "davies" (to an ionic strength of 0.5 mol/kg) or "pitzer"
     (in brine): the activity coefficients of each cell's own liquid. `maldistribution` says how unevenly water goes through the
     bed; evenly without. `recipe` gives the steps between two service runs; without, they are those
-    that the regeneration stands for.
-    """
+    that the regeneration stands for."""
 
     def __eq__(self, value: object, /) -> bool: ...
     def __ne__(self, value: object, /) -> bool: ...
@@ -313,37 +255,25 @@ class Case:
     def __reduce__(self, /) -> tuple[Callable[[str], object], tuple[str]]: ...
     @property
     def accuracy(self, /) -> float:
-        """
-        Where cells are found automatically: numerical error allowed in leakages, as a share of them.
-        """
+        """Where cells are found automatically: numerical error allowed in leakages, as a share of them."""
 
     @property
     def activity(self, /) -> str:
-        """
-        Activity coefficients of the liquid: "ideal", "davies" or "pitzer".
-        """
+        """Activity coefficients of the liquid: "ideal", "davies" or "pitzer"."""
 
     @property
     def bed(self, /) -> Bed:
-        """
-        The bed.
-        """
+        """The bed."""
 
     @property
     def cells(self, /) -> int | Literal["auto"]:
-        """
-        Cells along the bed, or "auto".
-        """
+        """Cells along the bed, or "auto"."""
 
     def cycle(self, /, *, progress: _Progress | None = None) -> Cycle:
-        """
-        Run to the cyclic steady state; `progress` is called with `(done, total, cycle, residual)`.
-        """
+        """Run to the cyclic steady state; `progress` is called with `(done, total, cycle, residual)`."""
 
     def cycles(self, /, n: int, *, progress: _Progress | None = None) -> list[Cycle]:
-        """
-        Run `n` cycles from new resin; a list, the first cycle first.
-        """
+        """Run `n` cycles from new resin; a list, the first cycle first."""
 
     def elute(
         self,
@@ -354,162 +284,114 @@ class Case:
         *,
         progress: _Progress | None = None,
     ) -> Run:
-        """
-        One elution of `volume_bv` bed volumes with the salt alone, at the brine's flow and direction.
+        """One elution of `volume_bv` bed volumes with the salt alone, at the brine's flow and direction.
 
-        `normality_eq_per_l` is the total normality at the inlet.
-        """
+        `normality_eq_per_l` is the total normality at the inlet."""
 
     @property
     def feed_hardness_mg_per_l_caco3(self, /) -> float:
-        """
-        Hardness of the feed [mg/L as CaCO3], from the ions that count as hardness here.
-        """
+        """Hardness of the feed [mg/L as CaCO3], from the ions that count as hardness here."""
 
     @classmethod
     def from_json(cls, /, text: str) -> Case:
-        """
-        Read a case from JSON text.
-        """
+        """Read a case from JSON text."""
 
     @classmethod
     def from_toml(cls, /, path: str | PathLike[str]) -> Case:
-        """
-        Read a case from a TOML file.
-        """
+        """Read a case from a TOML file."""
 
     @property
     def hardness_ions(self, /) -> tuple[str, ...]:
-        """
-        The ions that count as hardness.
-        """
+        """The ions that count as hardness."""
 
     @property
     def kinetics(self, /) -> str:
-        """
-        How exchange is limited: "equilibrium", "lumped" or "radial".
-        """
+        """How exchange is limited: "equilibrium", "lumped" or "radial"."""
 
     def load(
         self, /, from_loading: Mapping[str, _Number] | str, volume_bv: _Number, *, progress: _Progress | None = None
     ) -> Run:
-        """
-        One loading run of `volume_bv` bed volumes with the feed, at the service flow and without a limit.
+        """One loading run of `volume_bv` bed volumes with the feed, at the service flow and without a limit.
 
-        `from_loading` is the resin's loading as equivalent fractions by ion, or "feed": in equilibrium with the feed.
-        """
+        `from_loading` is the resin's loading as equivalent fractions by ion, or "feed": in equilibrium with the feed."""
 
     @property
     def maldistribution(self, /) -> Maldistribution | None:
-        """
-        How unevenly water goes through the bed; evenly without.
-        """
+        """How unevenly water goes through the bed; evenly without."""
 
     def mirrored(self, /) -> Case:
-        """
-        The mirror of this case: the brine in the other direction, with the backwash that direction has.
+        """The mirror of this case: the brine in the other direction, with the backwash that direction has.
 
         Brine and slow rinses of a recipe change direction, fast rinses stay. Every backwash of a co-current recipe turns the
-        whole bed over, and one is put first where there is none; a counter-current recipe has none.
-        """
+        whole bed over, and one is put first where there is none; a counter-current recipe has none."""
 
     @property
     def name(self, /) -> str | None:
-        """
-        What the case is called.
-        """
+        """What the case is called."""
 
     @property
     def rates(self, /) -> Rates:
-        """
-        Rates that replace a correlation.
-        """
+        """Rates that replace a correlation."""
 
     @property
     def recipe(self, /) -> Recipe | None:
-        """
-        The steps between two service runs, if they are not those of the regeneration by itself.
-        """
+        """The steps between two service runs, if they are not those of the regeneration by itself."""
 
     @property
     def regeneration(self, /) -> Regeneration:
-        """
-        The regeneration.
-        """
+        """The regeneration."""
 
     def replace(self, /, changes: Mapping[str, Any]) -> Case:
-        """
-        The case with fields changed by their dotted names, all at once: `{"regeneration.dose_g_per_l": 120.0}`.
+        """The case with fields changed by their dotted names, all at once: `{"regeneration.dose_g_per_l": 120.0}`.
 
         `None` takes an optional field away. A whole part may be given: `{"water": Water(...)}`, `{"recipe": Recipe(...)}`.
-        Steps of a recipe are counted from 0: `{"recipe.1.flow_bv_per_h": 2.0}`.
-        """
+        Steps of a recipe are counted from 0: `{"recipe.1.flow_bv_per_h": 2.0}`."""
 
     @property
     def resin(self, /) -> Resin:
-        """
-        The resin.
-        """
+        """The resin."""
 
     def salt_account(self, /, order: str = "ladder", *, progress: _Progress | None = None) -> SaltAccount:
-        """
-        Where the salt of a regeneration went: beds that gain one effect after the other, each at its own steady cycle.
+        """Where the salt of a regeneration went: beds that gain one effect after the other, each at its own steady cycle.
 
         `order` is "ladder" (each effect is charged what it adds to those before it) or "shapley" (the mean over all orders
         of at most six effects). A metered end of service is set aside: every run goes to the limit of the case, or to 17 mg/L
-        as CaCO3 where it has none.
-        """
+        as CaCO3 where it has none."""
 
     @property
     def service(self, /) -> Service:
-        """
-        The service run.
-        """
+        """The service run."""
 
     @property
     def shells(self, /) -> int:
-        """
-        Shells in a bead, where kinetics are "radial".
-        """
+        """Shells in a bead, where kinetics are "radial"."""
 
     @property
     def site(self, /) -> Site | None:
-        """
-        Where the softener stands.
-        """
+        """Where the softener stands."""
 
     def to_json(self, /) -> str:
-        """
-        The case as JSON text.
-        """
+        """The case as JSON text."""
 
     def to_toml(self, /) -> str:
-        """
-        The case as the text of a TOML file.
-        """
+        """The case as the text of a TOML file."""
 
     @property
     def tolerance(self, /) -> float:
-        """
-        Error allowed in one time step.
-        """
+        """Error allowed in one time step."""
 
     @property
     def water(self, /) -> Water:
-        """
-        The feed.
-        """
+        """The feed."""
     __hash__: ClassVar[None]  # type: ignore[assignment]
 
 @final
 class FastRinse:
-    """
-    Rinse to service quality.
+    """Rinse to service quality.
 
     It ends on `volume_bv`, on `minutes`, or where what leaves, once one void volume has left, is down to
     `until_hardness_mg_per_l_caco3` or `until_chloride_mg_per_l`; then at `at_most_bv` all the same. Left out, flow and volume are the regeneration's
-    (`fast_rinse_flow_bv_per_h`, `fast_rinse_bv`), `direction` is that of service and `water` the feed.
-    """
+    (`fast_rinse_flow_bv_per_h`, `fast_rinse_bv`), `direction` is that of service and `water` the feed."""
 
     def __eq__(self, value: object, /) -> bool: ...
     def __ne__(self, value: object, /) -> bool: ...
@@ -529,68 +411,47 @@ class FastRinse:
     def __reduce__(self, /) -> tuple[Callable[[str], object], tuple[str]]: ...
     @property
     def at_most_bv(self, /) -> float | None:
-        """
-        Volume at which it ends all the same, if it ends on what leaves [bed volumes].
-        """
+        """Volume at which it ends all the same, if it ends on what leaves [bed volumes]."""
 
     @property
     def direction(self, /) -> _Direction | None:
-        """
-        Direction, relative to service: "co-current" or "counter-current".
-        """
+        """Direction, relative to service: "co-current" or "counter-current"."""
 
     @property
     def flow_bv_per_h(self, /) -> float | None:
-        """
-        Flow [bed volumes per hour].
-        """
+        """Flow [bed volumes per hour]."""
 
     @classmethod
     def from_json(cls, /, text: str) -> FastRinse:
-        """
-        Read a rinse from JSON text.
-        """
+        """Read a rinse from JSON text."""
 
     @property
     def minutes(self, /) -> float | None:
-        """
-        Duration [min].
-        """
+        """Duration [min]."""
 
     def to_json(self, /) -> str:
-        """
-        The rinse as JSON text.
-        """
+        """The rinse as JSON text."""
 
     @property
     def until_chloride_mg_per_l(self, /) -> float | None:
-        """
-        Effluent chloride that ends it [mg/L].
-        """
+        """Effluent chloride that ends it [mg/L]."""
 
     @property
     def until_hardness_mg_per_l_caco3(self, /) -> float | None:
-        """
-        Effluent hardness that ends it [mg/L as CaCO3].
-        """
+        """Effluent hardness that ends it [mg/L as CaCO3]."""
 
     @property
     def volume_bv(self, /) -> float | None:
-        """
-        Volume [bed volumes].
-        """
+        """Volume [bed volumes]."""
 
     @property
     def water(self, /) -> _Water | None:
-        """
-        Its water: "feed" or "soft".
-        """
+        """Its water: "feed" or "soft"."""
     __hash__: ClassVar[None]  # type: ignore[assignment]
 
 @final
 class Maldistribution:
-    """
-    How unevenly water goes through the section of a bed, as stream tubes that run its whole depth and do not mix.
+    """How unevenly water goes through the section of a bed, as stream tubes that run its whole depth and do not mix.
 
     Either a log-normal `spread` (standard deviation of the logarithm of the flow, 0 to 1) over `tubes` of equal area, each with
     the mean flow of its share of the section; or two tubes, of which the fast one has `fast_flow_share` of the flow in
@@ -600,8 +461,7 @@ class Maldistribution:
     Service and fast rinse go by the tubes' service flows, brine and slow rinse by their regenerant flows, which have the same
     distribution. `correlation` (0 to 1) is their coefficient of correlation over the area of the bed: that share of it has the
     same rank in both, in the rest every rank in service meets every rank in regeneration. 1 takes n tubes, less n x n; the time
-    of a run rises with them.
-    """
+    of a run rises with them."""
 
     def __eq__(self, value: object, /) -> bool: ...
     def __ne__(self, value: object, /) -> bool: ...
@@ -618,86 +478,60 @@ class Maldistribution:
     def __reduce__(self, /) -> tuple[Callable[[str], object], tuple[str]]: ...
     @property
     def correlation(self, /) -> float:
-        """
-        Correlation of service and regenerant flows.
-        """
+        """Correlation of service and regenerant flows."""
 
     @property
     def fast_area_share(self, /) -> float | None:
-        """
-        Share of the area that the fast tube has, if given.
-        """
+        """Share of the area that the fast tube has, if given."""
 
     @property
     def fast_flow_share(self, /) -> float | None:
-        """
-        Share of the flow in the fast tube, if given.
-        """
+        """Share of the flow in the fast tube, if given."""
 
     @classmethod
     def from_json(cls, /, text: str) -> Maldistribution:
-        """
-        Read it from JSON text.
-        """
+        """Read it from JSON text."""
 
     @property
     def spread(self, /) -> float | None:
-        """
-        Standard deviation of the logarithm of the flow, if given.
-        """
+        """Standard deviation of the logarithm of the flow, if given."""
 
     def stream_tubes(self, /) -> list[tuple[float, float, float]]:
-        """
-        Every stream tube: share of the area, and velocities in service and of the regenerant over the mean of the section.
-        """
+        """Every stream tube: share of the area, and velocities in service and of the regenerant over the mean of the section."""
 
     def to_json(self, /) -> str:
-        """
-        It as JSON text.
-        """
+        """It as JSON text."""
 
     @property
     def tubes(self, /) -> int:
-        """
-        Tubes of the log-normal spread.
-        """
+        """Tubes of the log-normal spread."""
     __hash__: ClassVar[None]  # type: ignore[assignment]
 
 @final
 class PointStream:
-    """
-    A grid of cases that hands over one point after the other while a thread of its own computes the next.
+    """A grid of cases that hands over one point after the other while a thread of its own computes the next.
 
-    Closing it, or dropping the last reference to it, ends that thread before it returns.
-    """
+    Closing it, or dropping the last reference to it, ends that thread before it returns."""
 
     def __iter__(self, /) -> PointStream: ...
     def __len__(self, /) -> int:
-        """
-        How many points the grid has.
-        """
+        """How many points the grid has."""
 
     def __new__(cls, /, case: Case, axes: dict[str, list[Any]], threads: int | None) -> PointStream: ...
     def __next__(self, /) -> tuple[int, _Found]:
-        """
-        Place, figures, effort and error of the next point; a signal, or an error of the sweep itself, is raised and ends it.
-        """
+        """Place, figures, effort and error of the next point; a signal, or an error of the sweep itself, is raised and ends it."""
 
     def close(self, /) -> None:
-        """
-        End the sweep; an error that ended it before is raised. Nothing happens the second time.
-        """
+        """End the sweep; an error that ended it before is raised. Nothing happens the second time."""
 
 @final
 class Rates:
-    """
-    Given rates; `None` is correlated. A given rate holds in every step.
+    """Given rates; `None` is correlated. A given rate holds in every step.
 
     `film_correlation` is "gnielinski", "carberry", "wilson-geankoplis" or "wakao".
 
     `film_diffusion` is "mean", one diffusivity for all ions in the film, or "by-ion", each its own, held together by
-    electroneutrality (Nernst and Planck); loading and regeneration then differ in rate.
-    """
+    electroneutrality (Nernst and Planck); loading and regeneration then differ in rate."""
 
     def __eq__(self, value: object, /) -> bool: ...
     def __ne__(self, value: object, /) -> bool: ...
@@ -714,53 +548,37 @@ class Rates:
     def __reduce__(self, /) -> tuple[Callable[[str], object], tuple[str]]: ...
     @property
     def bead_per_s(self, /) -> float | None:
-        """
-        Bead rate [1/s].
-        """
+        """Bead rate [1/s]."""
 
     @property
     def dispersion_m2_per_s(self, /) -> float | None:
-        """
-        Interstitial dispersion [m2/s].
-        """
+        """Interstitial dispersion [m2/s]."""
 
     @property
     def film_correlation(self, /) -> str:
-        """
-        Correlation that the film rate comes from where none is given.
-        """
+        """Correlation that the film rate comes from where none is given."""
 
     @property
     def film_diffusion(self, /) -> str:
-        """
-        Whether ions diffuse through the film with one diffusivity ("mean") or each with its own ("by-ion").
-        """
+        """Whether ions diffuse through the film with one diffusivity ("mean") or each with its own ("by-ion")."""
 
     @property
     def film_per_s(self, /) -> float | None:
-        """
-        Film rate per volume of bed [1/s].
-        """
+        """Film rate per volume of bed [1/s]."""
 
     @classmethod
     def from_json(cls, /, text: str) -> Rates:
-        """
-        Read rates from JSON text.
-        """
+        """Read rates from JSON text."""
 
     def to_json(self, /) -> str:
-        """
-        The rates as JSON text.
-        """
+        """The rates as JSON text."""
     __hash__: ClassVar[None]  # type: ignore[assignment]
 
 @final
 class Recipe:
-    """
-    The steps between two service runs, in the order given; at least one is a brine.
+    """The steps between two service runs, in the order given; at least one is a brine.
 
-    What a step leaves out, the case's regeneration says.
-    """
+    What a step leaves out, the case's regeneration says."""
 
     def __eq__(self, value: object, /) -> bool: ...
     def __getitem__(self, index: SupportsIndex, /) -> _Step: ...
@@ -770,26 +588,19 @@ class Recipe:
     def __reduce__(self, /) -> tuple[Callable[[str], object], tuple[str]]: ...
     @classmethod
     def from_json(cls, /, text: str) -> Recipe:
-        """
-        Read a recipe from JSON text.
-        """
+        """Read a recipe from JSON text."""
 
     @property
     def steps(self, /) -> tuple[_Step, ...]:
-        """
-        The steps, in their order.
-        """
+        """The steps, in their order."""
 
     def to_json(self, /) -> str:
-        """
-        The recipe as JSON text.
-        """
+        """The recipe as JSON text."""
     __hash__: ClassVar[None]  # type: ignore[assignment]
 
 @final
 class Regeneration:
-    """
-    A regeneration: direction of the brine ("co-current" or "counter-current", relative to service), salt, brine, rinses.
+    """A regeneration: direction of the brine ("co-current" or "counter-current", relative to service), salt, brine, rinses.
 
     `dose_g_per_l` is pure salt per litre of packed resin. The brine's strength is `strength_percent` by weight (10 if
     nothing is given) or `normality_eq_per_l` of the salt alone. `brine_water` is "soft" or "feed". A co-current
@@ -799,8 +610,7 @@ class Regeneration:
     `salt_purity_percent` is the pure salt in the salt as sold, `salt_impurities_percent` other cations in it (mass % of the
     ion, a dict as `{"Ca": 0.3, "Mg": 0.05}`), which go with the brine as chlorides; the dose stays pure salt. The slow rinse
     takes `slow_rinse_water`, else that of the brine. What leaves from `reclaim_from_bv` to `reclaim_to_bv` bed volumes after
-    the first brine enters is kept in a mixed tank and comes ahead of the next regeneration's own brine.
-    """
+    the first brine enters is kept in a mixed tank and comes ahead of the next regeneration's own brine."""
 
     def __eq__(self, value: object, /) -> bool: ...
     def __ne__(self, value: object, /) -> bool: ...
@@ -831,144 +641,97 @@ class Regeneration:
     def __reduce__(self, /) -> tuple[Callable[[str], object], tuple[str]]: ...
     @property
     def backwash_flow_m_per_h(self, /) -> float | None:
-        """
-        Backwash flow [m/h]; `None` is 15.
-        """
+        """Backwash flow [m/h]; `None` is 15."""
 
     @property
     def backwash_min(self, /) -> float | None:
-        """
-        Backwash time [min]; `None` is 10 for co-current, none for counter-current.
-        """
+        """Backwash time [min]; `None` is 10 for co-current, none for counter-current."""
 
     @property
     def backwash_mixing(self, /) -> float | None:
-        """
-        Fraction of the bed, from the top, that the backwash turns over; `None` is 1 with a backwash, 0 without.
-        """
+        """Fraction of the bed, from the top, that the backwash turns over; `None` is 1 with a backwash, 0 without."""
 
     @property
     def brine_water(self, /) -> str:
-        """
-        The water that brine is made with: "soft" or "feed".
-        """
+        """The water that brine is made with: "soft" or "feed"."""
 
     @property
     def direction(self, /) -> _Direction:
-        """
-        Direction of the brine, relative to service: "co-current" or "counter-current".
-        """
+        """Direction of the brine, relative to service: "co-current" or "counter-current"."""
 
     @property
     def dose_g_per_l(self, /) -> float:
-        """
-        Pure salt per litre of packed resin [g/L].
-        """
+        """Pure salt per litre of packed resin [g/L]."""
 
     @property
     def fast_rinse_bv(self, /) -> float:
-        """
-        Fast rinse [bed volumes].
-        """
+        """Fast rinse [bed volumes]."""
 
     @property
     def fast_rinse_flow_bv_per_h(self, /) -> float:
-        """
-        Flow of the fast rinse [bed volumes per hour].
-        """
+        """Flow of the fast rinse [bed volumes per hour]."""
 
     @property
     def flow_bv_per_h(self, /) -> float:
-        """
-        Flow of the brine and the slow rinse [bed volumes per hour].
-        """
+        """Flow of the brine and the slow rinse [bed volumes per hour]."""
 
     @classmethod
     def from_json(cls, /, text: str) -> Regeneration:
-        """
-        Read a regeneration from JSON text.
-        """
+        """Read a regeneration from JSON text."""
 
     def mirrored(self, /) -> Regeneration:
-        """
-        The other direction, all else equal: co-current with a backwash that turns the bed over, counter-current without.
-        """
+        """The other direction, all else equal: co-current with a backwash that turns the bed over, counter-current without."""
 
     @property
     def normality_eq_per_l(self, /) -> float | None:
-        """
-        Strength of the brine as normality of the salt alone [eq/L], if given so.
-        """
+        """Strength of the brine as normality of the salt alone [eq/L], if given so."""
 
     def recipe(self, /) -> Recipe:
-        """
-        The recipe that this regeneration stands for; its steps leave open what the regeneration says.
-        """
+        """The recipe that this regeneration stands for; its steps leave open what the regeneration says."""
 
     @property
     def reclaim_from_bv(self, /) -> float | None:
-        """
-        Throughput from which spent regenerant is kept [bed volumes since the first brine enters].
-        """
+        """Throughput from which spent regenerant is kept [bed volumes since the first brine enters]."""
 
     @property
     def reclaim_to_bv(self, /) -> float | None:
-        """
-        Throughput to which it is kept [bed volumes].
-        """
+        """Throughput to which it is kept [bed volumes]."""
 
     @property
     def salt(self, /) -> str:
-        """
-        Formula of the salt.
-        """
+        """Formula of the salt."""
 
     @property
     def salt_impurities_percent(self, /) -> dict[str, float]:
-        """
-        Other cations in the salt as sold [mass % of the ion], a dict by ion.
-        """
+        """Other cations in the salt as sold [mass % of the ion], a dict by ion."""
 
     @property
     def salt_purity_percent(self, /) -> float | None:
-        """
-        Pure salt in the salt as sold [mass %], if given.
-        """
+        """Pure salt in the salt as sold [mass %], if given."""
 
     @property
     def slow_rinse_bv(self, /) -> float:
-        """
-        Slow rinse [bed volumes].
-        """
+        """Slow rinse [bed volumes]."""
 
     @property
     def slow_rinse_water(self, /) -> _Water | None:
-        """
-        The water of the slow rinse; `None` is that of the brine.
-        """
+        """The water of the slow rinse; `None` is that of the brine."""
 
     @property
     def soft_water_leakage_mg_per_l_caco3(self, /) -> float:
-        """
-        Hardness left in the soft water [mg/L as CaCO3].
-        """
+        """Hardness left in the soft water [mg/L as CaCO3]."""
 
     @property
     def strength_percent(self, /) -> float | None:
-        """
-        Strength of the brine [% by weight], if given so.
-        """
+        """Strength of the brine [% by weight], if given so."""
 
     def to_json(self, /) -> str:
-        """
-        The regeneration as JSON text.
-        """
+        """The regeneration as JSON text."""
     __hash__: ClassVar[None]  # type: ignore[assignment]
 
 @final
 class Resin:
-    """
-    A strong-acid cation resin as packed in a bed; `Resin()` is a new gel resin with 8 % divinylbenzene.
+    """A strong-acid cation resin as packed in a bed; `Resin()` is a new gel resin with 8 % divinylbenzene.
 
     `capacity_eq_per_l` is per litre of packed bed. `selectivity` holds Gaines-Thomas coefficients against sodium in the
     normality/capacity form (sodium is 1), or names a published set ("BonnerSmith1957"); `selectivity_basis` says whether
@@ -980,8 +743,7 @@ class Resin:
     share of the volume, for radial kinetics; they lie behind one film. With `sorbed_salt` the liquid in the beads takes up
     salt from the brine by Donnan's equilibrium, `bead_water_fraction` being the water in a bead by volume.
     `wet_bead_kg_per_m3` is for hydraulics alone. After `age_years` a bed has lost `capacity_loss_percent_per_year` (5) of its
-    capacity each year, compounded; selectivity and rates stay.
-    """
+    capacity each year, compounded; selectivity and rates stay."""
 
     def __eq__(self, value: object, /) -> bool: ...
     def __ne__(self, value: object, /) -> bool: ...
@@ -1008,120 +770,82 @@ class Resin:
     def __reduce__(self, /) -> tuple[Callable[[str], object], tuple[str]]: ...
     @property
     def age_years(self, /) -> float:
-        """
-        Years in service.
-        """
+        """Years in service."""
 
     @property
     def aged_capacity_eq_per_l(self, /) -> float:
-        """
-        Total capacity after its years in service [eq per litre of packed bed].
-        """
+        """Total capacity after its years in service [eq per litre of packed bed]."""
 
     @property
     def bead_activation_kj_per_mol(self, /) -> float:
-        """
-        Activation energy of that diffusivity [kJ/mol].
-        """
+        """Activation energy of that diffusivity [kJ/mol]."""
 
     @property
     def bead_diameter_mm(self, /) -> float:
-        """
-        Bead diameter [mm].
-        """
+        """Bead diameter [mm]."""
 
     @property
     def bead_diffusivity_m2_per_s(self, /) -> float | dict[str, float]:
-        """
-        Diffusivity inside the bead at 25 C [m2/s], one value or a dict by ion.
-        """
+        """Diffusivity inside the bead at 25 C [m2/s], one value or a dict by ion."""
 
     @property
     def bead_sizes(self, /) -> tuple[tuple[float, float], ...]:
-        """
-        Sizes of bead where there are several: pairs of diameter [mm] and share of the volume.
-        """
+        """Sizes of bead where there are several: pairs of diameter [mm] and share of the volume."""
 
     @property
     def bead_water_fraction(self, /) -> float:
-        """
-        Water in a bead, as a share of its volume.
-        """
+        """Water in a bead, as a share of its volume."""
 
     @property
     def capacity_eq_per_l(self, /) -> float:
-        """
-        Total capacity [eq per litre of packed bed].
-        """
+        """Total capacity [eq per litre of packed bed]."""
 
     @property
     def capacity_loss_percent_per_year(self, /) -> float:
-        """
-        Capacity lost in a year [% of what the year began with].
-        """
+        """Capacity lost in a year [% of what the year began with]."""
 
     @property
     def crosslinking_percent(self, /) -> float | None:
-        """
-        Crosslinking [percent divinylbenzene]: the column of a named set, if one was picked.
-        """
+        """Crosslinking [percent divinylbenzene]: the column of a named set, if one was picked."""
 
     @classmethod
     def from_json(cls, /, text: str) -> Resin:
-        """
-        Read a resin from JSON text.
-        """
+        """Read a resin from JSON text."""
 
     @property
     def selectivity(self, /) -> dict[str, float] | str:
-        """
-        Selectivity coefficients against sodium, a dict by ion or the name of a set.
-        """
+        """Selectivity coefficients against sodium, a dict by ion or the name of a set."""
 
     @property
     def selectivity_at_eq_per_l(self, /) -> float | None:
-        """
-        Normality [eq/L] of the solution that the coefficients were measured in, if not at infinite dilution.
-        """
+        """Normality [eq/L] of the solution that the coefficients were measured in, if not at infinite dilution."""
 
     @property
     def selectivity_basis(self, /) -> str:
-        """
-        Volume that the capacity in the coefficients is counted on: "bed" or "bead".
-        """
+        """Volume that the capacity in the coefficients is counted on: "bed" or "bead"."""
 
     @property
     def sorbed_salt(self, /) -> bool:
-        """
-        Does the liquid in the beads take up salt from the brine?
-        """
+        """Does the liquid in the beads take up salt from the brine?"""
 
     def to_json(self, /) -> str:
-        """
-        The resin as JSON text.
-        """
+        """The resin as JSON text."""
 
     @property
     def void_fraction(self, /) -> float:
-        """
-        Void fraction between the beads.
-        """
+        """Void fraction between the beads."""
 
     @property
     def wet_bead_kg_per_m3(self, /) -> float:
-        """
-        Density of a wet bead [kg/m3].
-        """
+        """Density of a wet bead [kg/m3]."""
     __hash__: ClassVar[None]  # type: ignore[assignment]
 
 @final
 class Service:
-    """
-    The service run: its flow, and where it ends, at a leakage limit or a throughput, whichever is first.
+    """The service run: its flow, and where it ends, at a leakage limit or a throughput, whichever is first.
 
     `service_flow` is the way through the vessel, "down" or "up". `standby_hours` of rest come after `standby_after_bv` bed
-    volumes of the run, if both are given; a limit is armed again one void volume after it.
-    """
+    volumes of the run, if both are given; a limit is armed again one void volume after it."""
 
     def __eq__(self, value: object, /) -> bool: ...
     def __ne__(self, value: object, /) -> bool: ...
@@ -1139,57 +863,39 @@ class Service:
     def __reduce__(self, /) -> tuple[Callable[[str], object], tuple[str]]: ...
     @property
     def flow_bv_per_h(self, /) -> float:
-        """
-        Flow [bed volumes per hour].
-        """
+        """Flow [bed volumes per hour]."""
 
     @classmethod
     def from_json(cls, /, text: str) -> Service:
-        """
-        Read a service run from JSON text.
-        """
+        """Read a service run from JSON text."""
 
     @property
     def limit_mg_per_l_caco3(self, /) -> float | None:
-        """
-        Leakage that ends the run [mg/L as CaCO3].
-        """
+        """Leakage that ends the run [mg/L as CaCO3]."""
 
     @property
     def service_flow(self, /) -> str:
-        """
-        The way through the vessel: "down" or "up".
-        """
+        """The way through the vessel: "down" or "up"."""
 
     @property
     def standby_after_bv(self, /) -> float | None:
-        """
-        Throughput after which the rest comes [bed volumes].
-        """
+        """Throughput after which the rest comes [bed volumes]."""
 
     @property
     def standby_hours(self, /) -> float | None:
-        """
-        Rest in the middle of the run [h], if it has one.
-        """
+        """Rest in the middle of the run [h], if it has one."""
 
     def to_json(self, /) -> str:
-        """
-        The service run as JSON text.
-        """
+        """The service run as JSON text."""
 
     @property
     def volume_bv(self, /) -> float | None:
-        """
-        Throughput that ends the run [bed volumes].
-        """
+        """Throughput that ends the run [bed volumes]."""
     __hash__: ClassVar[None]  # type: ignore[assignment]
 
 @final
 class Site:
-    """
-    What a softener has to deliver, and what its owner allows it.
-    """
+    """What a softener has to deliver, and what its owner allows it."""
 
     def __eq__(self, value: object, /) -> bool: ...
     def __ne__(self, value: object, /) -> bool: ...
@@ -1205,49 +911,35 @@ class Site:
     def __reduce__(self, /) -> tuple[Callable[[str], object], tuple[str]]: ...
     @property
     def accepted_leakage_mg_per_l_caco3(self, /) -> float | None:
-        """
-        Mean leakage that the users accept [mg/L as CaCO3].
-        """
+        """Mean leakage that the users accept [mg/L as CaCO3]."""
 
     @classmethod
     def from_json(cls, /, text: str) -> Site:
-        """
-        Read a site from JSON text.
-        """
+        """Read a site from JSON text."""
 
     @property
     def name(self, /) -> str:
-        """
-        What it is called.
-        """
+        """What it is called."""
 
     @property
     def salt_budget_kg_per_week(self, /) -> float | None:
-        """
-        Salt the owner pays for [kg/week].
-        """
+        """Salt the owner pays for [kg/week]."""
 
     def to_json(self, /) -> str:
-        """
-        The site as JSON text.
-        """
+        """The site as JSON text."""
 
     @property
     def water_use_m3_per_day(self, /) -> float:
-        """
-        Soft water used [m3/day].
-        """
+        """Soft water used [m3/day]."""
     __hash__: ClassVar[None]  # type: ignore[assignment]
 
 @final
 class SlowRinse:
-    """
-    Displacement of the brine.
+    """Displacement of the brine.
 
     It ends on `volume_bv`, on `minutes`, or where what leaves, once one void volume has left, is down to
     `until_hardness_mg_per_l_caco3` or `until_chloride_mg_per_l`; then at `at_most_bv` all the same. Left out, flow and `direction` are those of the brine
-    before it, `water` that of the brine, and the volume `regeneration.slow_rinse_bv`.
-    """
+    before it, `water` that of the brine, and the volume `regeneration.slow_rinse_bv`."""
 
     def __eq__(self, value: object, /) -> bool: ...
     def __ne__(self, value: object, /) -> bool: ...
@@ -1267,69 +959,47 @@ class SlowRinse:
     def __reduce__(self, /) -> tuple[Callable[[str], object], tuple[str]]: ...
     @property
     def at_most_bv(self, /) -> float | None:
-        """
-        Volume at which it ends all the same, if it ends on what leaves [bed volumes].
-        """
+        """Volume at which it ends all the same, if it ends on what leaves [bed volumes]."""
 
     @property
     def direction(self, /) -> _Direction | None:
-        """
-        Direction, relative to service: "co-current" or "counter-current".
-        """
+        """Direction, relative to service: "co-current" or "counter-current"."""
 
     @property
     def flow_bv_per_h(self, /) -> float | None:
-        """
-        Flow [bed volumes per hour].
-        """
+        """Flow [bed volumes per hour]."""
 
     @classmethod
     def from_json(cls, /, text: str) -> SlowRinse:
-        """
-        Read a rinse from JSON text.
-        """
+        """Read a rinse from JSON text."""
 
     @property
     def minutes(self, /) -> float | None:
-        """
-        Duration [min].
-        """
+        """Duration [min]."""
 
     def to_json(self, /) -> str:
-        """
-        The rinse as JSON text.
-        """
+        """The rinse as JSON text."""
 
     @property
     def until_chloride_mg_per_l(self, /) -> float | None:
-        """
-        Effluent chloride that ends it [mg/L].
-        """
+        """Effluent chloride that ends it [mg/L]."""
 
     @property
     def until_hardness_mg_per_l_caco3(self, /) -> float | None:
-        """
-        Effluent hardness that ends it [mg/L as CaCO3].
-        """
+        """Effluent hardness that ends it [mg/L as CaCO3]."""
 
     @property
     def volume_bv(self, /) -> float | None:
-        """
-        Volume [bed volumes].
-        """
+        """Volume [bed volumes]."""
 
     @property
     def water(self, /) -> _Water | None:
-        """
-        Its water: "feed" or "soft".
-        """
+        """Its water: "feed" or "soft"."""
     __hash__: ClassVar[None]  # type: ignore[assignment]
 
 @final
 class Standby:
-    """
-    No flow for `minutes`: liquid and beads go to equilibrium with each other where they are.
-    """
+    """No flow for `minutes`: liquid and beads go to equilibrium with each other where they are."""
 
     def __eq__(self, value: object, /) -> bool: ...
     def __ne__(self, value: object, /) -> bool: ...
@@ -1337,31 +1007,23 @@ class Standby:
     def __reduce__(self, /) -> tuple[Callable[[str], object], tuple[str]]: ...
     @classmethod
     def from_json(cls, /, text: str) -> Standby:
-        """
-        Read a standby from JSON text.
-        """
+        """Read a standby from JSON text."""
 
     @property
     def minutes(self, /) -> float:
-        """
-        Duration [min].
-        """
+        """Duration [min]."""
 
     def to_json(self, /) -> str:
-        """
-        The standby as JSON text.
-        """
+        """The standby as JSON text."""
     __hash__: ClassVar[None]  # type: ignore[assignment]
 
 @final
 class Water:
-    """
-    A water as analysed.
+    """A water as analysed.
 
     Concentrations are in `unit`: "mg/L", "mg/L CaCO3", "mmol/L" or "meq/L". With no anion given, chloride takes the
     balance. With any anion given, an imbalance above 5 % of the total is an error unless `balance` names the ion that
-    closes it.
-    """
+    closes it."""
 
     def __eq__(self, value: object, /) -> bool: ...
     def __ne__(self, value: object, /) -> bool: ...
@@ -1377,83 +1039,55 @@ class Water:
     def __reduce__(self, /) -> tuple[Callable[[str], object], tuple[str]]: ...
     @property
     def balance(self, /) -> str | None:
-        """
-        The ion that closes the charge balance, if one was named.
-        """
+        """The ion that closes the charge balance, if one was named."""
 
     @property
     def chloride_assumed(self, /) -> bool:
-        """
-        Was chloride assumed because no anion was given?
-        """
+        """Was chloride assumed because no anion was given?"""
 
     @property
     def eq_per_l(self, /) -> dict[str, float]:
-        """
-        Each ion [eq/L], charges balanced.
-        """
+        """Each ion [eq/L], charges balanced."""
 
     @classmethod
     def from_json(cls, /, text: str) -> Water:
-        """
-        Read a water from JSON text.
-        """
+        """Read a water from JSON text."""
 
     @property
     def hardness_mg_per_l_caco3(self, /) -> float:
-        """
-        Calcium and magnesium [mg/L as CaCO3].
-        """
+        """Calcium and magnesium [mg/L as CaCO3]."""
 
     @property
     def ions(self, /) -> dict[str, float]:
-        """
-        Concentration of each ion as given, in `unit`.
-        """
+        """Concentration of each ion as given, in `unit`."""
 
     @property
     def normality_eq_per_l(self, /) -> float:
-        """
-        Normality [eq/L]: the sum over cations, which the anions equal.
-        """
+        """Normality [eq/L]: the sum over cations, which the anions equal."""
 
     @property
     def temperature_c(self, /) -> float:
-        """
-        Temperature [C].
-        """
+        """Temperature [C]."""
 
     def to_json(self, /) -> str:
-        """
-        The water as JSON text.
-        """
+        """The water as JSON text."""
 
     @property
     def unit(self, /) -> str:
-        """
-        Unit of the analysis.
-        """
+        """Unit of the analysis."""
     __hash__: ClassVar[None]  # type: ignore[assignment]
 
 def compare(cases: Sequence[Case], at: str, progress: _Progress | None) -> tuple[list[Cycle], str, str, dict[str, int]]:
-    """
-    Compare strategies at equal dose or equal leakage.
-    """
+    """Compare strategies at equal dose or equal leakage."""
 
 def convert_unit(value: _Number, source: str, target: str) -> float:
-    """
-    Convert `value` from one unit into another that measures the same thing.
-    """
+    """Convert `value` from one unit into another that measures the same thing."""
 
 def default_case() -> Case:
-    """
-    The built-in scenario: an invented laundry on an invented hard well, regenerated counter-current.
-    """
+    """The built-in scenario: an invented laundry on an invented hard well, regenerated counter-current."""
 
 def efficiency_ceiling(case: Case, doses_g_per_l: Sequence[_Number]) -> list[dict[str, Any]]:
-    """
-    The ceiling at each dose, co-current first: a list of dicts.
-    """
+    """The ceiling at each dose, co-current first: a list of dicts."""
 
 def equilibrium(
     solution: Mapping[str, _Number],
@@ -1463,40 +1097,28 @@ def equilibrium(
     activity: str = "ideal",
     temperature_c: _Number = 25.0,
 ) -> dict[str, float]:
-    """
-    Equivalent fractions on a resin in equilibrium with a solution, a dict by ion.
+    """Equivalent fractions on a resin in equilibrium with a solution, a dict by ion.
 
     `solution` holds cations in eq/L. `selectivity` holds Gaines-Thomas coefficients against sodium in the
     normality/capacity form, or names a published set. The capacity is per litre of packed bed. With `activity` "davies" or
     "pitzer" the coefficients are those of infinite dilution and the solution's own activities act on them; its anion is
-    chloride, and the laws' parameters stand at 25 C whatever `temperature_c` (which the density of water follows).
-    """
+    chloride, and the laws' parameters stand at 25 C whatever `temperature_c` (which the density of water follows)."""
 
 def hydraulics(case: Case) -> list[dict[str, Any]]:
-    """
-    What the flow of each step of a case does to its bed, a dict by column for each step.
-    """
+    """What the flow of each step of a case does to its bed, a dict by column for each step."""
 
 def selectivity_sets() -> list[dict[str, Any]]:
-    """
-    The published sets of selectivities that a resin may name, a list of dicts.
+    """The published sets of selectivities that a resin may name, a list of dicts.
 
     Each has its `name`, `source` and whether it was `read`; its `kind` ("relative" affinities or "separation-factor"), the
     `basis` of their capacity and how they are `chained` to sodium; where it holds (`normality_eq_per_l`, `temperature_c`,
-    `validity`); what its `columns` are, and the `values` as printed, by column and ion.
-    """
+    `validity`); what its `columns` are, and the `values` as printed, by column and ion."""
 
 def sweep(case: Case, axes: dict[str, list[Any]], threads: int | None, progress: _Progress | None) -> list[_Found]:
-    """
-    Run a grid of cases: figures, effort and error of each point, in row-major order of the axes.
-    """
+    """Run a grid of cases: figures, effort and error of each point, in row-major order of the axes."""
 
 def unit_names() -> list[str]:
-    """
-    The names of the units that `convert` knows.
-    """
+    """The names of the units that `convert` knows."""
 
 def waves(case: Case, levels: int) -> dict[str, Any]:
-    """
-    The waves of a case's cycle: figures by name, steps and pieces of paths as lists of dicts.
-    """
+    """The waves of a case's cycle: figures by name, steps and pieces of paths as lists of dicts."""
