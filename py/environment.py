@@ -15,9 +15,9 @@ VENV = TOP / ".venv"
 OLDEST = (3, 10)
 
 
-def interpreter() -> Path:
-    """Return the environment's Python."""
-    return VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
+def interpreter(environment: Path = VENV) -> Path:
+    """Return an environment's Python, by default that of the project's own."""
+    return environment / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
 
 
 def run(*command: str | Path, **extra: str) -> None:

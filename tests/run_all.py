@@ -1,4 +1,4 @@
-"""Build and run every test: Rust, doc tests, Python, notebooks."""
+"""Build and run every test: Rust, doc tests, Python, notebooks, packages."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from pathlib import Path
 TOP = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(TOP / "py"))
 
-from environment import prepare, run  # noqa: E402
+from environment import prepare, run
 
 if __name__ == "__main__":
     run("cargo", "test", "--workspace", "--exclude", "brinefront-py", "--quiet")
@@ -17,4 +17,6 @@ if __name__ == "__main__":
     run(python, "tests/notebooks.py")
     # Every outside check in one table, at reduced size; `tests/validation.py --out DIR` alone is the full one.
     run(python, "tests/validation.py", "--quick", "--out", "target/validation", MPLBACKEND="Agg")
+    # Wheel and source distribution, each in an empty environment.
+    run(python, "tests/packages.py")
     print("\nevery test passed")

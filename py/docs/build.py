@@ -49,7 +49,7 @@ def stage() -> None:
 
 def chapter(readme: str, heading: str) -> str:
     """A second-level chapter of README as a page of its own."""
-    before, found, after = readme.partition(f"\n## {heading}\n")
+    _, found, after = readme.partition(f"\n## {heading}\n")
     if not found:
         sys.exit(f"README has no chapter {heading!r}")
     return f"# {heading}\n{after.partition(chr(10) + '## ')[0]}"
@@ -65,7 +65,7 @@ def gallery_page() -> None:
     shutil.copytree(GALLERY, pictures, ignore=shutil.ignore_patterns("*.html"))
     parts = ["# Gallery", "Every picture of the package, for the built-in scenario, with the code that draws it."]
     for entry in ENTRIES:
-        image = f'```{{image}} _static/gallery/{entry.name}.png\n:alt: {entry.title}\n:class: picture\n```'
+        image = f"```{{image}} _static/gallery/{entry.name}.png\n:alt: {entry.title}\n:class: picture\n```"
         parts += [f"## {entry.title}", image, entry.caption, f"```python\n{entry.code.strip()}\n```"]
     (STAGE / "gallery.md").write_text("\n\n".join(parts) + "\n", encoding="utf-8")
 
@@ -76,7 +76,9 @@ def crate_pages() -> None:
     shutil.copytree(TOP / "target" / "doc", SITE / "rust", dirs_exist_ok=True)
     # Its help and settings lead to a front page, which a single crate does not get.
     front = '<!DOCTYPE html><meta http-equiv="refresh" content="0; url=brinefront/index.html"><title>brinefront</title>'
-    (SITE / "rust" / "index.html").write_text(f'{front}<a href="brinefront/index.html">brinefront</a>\n', encoding="utf-8")
+    (SITE / "rust" / "index.html").write_text(
+        f'{front}<a href="brinefront/index.html">brinefront</a>\n', encoding="utf-8"
+    )
 
 
 if __name__ == "__main__":

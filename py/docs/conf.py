@@ -15,7 +15,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parent))
 
 project = "brinefront"
 author = "the brinefront contributors"
-copyright = "the brinefront contributors, MIT licence"  # noqa: A001
+copyright = "the brinefront contributors, MIT licence"
 version = release = version_of("brinefront")
 
 extensions = ["sphinx.ext.autodoc", "sphinx.ext.autosummary", "numpydoc", "myst_nb", "mathml"]

@@ -15,12 +15,15 @@ mod waves;
 use pyo3::prelude::*;
 
 /// Native half of brinefront; import `brinefront` instead.
-#[pymodule]
+///
+/// A free-threaded Python turns its lock on when it loads this module, and says so in a `RuntimeWarning`: what the module
+/// holds is frozen and a run releases the interpreter, but it has not been tested without the lock.
+#[pymodule(gil_used = true)]
 mod _core {
     #[pymodule_export]
     use crate::inputs::{
         Backwash, Bed, Brine, Case, FastRinse, Maldistribution, Rates, Recipe, Regeneration, Resin, Service, Site,
-        SlowRinse, Standby, Water, default_case,
+        SlowRinse, Standby, Water, default_case, ions,
     };
     #[pymodule_export]
     use crate::laws::{equilibrium, selectivity_sets};

@@ -1,5 +1,6 @@
 //! Numbers as Python gives them: plain, or as a quantity whose unit is converted into that of the field it is for.
 
+use pyo3::inspect::PyStaticExpr;
 use pyo3::prelude::*;
 use pyo3::types::{PyFloat, PyInt};
 
@@ -11,6 +12,8 @@ pub enum Number<'py> {
 
 impl<'py> FromPyObject<'_, 'py> for Number<'py> {
     type Error = PyErr;
+    // The alias of `brinefront.quantity`, which the stubs import.
+    const INPUT_TYPE: PyStaticExpr = PyStaticExpr::Name { id: "Number" };
 
     fn extract(object: Borrowed<'_, 'py, PyAny>) -> PyResult<Self> {
         if is_quantity(&object)? { Ok(Self::Quantity(object.to_owned())) } else { object.extract().map(Self::Plain) }

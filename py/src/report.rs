@@ -43,7 +43,7 @@ pub fn run<'py>(py: Python<'py>, case: &case::Case, found: RunReport) -> PyResul
     data.set_item("effluent_error_fraction", found.effluent_error_fraction.unwrap_or(f64::NAN))?;
     data.set_item("ledger_error", found.ledger_error)?;
     data.set_item("notes", PyTuple::new(py, found.notes)?)?;
-    data.set_item("hardness_ions", PyTuple::new(py, symbols(&case.hardness_ions))?)?;
+    data.set_item("case", Case(case.clone()))?;
     data.set_item("effort", plain(py, &found.effort)?)?;
     class(py, "Run")?.call_method1("_from_native", (data,))
 }

@@ -105,10 +105,7 @@ class Run:
 
 def equivalents(water_mg_per_l: dict[str, float]) -> dict[str, float]:
     """Turn mg/L of each cation into eq/L."""
-    return {
-        ion: 1e-3 * value * CHARGE[ion] / ATOMIC_WEIGHT[ion]
-        for ion, value in water_mg_per_l.items()
-    }
+    return {ion: 1e-3 * value * CHARGE[ion] / ATOMIC_WEIGHT[ion] for ion, value in water_mg_per_l.items()}
 
 
 def loading_at_equilibrium(column: Column, liquid: ArrayLike) -> Array:
@@ -117,9 +114,7 @@ def loading_at_equilibrium(column: Column, liquid: ArrayLike) -> Array:
     concentration = np.asarray(liquid, dtype=float)
     normality = concentration.sum()
     at_unit_ratio = (
-        np.array(column.selectivity)
-        * (concentration / normality)
-        * (capacity / normality) ** (charge - 1.0)
+        np.array(column.selectivity) * (concentration / normality) * (capacity / normality) ** (charge - 1.0)
     )
     log_ratio = brentq(
         lambda p: np.log((at_unit_ratio * np.exp(charge * p)).sum()),
@@ -129,9 +124,7 @@ def loading_at_equilibrium(column: Column, liquid: ArrayLike) -> Array:
     return capacity * at_unit_ratio * np.exp(charge * log_ratio)
 
 
-def liquid_at_equilibrium(
-    column: Column, loading: ArrayLike, normality: float
-) -> Array:
+def liquid_at_equilibrium(column: Column, loading: ArrayLike, normality: float) -> Array:
     """Give C [eq/L] at a normality [eq/L] in equilibrium with q [eq/L of bed]."""
     charge, capacity = column.charge, column.capacity_eq_per_l
     at_unit_ratio = (
@@ -218,18 +211,14 @@ def exchange_jacobian(column: Column, liquid: Array, loading: Array) -> Array:
     at = interface(column, liquid, loading)
     charge, ions = column.charge, len(column.ions)
     by_strength = np.eye(ions) / at.resistance[:, :, None]
-    by_normality = (
-        at.fraction
-        / at.resistance
-        * ((charge - 1.0) * at.bead / at.normality - column.film_per_s)
-    )[:, :, None]
+    by_normality = (at.fraction / at.resistance * ((charge - 1.0) * at.bead / at.normality - column.film_per_s))[
+        :, :, None
+    ]
     by_liquid = column.film_per_s * by_strength + by_normality
     fixed_ratio = np.stack([by_liquid, column.bead_per_s * by_strength], axis=2)
     by_ratio = charge * at.fraction * at.bead / at.resistance
     share = by_ratio / by_ratio.sum(axis=-1, keepdims=True)
-    fraction = fixed_ratio - share[:, :, None, None] * fixed_ratio.sum(
-        axis=1, keepdims=True
-    )
+    fraction = fixed_ratio - share[:, :, None, None] * fixed_ratio.sum(axis=1, keepdims=True)
     surface = at.normality[:, :, None, None] * fraction
     surface[:, :, 0, :] += at.fraction[:, :, None]
     jacobian = -column.film_per_s * surface
@@ -324,9 +313,7 @@ def run(
     def jacobian(_: float, y: Array) -> csc_array:
         state = y.reshape(shape)
         gained = exchange_jacobian(column, state[:, 0], state[:, 1])
-        blocks = (receives[:, None, None, None] * gained[:, None]).reshape(
-            cells, 2 * ions, 2 * ions
-        )
+        blocks = (receives[:, None, None, None] * gained[:, None]).reshape(cells, 2 * ions, 2 * ions)
         return csc_array(moving + bsr_array((blocks, *diagonal)).tocsc())
 
     seconds_a_bv = column.depth_m / column.velocity_m_per_s

@@ -38,7 +38,9 @@ def test_single_runs() -> None:
     run = CASE.load(from_loading={"Na": 1.0}, volume_bv=300.0)
     assert run.cells in {50, 100, 200, 400}
     assert run.effluent_error_fraction <= CASE.accuracy
-    assert math.isnan(CASE.replace({"cells": 50}).load(from_loading={"Na": 1.0}, volume_bv=10.0).effluent_error_fraction)
+    assert math.isnan(
+        CASE.replace({"cells": 50}).load(from_loading={"Na": 1.0}, volume_bv=10.0).effluent_error_fraction
+    )
 
 
 def test_the_constructor_takes_the_word_and_no_other() -> None:

@@ -6,6 +6,7 @@ import copy
 import pickle
 import re
 from dataclasses import FrozenInstanceError
+from types import MappingProxyType
 
 import brinefront as bf
 import numpy as np
@@ -397,3 +398,11 @@ def test_steps_tell_their_hydraulics_and_a_bed_that_is_lifted_is_noted() -> None
     assert bf.Resin(wet_bead_kg_per_m3=1300.0).wet_bead_kg_per_m3 == 1300.0
     with pytest.raises(bf.InputError, match="wet_bead"):
         bf.Resin(wet_bead_kg_per_m3=1.0)
+
+
+def test_changes_may_be_any_mapping() -> None:
+    case = bf.default_case()
+    changes = {"regeneration.dose_g_per_l": 80.0, "cells": 40}
+    assert case.replace(MappingProxyType(changes)) == case.replace(changes)
+    with pytest.raises(TypeError, match="changes"):
+        case.replace([("cells", 40)])  # type: ignore[arg-type]

@@ -126,7 +126,11 @@ NAMES: dict[str, tuple[Callable[[], object], str]] = {
 
 def run(*arguments: str | Path) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
-        [sys.executable, "-m", "brinefront", *map(str, arguments)], capture_output=True, text=True, timeout=60
+        [sys.executable, "-m", "brinefront", *map(str, arguments)],
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
     )
 
 

@@ -22,6 +22,7 @@ def run(*arguments: str | Path) -> subprocess.CompletedProcess[str]:
         text=True,
         timeout=120,
         encoding="utf-8",
+        check=False,
     )
 
 

@@ -13,10 +13,9 @@ from collections.abc import Callable
 import brinefront as bf
 import numpy as np
 import pytest
+from curves import stoichiometric_volume, volume_at
 from numpy.typing import NDArray
 from scipy.stats import ncx2
-
-from curves import stoichiometric_volume, volume_at
 
 Array = NDArray[np.float64]
 
@@ -112,9 +111,7 @@ def test_total_normality_is_a_tracer(peclet: float, loading: dict[str, float]) -
     [(0.1, 10.0), (0.2, 1e-3), (100.0, 5e-4)],
     ids=["film", "both", "bead"],
 )
-def test_equal_affinity_gives_the_j_function(
-    film_per_s: float, bead_per_s: float
-) -> None:
+def test_equal_affinity_gives_the_j_function(film_per_s: float, bead_per_s: float) -> None:
     """Potassium onto a sodium bed with K = 1: exchange is linear, and c/c0 = J(x, y).
 
     With q* = (Q/N) C* the two resistances add up to one on the liquid side,
@@ -125,9 +122,7 @@ def test_equal_affinity_gives_the_j_function(
     Source: N. K. Hiester, T. Vermeulen (1952), Chem. Eng. Prog. 48, 505 (from memory);
     J(x, y) = ncx2.sf(2 x, 2, 2 y) in SciPy, an identity checked by quadrature.
     """
-    case = _case(
-        {"Na": 4.0, "K": 6.0}, {"K": 1.0}, film_per_s=film_per_s, bead_per_s=bead_per_s
-    )
+    case = _case({"Na": 4.0, "K": 6.0}, {"K": 1.0}, film_per_s=film_per_s, bead_per_s=bead_per_s)
     effluent = case.load(from_loading={"Na": 1.0}, volume_bv=450.0).effluent()
 
     normality = 0.010
@@ -187,10 +182,7 @@ def test_favourable_front_in_a_deep_bed(
     sharp_bv = VOID_FRACTION + CAPACITY_EQ_PER_L / normality
     assert stoichiometric_volume(bv, x, 1.0) == pytest.approx(sharp_bv, rel=1e-3)
 
-    seconds = {
-        level: SERVICE_S_A_BV * volume_at(bv, x, level, rising=True)
-        for level in (0.1, 0.5, 0.9)
-    }
+    seconds = {level: SERVICE_S_A_BV * volume_at(bv, x, level, rising=True) for level in (0.1, 0.5, 0.9)}
     expected = dict(
         zip(
             seconds,
@@ -199,12 +191,8 @@ def test_favourable_front_in_a_deep_bed(
         )
     )
     for first, last in ((0.1, 0.5), (0.5, 0.9)):
-        assert seconds[last] - seconds[first] == pytest.approx(
-            expected[last] - expected[first], rel=0.015
-        )
-    assert seconds[0.5] == pytest.approx(
-        SERVICE_S_A_BV * sharp_bv + expected[0.5], rel=2e-3
-    )
+        assert seconds[last] - seconds[first] == pytest.approx(expected[last] - expected[first], rel=0.015)
+    assert seconds[0.5] == pytest.approx(SERVICE_S_A_BV * sharp_bv + expected[0.5], rel=2e-3)
 
 
 @pytest.mark.parametrize("kinetics", ["equilibrium", "lumped"])
@@ -259,9 +247,7 @@ def test_leakage_goes_with_normality_squared() -> None:
             bead_per_s=0.5,
             dispersion_m2_per_s=2e-6,
         )
-        effluent = case.load(
-            from_loading={"Na": 1.0 - held, "Ca": held}, volume_bv=3.0
-        ).effluent()
+        effluent = case.load(from_loading={"Na": 1.0 - held, "Ca": held}, volume_bv=3.0).effluent()
         # The void's own liquid is out at eps; twice that leaves dispersion behind.
         shortly_after = np.linspace(2.0 * VOID_FRACTION, 2.0, 20)
         leakage.append(np.interp(shortly_after, effluent["bv"], effluent["Ca"]).mean())

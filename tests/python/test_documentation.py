@@ -13,14 +13,16 @@ TOP = Path(__file__).parents[2]
 DOCS = TOP / "py" / "docs"
 sys.path.insert(0, str(TOP / "tests"))
 
-from links import check  # noqa: E402
+from links import check
 
 PAGES = [DOCS / "start.md", *sorted((DOCS / "howto").glob("*.md")), TOP / "README.md"]
 
 
 def test_every_public_name_is_in_the_reference() -> None:
     listed = set(re.findall(r"auto(?:class|function):: (\w+)", (DOCS / "api.md").read_text(encoding="utf-8")))
-    errors = {name for name in bf.__all__ if isinstance(getattr(bf, name), type) and issubclass(getattr(bf, name), Exception)}
+    errors = {
+        name for name in bf.__all__ if isinstance(getattr(bf, name), type) and issubclass(getattr(bf, name), Exception)
+    }
     assert set(bf.__all__) - errors - {"__version__", "units"} == listed
 
 

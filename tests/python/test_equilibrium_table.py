@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import brinefront as bf
 import pytest
-
 import reference_column
 
 # Y_Ca at X_Ca = 0.05, 0.2, 0.5, 0.8 for each total normality N [eq/L], from mass action
@@ -37,11 +36,7 @@ def _resin_fractions(normality: float, calcium: float) -> dict[str, float]:
 
 @pytest.mark.parametrize(
     ("normality", "x", "y"),
-    [
-        (normality, x, y)
-        for normality, row in Y_CA.items()
-        for x, y in zip(X_CA, row, strict=True)
-    ],
+    [(normality, x, y) for normality, row in Y_CA.items() for x, y in zip(X_CA, row, strict=True)],
 )
 def test_resin_fraction(normality: float, x: float, y: float) -> None:
     found = _resin_fractions(normality, x)

@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING
 import brinefront as bf
 import numpy as np
 import pytest
-
 import reference_column
 from curves import peak, volume_at
 
@@ -36,9 +35,7 @@ LOADING_BV = 600.0
 ELUTION_BV = 2.5
 
 IONS = ("Na", "Mg", "Ca")
-FEED_EQ_PER_L = np.array(
-    [reference_column.equivalents(WATER_MG_PER_L)[ion] for ion in IONS]
-)
+FEED_EQ_PER_L = np.array([reference_column.equivalents(WATER_MG_PER_L)[ion] for ion in IONS])
 NORMALITY_EQ_PER_L = FEED_EQ_PER_L.sum()
 
 # The reference is good to 0.005 % (0.03 % in the overshoot), so these bound the error
@@ -150,29 +147,21 @@ def loading(case: bf.Case) -> Curve:
 @pytest.fixture(scope="session")
 def elution(case: bf.Case) -> Curve:
     """Elute the package's bed from equilibrium with the feed."""
-    run = case.elute(
-        from_loading="feed", volume_bv=ELUTION_BV, normality_eq_per_l=BRINE_EQ_PER_L
-    )
+    run = case.elute(from_loading="feed", volume_bv=ELUTION_BV, normality_eq_per_l=BRINE_EQ_PER_L)
     return _package_curve(run.effluent())
 
 
 @pytest.mark.parametrize("fraction", [0.05, 0.1, 0.25, 0.5, 0.75])
 @pytest.mark.parametrize("ion", ["Ca", "Mg", "hardness"])
-def test_breakthrough_volume(
-    loading: Curve, reference_loading: Curve, ion: str, fraction: float
-) -> None:
+def test_breakthrough_volume(loading: Curve, reference_loading: Curve, ion: str, fraction: float) -> None:
     feed = dict(zip(IONS, FEED_EQ_PER_L, strict=True))
     level = fraction * (feed["Ca"] + feed["Mg"] if ion == "hardness" else feed[ion])
-    expected = volume_at(
-        reference_loading["bv"], reference_loading[ion], level, rising=True
-    )
+    expected = volume_at(reference_loading["bv"], reference_loading[ion], level, rising=True)
     found = volume_at(loading["bv"], loading[ion], level, rising=True)
     assert found == pytest.approx(expected, rel=VOLUME_TOLERANCE)
 
 
-def test_magnesium_overshoots_its_feed(
-    loading: Curve, reference_loading: Curve
-) -> None:
+def test_magnesium_overshoots_its_feed(loading: Curve, reference_loading: Curve) -> None:
     """Calcium drives magnesium before it, to about twice its feed."""
     expected_bv, expected = peak(reference_loading["bv"], reference_loading["Mg"])
     bv, height = peak(loading["bv"], loading["Mg"])
@@ -182,13 +171,9 @@ def test_magnesium_overshoots_its_feed(
 
 
 @pytest.mark.parametrize("fraction", [1.75, 1.5, 1.25, 1.1])
-def test_magnesium_falls_back_to_its_feed(
-    loading: Curve, reference_loading: Curve, fraction: float
-) -> None:
+def test_magnesium_falls_back_to_its_feed(loading: Curve, reference_loading: Curve, fraction: float) -> None:
     level = fraction * FEED_EQ_PER_L[IONS.index("Mg")]
-    expected = volume_at(
-        reference_loading["bv"], reference_loading["Mg"], level, rising=False
-    )
+    expected = volume_at(reference_loading["bv"], reference_loading["Mg"], level, rising=False)
     found = volume_at(loading["bv"], loading["Mg"], level, rising=False)
     assert found == pytest.approx(expected, rel=VOLUME_TOLERANCE)
 
@@ -209,15 +194,11 @@ def test_elution_peak(elution: Curve, reference_elution: Curve, ion: str) -> Non
     ],
 )
 @pytest.mark.parametrize("ion", ["Ca", "Mg"])
-def test_elution_volume(
-    elution: Curve, reference_elution: Curve, ion: str, rising: bool, fraction: float
-) -> None:
+def test_elution_volume(elution: Curve, reference_elution: Curve, ion: str, rising: bool, fraction: float) -> None:
     """Both flanks of the peak, at fractions of the reference's own peak."""
     _, height = peak(reference_elution["bv"], reference_elution[ion])
     level = fraction * height
-    expected = volume_at(
-        reference_elution["bv"], reference_elution[ion], level, rising=rising
-    )
+    expected = volume_at(reference_elution["bv"], reference_elution[ion], level, rising=rising)
     found = volume_at(elution["bv"], elution[ion], level, rising=rising)
     assert found == pytest.approx(expected, rel=VOLUME_TOLERANCE)
 

@@ -146,7 +146,7 @@ def test_hardness_that_moves_leaves_the_sodium() -> None:
 def test_every_hardness_of_the_slider_makes_a_water() -> None:
     for hardness in np.arange(50.0, 1001.0, 10.0):
         least = feed.least_dissolved_solids(CASE, float(hardness))
-        assert feed.dissolved_solids(feed.feed(CASE, float(hardness), least)) == pytest.approx(least)
+        assert feed.feed(CASE, float(hardness), least).dissolved_solids_mg_per_l == pytest.approx(least)
 
 
 def test_less_than_the_least_solids_is_refused_with_the_least() -> None:

@@ -13,7 +13,7 @@ from matplotlib import pyplot as plt
 
 mpl.use("Agg")
 
-from brinefront import plot  # noqa: E402
+from brinefront import plot
 
 CASE = bf.default_case().replace({"cells": 40})
 

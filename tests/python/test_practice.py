@@ -51,9 +51,7 @@ class Figures:
     half_run_leakage_mg_per_l_caco3: float
 
 
-def _cycle(
-    direction: str, dose_lb_per_ft3: float, temperature_c: float = 20.0
-) -> Figures:
+def _cycle(direction: str, dose_lb_per_ft3: float, temperature_c: float = 20.0) -> Figures:
     """Run the default resin in a household-to-plant setting.
 
     276 mg/L of dissolved solids with chloride as the only anion, 211 mg/L of hardness
@@ -122,11 +120,7 @@ def test_co_current_capacity(dose: float, temperature_c: float) -> None:
 def test_counter_current_gains_little_capacity(
     co_current: dict[float, Figures], counter_current: dict[float, Figures], dose: float
 ) -> None:
-    gain = (
-        counter_current[dose].capacity_kgr_per_ft3
-        / co_current[dose].capacity_kgr_per_ft3
-        - 1.0
-    )
+    gain = counter_current[dose].capacity_kgr_per_ft3 / co_current[dose].capacity_kgr_per_ft3 - 1.0
     low, high = COUNTER_CURRENT_GAIN
     assert low <= gain <= high
 
@@ -136,10 +130,7 @@ def test_counter_current_leaks_less(
     co_current: dict[float, Figures], counter_current: dict[float, Figures], dose: float
 ) -> None:
     """Source: lower leakage is the main benefit (Keller, part 2, seen)."""
-    assert (
-        counter_current[dose].half_run_leakage_mg_per_l_caco3
-        < co_current[dose].half_run_leakage_mg_per_l_caco3
-    )
+    assert counter_current[dose].half_run_leakage_mg_per_l_caco3 < co_current[dose].half_run_leakage_mg_per_l_caco3
 
 
 def test_capacity_rises_and_bends_over(either: dict[float, Figures]) -> None:
@@ -169,6 +160,4 @@ def test_figures_agree_across_units(either: dict[float, Figures]) -> None:
         assert figures.capacity_kgr_per_ft3 == pytest.approx(
             figures.capacity_eq_per_l * KGR_PER_FT3_AN_EQ_PER_L, rel=2e-5
         )
-        assert figures.efficiency_gr_per_lb == pytest.approx(
-            1000.0 * figures.capacity_kgr_per_ft3 / dose, rel=2e-5
-        )
+        assert figures.efficiency_gr_per_lb == pytest.approx(1000.0 * figures.capacity_kgr_per_ft3 / dose, rel=2e-5)

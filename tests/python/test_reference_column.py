@@ -7,10 +7,9 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from scipy.stats import ncx2
-
 import reference_column
 from curves import stoichiometric_volume
+from scipy.stats import ncx2
 
 VOID_FRACTION = 0.38
 DEPTH_M = 0.9
@@ -70,21 +69,15 @@ def test_total_normality_is_a_danckwerts_tracer(peclet: float, expected: float) 
     assert np.interp(VOID_FRACTION, run.bv, step) == pytest.approx(expected, abs=1e-4)
 
 
-@pytest.mark.parametrize(
-    ("film_per_s", "bead_per_s"), [(0.1, 10.0), (0.2, 1e-3), (1e3, 5e-4)]
-)
-def test_equal_affinity_gives_the_j_function(
-    film_per_s: float, bead_per_s: float
-) -> None:
+@pytest.mark.parametrize(("film_per_s", "bead_per_s"), [(0.1, 10.0), (0.2, 1e-3), (1e3, 5e-4)])
+def test_equal_affinity_gives_the_j_function(film_per_s: float, bead_per_s: float) -> None:
     """Film, both and bead in control: c = J(x, y), see `test_closed_forms`.
 
     Source: N. K. Hiester, T. Vermeulen (1952), Chem. Eng. Prog. 48, 505 (from memory),
     by the identity J(x, y) = ncx2.sf(2 x, 2, 2 y) in SciPy.
     """
     normality, feed = 0.01, 0.006
-    column = _column(
-        ("Na", "K"), (1.0, 1.0), film_per_s=film_per_s, bead_per_s=bead_per_s
-    )
+    column = _column(("Na", "K"), (1.0, 1.0), film_per_s=film_per_s, bead_per_s=bead_per_s)
     run = reference_column.run(
         column,
         feed=[normality - feed, feed],
@@ -98,9 +91,7 @@ def test_equal_affinity_gives_the_j_function(
     passed = units * ratio * np.maximum(run.bv - VOID_FRACTION, 0.0)
     expected = ncx2.sf(2.0 * units, 2, 2.0 * passed)
     after = run.bv > VOID_FRACTION
-    np.testing.assert_allclose(
-        run.effluent["K"][after] / feed, expected[after], atol=5e-5
-    )
+    np.testing.assert_allclose(run.effluent["K"][after] / feed, expected[after], atol=5e-5)
 
 
 def test_front_lies_where_the_balance_puts_it() -> None:
@@ -134,9 +125,7 @@ def test_rates_meet_at_the_interface() -> None:
     for cell in range(6):
         surface = at.normality[cell] * at.fraction[cell]
         held = reference_column.loading_at_equilibrium(column, surface)
-        np.testing.assert_allclose(
-            column.bead_per_s * (held - loading[cell]), gained[cell], rtol=1e-8
-        )
+        np.testing.assert_allclose(column.bead_per_s * (held - loading[cell]), gained[cell], rtol=1e-8)
 
     jacobian = reference_column.exchange_jacobian(column, liquid, loading)
     for phase, size in enumerate((0.01, 2.0)):
@@ -144,12 +133,8 @@ def test_rates_meet_at_the_interface() -> None:
             step = np.zeros(3)
             step[ion] = 1e-6 * size
             shift = [step if phase == moved else 0.0 * step for moved in (0, 1)]
-            ahead = reference_column.exchange(
-                column, liquid + shift[0], loading + shift[1]
-            )
-            back = reference_column.exchange(
-                column, liquid - shift[0], loading - shift[1]
-            )
+            ahead = reference_column.exchange(column, liquid + shift[0], loading + shift[1])
+            back = reference_column.exchange(column, liquid - shift[0], loading - shift[1])
             np.testing.assert_allclose(
                 (ahead - back) / (2.0 * step[ion]),
                 jacobian[:, :, phase, ion],

@@ -1,4 +1,4 @@
-"""The stubs of the native half say what the module has."""
+"""What is said of types is what the package has: the native half's stubs, and every module's own names."""
 
 from __future__ import annotations
 
@@ -6,9 +6,32 @@ import subprocess
 import sys
 from pathlib import Path
 
+# What the checker says and is right to say, with the reason why it may stay.
+ALLOWED = {
+    # The package alone makes them, from what a run returned. Their fields have words and units where a default would stand.
+    r"brinefront\.figures\.Figures\.__init__",
+    r"brinefront\.results\.Cycle\.__init__",
+    # A cache in front of a function takes any arguments on paper.
+    r"brinefront\.published\.co_current_capacity",
+    # Names for readers of signatures; at run time nobody needs them.
+    r"brinefront\.study\.Progress",
+    r"brinefront\..*\.(pd|xr)",
+}
+# Names and parameters are compared here; `test_types.py` checks types. To read what others mean by theirs takes a minute.
+SETTINGS = """\
+[mypy]
+python_version = 3.10
+ignore_errors = True
+[mypy-pandas.*,xarray.*,matplotlib.*,numpy.*]
+follow_imports = skip
+ignore_missing_imports = True
+"""
 
-def test_the_stubs_are_the_module() -> None:
-    command = [sys.executable, "-m", "mypy.stubtest", "brinefront._core"]
-    folder = Path(__file__).parents[2] / "py"
-    done = subprocess.run(command, capture_output=True, text=True, timeout=300, check=False, cwd=folder)
-    assert done.returncode == 0, done.stdout
+
+def test_types_say_what_the_package_has(tmp_path: Path) -> None:
+    (tmp_path / "allowed").write_text("\n".join(sorted(ALLOWED)), encoding="utf-8")
+    (tmp_path / "mypy.ini").write_text(SETTINGS, encoding="utf-8")
+    options = ["--concise", "--allowlist", "allowed", "--mypy-config-file", "mypy.ini"]
+    command = [sys.executable, "-m", "mypy.stubtest", *options, "brinefront"]
+    done = subprocess.run(command, cwd=tmp_path, capture_output=True, text=True, timeout=300, check=False)
+    assert done.returncode == 0, done.stdout + done.stderr

@@ -43,16 +43,12 @@ FIVE_FIGURES = 2e-5
 
 @pytest.mark.parametrize(("source", "target", "factor"), EXACT)
 def test_definition(source: str, target: str, factor: float) -> None:
-    assert bf.units.convert(3.0, source, target) == pytest.approx(
-        3.0 * factor, rel=1e-12
-    )
+    assert bf.units.convert(3.0, source, target) == pytest.approx(3.0 * factor, rel=1e-12)
 
 
 @pytest.mark.parametrize(("source", "target", "factor"), HANDBOOK)
 def test_handbook_factor(source: str, target: str, factor: float) -> None:
-    assert bf.units.convert(1.0, source, target) == pytest.approx(
-        factor, rel=FIVE_FIGURES
-    )
+    assert bf.units.convert(1.0, source, target) == pytest.approx(factor, rel=FIVE_FIGURES)
 
 
 @pytest.mark.parametrize(("source", "target", "factor"), HANDBOOK)
@@ -69,9 +65,7 @@ def test_rating_of_codes_in_si() -> None:
     SI figures are computed.
     """
     assert bf.units.convert(20.0, "kgr/ft3", "eq/L") == pytest.approx(0.9145, abs=1e-4)
-    assert bf.units.convert(20.0 * 0.3, "lb/ft3", "g/L") == pytest.approx(
-        96.1, abs=0.05
-    )
+    assert bf.units.convert(20.0 * 0.3, "lb/ft3", "g/L") == pytest.approx(96.1, abs=0.05)
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,8 @@ from registry import Figure, Plot, Series, Size, Source, check, near
 
 CAPACITY, VOID, NORMALITY, BV_PER_H = 2.0, 0.38, 0.010, 20.0
 ROSEN = Source(
-    "J. B. Rosen (1952), J. Chem. Phys. 20, 387 (form from memory): his integral and Laplace inversion agree", "computed"
+    "J. B. Rosen (1952), J. Chem. Phys. 20, 387 (form from memory): his integral and Laplace inversion agree",
+    "computed",
 )
 # c/c0 at T = 3 tau/x of 0.5, 0.75, 1, 1.25, 1.5, by (x, nu).
 ROSEN_T = np.array([0.5, 0.75, 1.0, 1.25, 1.5])

@@ -180,6 +180,14 @@ impl Water {
         Ok(Composition { eq_per_l: eq })
     }
 
+    /// Dissolved solids \[mg/L\]: the mass of all ions, charges balanced, hydrogen carbonate as it stands in the water.
+    ///
+    /// # Errors
+    /// As [`Water::composition`].
+    pub fn dissolved_solids_mg_per_l(&self) -> Result<f64> {
+        Ok(self.composition()?.eq_per_l.iter().map(|(ion, eq)| eq_per_l_to_mg_per_l(*eq, ion.g_per_eq())).sum())
+    }
+
     /// Hardness \[mg/L as CaCO3\] from `hardness_ions`.
     ///
     /// # Errors

@@ -3,6 +3,9 @@
 >>> import brinefront as bf
 >>> both = bf.compare(bf.default_case())
 >>> print(both.sentence)  # doctest: +SKIP
+
+A run releases the interpreter: threads compute side by side, to the same bits as one after the other. A free-threaded Python
+turns its lock on when it loads brinefront, and says so in a ``RuntimeWarning``: nothing here has been tested without it.
 """
 
 from brinefront import units
@@ -27,6 +30,7 @@ from brinefront._core import (
     Water,
     default_case,
     equilibrium,
+    ions,
     selectivity_sets,
 )
 from brinefront.errors import (
@@ -84,6 +88,7 @@ __all__ = [
     "efficiency_ceiling",
     "equilibrium",
     "hydraulics",
+    "ions",
     "long_table",
     "read",
     "save",

@@ -13,7 +13,7 @@ import shlex
 import sys
 import time
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import TYPE_CHECKING, Any, ClassVar, NoReturn
 
 from brinefront import Case, __version__, compare, default_case, report_files, sweep, sweep_stream, text
 from brinefront.errors import BrinefrontError, InputError
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     import xarray as xr
+    from typing_extensions import Self
 
 DONE, BAD_INPUT, NOT_STEADY, STOPPED = 0, 2, 3, 130
 
@@ -67,7 +68,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _parser() -> argparse.ArgumentParser:
     parser = _Parser(prog="brinefront", description="What a softener's regeneration strategy buys.")
     parser.add_argument("--version", action="version", version=f"brinefront {__version__}")
-    commands = parser.add_subparsers(required=True, metavar="compare | report | sweep | account | live", parser_class=_Parser)
+    commands = parser.add_subparsers(
+        required=True, metavar="compare | report | sweep | account | live", parser_class=_Parser
+    )
 
     comparing = commands.add_parser(
         "compare",
@@ -316,7 +319,7 @@ def _note(point: dict[str, Any]) -> str:
 class _Progress:
     """Says on standard error how far long work has come: a live line on a terminal, else a line every few seconds."""
 
-    PATIENCE_S = {True: 0.5, False: 2.0}
+    PATIENCE_S: ClassVar = {True: 0.5, False: 2.0}
 
     def __init__(self) -> None:
         self.live = sys.stderr.isatty()
@@ -343,7 +346,7 @@ class _Progress:
             sys.stderr.write(line + "\n")
         sys.stderr.flush()
 
-    def __enter__(self) -> _Progress:
+    def __enter__(self) -> Self:
         return self
 
     def __exit__(self, *_: object) -> None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from brinefront.datasets import plain_text
 from brinefront.long_table import LongTable
+from brinefront.optional import need
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -56,6 +57,7 @@ def write(table: pd.DataFrame | LongTable, half: Path, path: Path) -> None:
 
 def read(path: Path) -> pd.DataFrame:
     """The table with its kinds and ``attrs``; without the file beside it, as pandas takes it."""
+    need("pandas", "tables")
     import pandas as pd
 
     if not beside(path).exists():
@@ -72,6 +74,7 @@ def read(path: Path) -> pd.DataFrame:
 
 def plain(frame: pd.DataFrame) -> pd.DataFrame:
     """The same table with columns of one plain kind each; ``attrs`` say what the others were."""
+    need("pandas", "tables")
     import pandas as pd
 
     given = {}
@@ -94,6 +97,7 @@ def plain(frame: pd.DataFrame) -> pd.DataFrame:
 
 def as_given(frame: pd.DataFrame) -> pd.DataFrame:
     """A table out of a file with its columns as they were before :func:`plain`."""
+    need("pandas", "tables")
     import pandas as pd
 
     for name, kind in frame.attrs.pop(GIVEN, {}).items():

@@ -14,6 +14,7 @@ from brinefront import text
 from brinefront.errors import MissingPackageError, SolverError
 from brinefront.figures import MG_CACO3, figures
 from brinefront.labels import about, attributes
+from brinefront.optional import need
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -33,6 +34,7 @@ EFFORT = "effort_"
 
 def cycle_dataset(cycle: Cycle) -> xr.Dataset:
     """Every table and figure of a cycle."""
+    need("xarray", "datasets")
     import xarray as xr
 
     profiles = cycle.profiles()
@@ -60,6 +62,7 @@ def cycle_dataset(cycle: Cycle) -> xr.Dataset:
 
 def run_dataset(run: Run) -> xr.Dataset:
     """Effluent, final loading and ledger of a run."""
+    need("xarray", "datasets")
     import xarray as xr
 
     loading = run.loading()
@@ -71,7 +74,7 @@ def run_dataset(run: Run) -> xr.Dataset:
             "depth": ("depth", loading["depth_m"].to_numpy(), attributes("depth_m")),
             "ion": ("ion", ions, {"long_name": "ion"}),
         },
-        attrs=about("one run from a given loading", "one run") | {"notes": "\n".join(run.notes)},
+        attrs=about("one run from a given loading", "one run", run.case) | {"notes": "\n".join(run.notes)},
     )
     found = _with_curve(found, run.effluent(), "effluent").assign(_counts(run.effort))
     error = attributes("", "numerical error of the effluent", "of what left")
@@ -84,6 +87,8 @@ def run_dataset(run: Run) -> xr.Dataset:
 def comparison_tree(found: Comparison) -> xr.DataTree:
     """A comparison as a tree: `/figures` over the strategies, and a group for each with all that its cycle has."""
     import numpy as np
+
+    need("xarray", "datasets")
     import xarray as xr
 
     if not hasattr(xr, "DataTree"):
@@ -126,6 +131,7 @@ def frame_dataset(frame: pd.DataFrame) -> xr.Dataset:
 
     The rows are along the index by its name, or along `row`. Entries that are no text and no number are JSON.
     """
+    need("xarray", "datasets")
     import xarray as xr
 
     dim = str(frame.index.name or "row")
@@ -186,6 +192,7 @@ def _with_curve(found: xr.Dataset, frame: pd.DataFrame, name: str) -> xr.Dataset
 
 def _values(column: pd.Series) -> Any:
     """The numbers or truths of a column as they are, texts as objects, several texts in one place as JSON."""
+    need("pandas", "tables")
     import pandas as pd
 
     if pd.api.types.is_numeric_dtype(column.dtype) or pd.api.types.is_bool_dtype(column.dtype):

@@ -20,6 +20,7 @@ from brinefront.datasets import frame_dataset
 from brinefront.errors import InputError
 from brinefront.labels import udunits
 from brinefront.long_table import LongTable, long_table, sweep_table
+from brinefront.optional import need
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -96,7 +97,7 @@ def read(path: str | PathLike[str]) -> pd.DataFrame | xr.Dataset | xr.DataTree:
     -------
     pandas.DataFrame, xarray.Dataset or xarray.DataTree
         A frame from CSV and Parquet, a tree for a comparison, a dataset for everything else, all of it in memory.
-        ``Case.from_json(found.attrs["case_json"])`` is the case of a cycle, a salt account or a sweep; a comparison's
+        ``Case.from_json(found.attrs["case_json"])`` is the case of a cycle, a run, a salt account or a sweep; a comparison's
         are those of its groups, and ``attrs["cases_json"]`` of its long table.
 
     Raises
@@ -108,6 +109,7 @@ def read(path: str | PathLike[str]) -> pd.DataFrame | xr.Dataset | xr.DataTree:
     MissingPackageError
         Without the packages of the extra "export".
     """
+    need("xarray", "datasets")
     import xarray as xr
 
     path = Path(path)
@@ -141,7 +143,10 @@ def _need_netcdf() -> None:
 
 
 def _as_grid(found: Any) -> xr.Dataset | xr.DataTree:
+    need("pandas", "tables")
     import pandas as pd
+
+    need("xarray", "datasets")
     import xarray as xr
 
     if isinstance(found, LongTable):
@@ -157,7 +162,10 @@ def _as_grid(found: Any) -> xr.Dataset | xr.DataTree:
 
 
 def _as_table(found: Any) -> pd.DataFrame | LongTable:
+    need("pandas", "tables")
     import pandas as pd
+
+    need("xarray", "datasets")
     import xarray as xr
 
     if isinstance(found, (pd.DataFrame, LongTable)):
@@ -199,6 +207,7 @@ def _write_zarr(grid: xr.Dataset | xr.DataTree, half: Path, path: Path) -> None:
 
 
 def _read_parquet(path: Path) -> pd.DataFrame:
+    need("pandas", "tables")
     import pandas as pd
 
     optional.need("pyarrow", "Parquet files", "export")
@@ -207,6 +216,7 @@ def _read_parquet(path: Path) -> pd.DataFrame:
 
 def _each(found: Any, change: Callable[[xr.Dataset], xr.Dataset]) -> Any:
     """The same dataset, or tree, with each of its datasets changed, those without data too."""
+    need("xarray", "datasets")
     import xarray as xr
 
     if isinstance(found, xr.Dataset):

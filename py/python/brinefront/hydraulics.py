@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from brinefront import _core
 from brinefront.labels import labelled
+from brinefront.optional import need
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -83,6 +84,7 @@ def hydraulics(case: Case) -> pd.DataFrame:
 
 def hydraulics_frame(rows: Sequence[dict[str, Any]], case: Case) -> pd.DataFrame:
     """The rows of the native half as a table with its labels."""
+    need("pandas", "tables")
     import pandas as pd
 
     frame = pd.DataFrame(list(rows), columns=list(COLUMNS))

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from brinefront import optional
 from brinefront.errors import InputError
+from brinefront.optional import need
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -91,6 +92,7 @@ class LongTable:
 
     def to_pandas(self) -> pd.DataFrame:
         """The table as a frame; texts as categories, ``attrs`` with it."""
+        need("pandas", "tables")
         import pandas as pd
 
         columns = {
@@ -149,6 +151,7 @@ def long_table(found: xr.Dataset | xr.DataTree) -> LongTable:
     --------
     sweep_table : One row for each point of a sweep.
     """
+    need("xarray", "datasets")
     import xarray as xr
 
     if not isinstance(found, xr.Dataset):
@@ -183,6 +186,8 @@ def sweep_table(found: xr.Dataset) -> pd.DataFrame:
         The last axis varies fastest. Units, long names, title and the case are in ``attrs``.
     """
     import numpy as np
+
+    need("pandas", "tables")
     import pandas as pd
 
     if "error" not in found:

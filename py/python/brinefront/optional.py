@@ -13,6 +13,8 @@ __all__ = ["need"]
 def need(module: str, purpose: str, extra: str | None = None) -> Any:
     """Import a module, or say which package is missing, for what, and how to get it.
 
+    Where a type checker should know the module, call this for its message and import by a statement in the line after.
+
     Parameters
     ----------
     module : str

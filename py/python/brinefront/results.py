@@ -168,6 +168,7 @@ class Cycle(Figures):
 class Run:
     """One loading or elution from a given loading."""
 
+    case: Case
     ledger_error: float
     cells: int
     effluent_error_fraction: float
@@ -176,24 +177,23 @@ class Run:
     notes: tuple[str, ...]
     """What the figures should be read with."""
     effort: Mapping[str, int]
-    hardness_ions: tuple[str, ...]
     _tables: Mapping[str, Any] = field(repr=False)
 
     @classmethod
     def _from_native(cls, data: dict[str, Any]) -> Run:
         known = {
             name: data.pop(name)
-            for name in ("ledger_error", "cells", "effluent_error_fraction", "notes", "effort", "hardness_ions")
+            for name in ("case", "ledger_error", "cells", "effluent_error_fraction", "notes", "effort")
         }
         return cls(_tables=data, **known)
 
     def effluent(self) -> pd.DataFrame:
         """Concentration of what left: throughput [BV] from 0, each ion [eq/L] and the hardness."""
-        return curve_table(self._tables["effluent"], self.hardness_ions, "what left in a run")
+        return curve_table(self._tables["effluent"], self.case.hardness_ions, "what left in a run", self.case)
 
     def loading(self) -> pd.DataFrame:
         """Loading of each cell at the end [eq/L of bed] by depth from the service inlet; its mean is in ``attrs``."""
-        return loading_table(self._tables["loading"])
+        return loading_table(self._tables["loading"], self.case)
 
     def to_xarray(self) -> xr.Dataset:
         """Everything of the run in one dataset: the effluent by sample and ion, the final loading by depth and ion."""

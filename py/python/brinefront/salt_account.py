@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from brinefront import text
 from brinefront.figures import EQ_BED
 from brinefront.labels import labelled
+from brinefront.optional import need
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -101,6 +102,7 @@ class SaltAccount:
 
     def table(self) -> pd.DataFrame:
         """One row for each share, by its name; units in ``attrs``."""
+        need("pandas", "tables")
         import pandas as pd
 
         frame = pd.DataFrame([vars(share) for share in self.shares]).set_index("name")

@@ -10,6 +10,7 @@ from brinefront import _core, text
 from brinefront.datasets import EFFORT, effort_attributes
 from brinefront.figures import Figures, figures
 from brinefront.labels import about, attributes, field_attributes
+from brinefront.optional import need
 from brinefront.quantities import on_axes
 
 if TYPE_CHECKING:
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     import pandas as pd
     import xarray as xr
     from matplotlib.figure import Figure
+    from typing_extensions import Self
 
     from brinefront._core import Case
     from brinefront.long_table import LongTable
@@ -41,6 +43,7 @@ class Comparison:
 
     def table(self) -> pd.DataFrame:
         """Every figure in words with its unit, one column for each strategy; ``attrs`` are by row."""
+        need("pandas", "tables")
         import pandas as pd
 
         shown = [each for each in figures() if each.name != "direction"]
@@ -183,6 +186,7 @@ def sweep(
     sweep_stream : The same points one after the other, for grids that memory should not hold.
     sweep_table, long_table : The grid as a frame with one row for each point, and with one for each value.
     """
+    need("xarray", "sweeps")
     import numpy as np
     import xarray as xr
 
@@ -299,7 +303,7 @@ class PointStream:
         """Stop the threads; no further point comes. Called by leaving ``with`` and by dropping the stream."""
         self._native.close()
 
-    def __enter__(self) -> PointStream:
+    def __enter__(self) -> Self:
         return self
 
     def __exit__(self, *_: object) -> None:

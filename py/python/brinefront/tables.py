@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 from brinefront.errors import SolverError
 from brinefront.figures import EQ_BED
 from brinefront.labels import about, attributes, ion_words, labelled
+from brinefront.optional import need
 from brinefront.units import convert
 
 if TYPE_CHECKING:
@@ -39,11 +40,12 @@ def curve_table(
     curve: Mapping[str, Any],
     hardness_ions: Sequence[str],
     title: str,
-    case: Case | None = None,
+    case: Case,
     *,
     steps: bool = False,
 ) -> pd.DataFrame:
     """Throughput, each ion [eq/L] and the hardness of what left; the step it left in, if wanted."""
+    need("pandas", "tables")
     import pandas as pd
 
     ions = curve["ions"]
@@ -57,6 +59,7 @@ def curve_table(
 
 def steps_table(steps: Sequence[Mapping[str, Any]], case: Case) -> pd.DataFrame:
     """One row for each step."""
+    need("pandas", "tables")
     import pandas as pd
 
     return labelled(pd.DataFrame(steps, columns=list(STEP_COLUMNS)), "steps of one cycle", case)
@@ -64,6 +67,7 @@ def steps_table(steps: Sequence[Mapping[str, Any]], case: Case) -> pd.DataFrame:
 
 def waste_table(waste: Mapping[str, Any], case: Case) -> pd.DataFrame:
     """Composite concentration and mass of the waste by ion."""
+    need("pandas", "tables")
     import pandas as pd
 
     columns = {name: waste[name] for name in ("composite_mg_per_l", "mass_g")}
@@ -74,6 +78,7 @@ def waste_table(waste: Mapping[str, Any], case: Case) -> pd.DataFrame:
 
 def gypsum_table(table: Mapping[str, Any] | None, case: Case) -> pd.DataFrame:
     """Saturation of the waste with gypsum, sample by sample."""
+    need("pandas", "tables")
     import pandas as pd
 
     if table is None:
@@ -84,19 +89,21 @@ def gypsum_table(table: Mapping[str, Any] | None, case: Case) -> pd.DataFrame:
     return frame
 
 
-def loading_table(table: Mapping[str, Any]) -> pd.DataFrame:
+def loading_table(table: Mapping[str, Any], case: Case) -> pd.DataFrame:
     """Loading of each cell at the end of a run, by depth."""
+    need("pandas", "tables")
     import pandas as pd
 
     ions, loading = table["ions"], table["loading_eq_per_l"][-1]
     frame = pd.DataFrame({"depth_m": table["depth_m"], **dict(zip(ions, loading.T, strict=True))})
-    labelled(frame, "loading at the end of a run", ions=ion_words(ions, "loading of the resin", EQ_BED))
+    labelled(frame, "loading at the end of a run", case, ions=ion_words(ions, "loading of the resin", EQ_BED))
     frame.attrs["mean"] = {ion: float(column.mean()) for ion, column in zip(ions, loading.T, strict=True)}
     return frame
 
 
 def profiles_dataset(table: Mapping[str, Any], case: Case) -> xr.Dataset:
     """Loading and liquid along the bed after each step."""
+    need("xarray", "datasets")
     import xarray as xr
 
     dims = ("step", "depth", "ion")

@@ -196,13 +196,17 @@ def cautions(cycles: Sequence[Figures]) -> list[str]:
     chloride = _highest(cycles, "waste_chloride_mg_per_l")
     waste = f"The waste averages {number(chloride)} mg/L of chloride. " if math.isfinite(chloride) else ""
     return [
-        f"Drinking: {product}US EPA guidance is {SODIUM_RESTRICTED_MG_PER_L:.0f} mg/L for people "
-        f"on a sodium-restricted diet; the EU limit is {SODIUM_EU_MG_PER_L:.0f} mg/L. "
-        "Keep a hard cold tap where people drink.",
+        (
+            f"Drinking: {product}US EPA guidance is {SODIUM_RESTRICTED_MG_PER_L:.0f} mg/L for people "
+            f"on a sodium-restricted diet; the EU limit is {SODIUM_EU_MG_PER_L:.0f} mg/L. "
+            "Keep a hard cold tap where people drink."
+        ),
         "Corrosion: softening does not make water less corrosive to lead, copper or steel; check the pipework first.",
         f"Waste: {waste}Brine harms soil, septic systems and treatment plants; ask before it goes to ground or sewer.",
-        "Boilers: soft is not demineralised; the limits for hardness and dissolved solids are the boiler maker's "
-        "and the insurer's.",
+        (
+            "Boilers: soft is not demineralised; the limits for hardness and dissolved solids are the boiler maker's "
+            "and the insurer's."
+        ),
         "Pressure: vessels, brine tanks and by-passes under pressure belong in licensed hands.",
         LOCAL_CODES,
     ]

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from brinefront import _core
 from brinefront.figures import figure
 from brinefront.labels import labelled
+from brinefront.optional import need
 from brinefront.quantities import numbers
 
 if TYPE_CHECKING:
@@ -66,6 +67,7 @@ class Waves:
 
     def steps(self) -> pd.DataFrame:
         """One row for each step, service last: direction, volume, what entered, what the bed kept."""
+        need("pandas", "tables")
         import pandas as pd
 
         return labelled(pd.DataFrame(self._steps), "steps of a cycle of equilibrium theory", self.case)
@@ -77,6 +79,7 @@ class Waves:
         pieces of one wave of a step share the number `wave`. `..._behind` is upstream, `..._ahead` downstream; fractions
         are those of the divalent cations.
         """
+        need("pandas", "tables")
         import pandas as pd
 
         frame = pd.DataFrame(self._pieces)
@@ -180,6 +183,7 @@ def efficiency_ceiling(case: Case, doses_g_per_l: Sequence[Number]) -> pd.DataFr
         and in gr/lb, run length [BV], `stop_reason` ("never soft" where the water never meets the limit) and whether the
         cycle settled. Units are in ``attrs``.
     """
+    need("pandas", "tables")
     import pandas as pd
 
     frame = pd.DataFrame(_core.efficiency_ceiling(case, numbers("doses_g_per_l", doses_g_per_l)))

@@ -9,7 +9,7 @@ use brinefront::inputs::{rates, scenario};
 use brinefront::study;
 use pyo3::IntoPyObjectExt;
 use pyo3::prelude::*;
-use pyo3::types::{PyDict, PyTuple, PyType};
+use pyo3::types::{PyDict, PyMapping, PyTuple, PyType};
 use serde_json::Value;
 use std::path::PathBuf;
 
@@ -218,11 +218,11 @@ impl Case {
     /// `None` takes an optional field away. A whole part may be given: `{"water": Water(...)}`, `{"recipe": Recipe(...)}`.
     /// Steps of a recipe are counted from 0: `{"recipe.1.flow_bv_per_h": 2.0}`. Quantities with units are converted; where
     /// the bed stays as it is, volumes and flows of water are divided by its volume.
-    fn replace<'py>(slf: &Bound<'py, Self>, changes: &Bound<'py, PyDict>) -> PyResult<Self> {
+    fn replace<'py>(slf: &Bound<'py, Self>, changes: &Bound<'py, PyMapping>) -> PyResult<Self> {
         let plain = |field: &str, object: &Bound<'py, PyAny>| in_case(slf, changes, field, object);
-        let mut named: Vec<(String, Value)> = Vec::with_capacity(changes.len());
-        for (name, object) in changes {
-            let name: String = name.extract()?;
+        let mut named: Vec<(String, Value)> = Vec::with_capacity(changes.len()?);
+        for item in changes.items()?.iter() {
+            let (name, object): (String, Bound<'_, PyAny>) = item.extract()?;
             let value = to_value(&name, &object, &plain)?;
             named.push((name, value));
         }

@@ -2,6 +2,7 @@
 
 mod bed;
 mod case;
+mod ion;
 mod maldistribution;
 mod rates;
 mod recipe;
@@ -14,6 +15,7 @@ mod water;
 
 pub use bed::Bed;
 pub use case::{Case, default_case};
+pub use ion::ions;
 pub use maldistribution::Maldistribution;
 pub use rates::Rates;
 pub use recipe::{Backwash, Brine, FastRinse, Recipe, SlowRinse, Standby};

@@ -114,6 +114,12 @@ impl Regeneration {
         self.0.salt.formula()
     }
 
+    /// Mass of one equivalent of the salt [g/eq].
+    #[getter]
+    fn salt_g_per_eq(&self) -> f64 {
+        self.0.salt.g_per_eq()
+    }
+
     /// Pure salt per litre of packed resin [g/L].
     #[getter]
     fn dose_g_per_l(&self) -> f64 {

@@ -74,6 +74,12 @@ impl Water {
         self.0.hardness_mg_per_l_caco3(&[Ion::MG, Ion::CA]).map_err(to_python)
     }
 
+    /// Dissolved solids [mg/L]: the mass of all ions, charges balanced, hydrogen carbonate as it stands in the water.
+    #[getter]
+    fn dissolved_solids_mg_per_l(&self) -> PyResult<f64> {
+        self.0.dissolved_solids_mg_per_l().map_err(to_python)
+    }
+
     /// Normality [eq/L]: the sum over cations, which the anions equal.
     #[getter]
     fn normality_eq_per_l(&self) -> PyResult<f64> {

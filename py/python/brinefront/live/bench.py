@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
-from brinefront.live.feed import dissolved_solids, feed
+from brinefront.live.feed import feed
 from brinefront.plot.efficiency import LIMIT_MG_PER_L_CACO3
 
 if TYPE_CHECKING:
@@ -79,7 +79,7 @@ class Settings:
             direction=regeneration.direction,
             flow=service.flow_bv_per_h,
             hardness=case.feed_hardness_mg_per_l_caco3,
-            solids=dissolved_solids(case.water),
+            solids=case.water.dissolved_solids_mg_per_l,
             bead=case.resin.bead_diameter_mm,
             metered=service.limit_mg_per_l_caco3 is None,
         )

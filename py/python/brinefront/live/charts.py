@@ -9,7 +9,6 @@ from brinefront.live.bench import CONTROLS
 from brinefront.live.drawing import SANS
 from brinefront.optional import need
 from brinefront.plot import palette
-from brinefront.plot.efficiency import SALT_G_PER_EQ
 from brinefront.published import co_current_capacity
 from brinefront.units import convert
 
@@ -84,7 +83,9 @@ class LeakageChart:
         self.figure.yaxis.ticker = models.FixedTicker(ticks=[FOOT, *LEVELS])
         self.figure.yaxis.major_label_overrides = {FOOT: f"< {FLOOR:g}", **{level: f"{level:g}" for level in LEVELS}}
         self.figure.add_layout(
-            models.BoxAnnotation(top=FLOOR, fill_color=palette.FAINT, fill_alpha=0.18, line_color=None, level="underlay")
+            models.BoxAnnotation(
+                top=FLOOR, fill_color=palette.FAINT, fill_alpha=0.18, line_color=None, level="underlay"
+            )
         )
         self.curve = models.ColumnDataSource({"bv": [], "drawn": []}, name="leakage")
         self.half = models.ColumnDataSource({"bv": [], "drawn": []}, name="half run")
@@ -154,7 +155,7 @@ class DoseChart:
         self.figures = [self._panel(case, models, doses, height, *panel) for panel in self.PANELS]
 
     def _panel(self, case: Case, models: Any, doses: Any, height: int, name: str, words: str) -> Any:
-        per_eq = SALT_G_PER_EQ[case.regeneration.salt]
+        per_eq = case.regeneration.salt_g_per_eq
         stoichiometric = {
             "capacity": convert(doses.end / per_eq, "eq/L bed", "kgr/ft3"),
             "efficiency": convert(1.0 / per_eq, "eq/L bed", "gr/ft3") / convert(1.0, "g/L", "lb/ft3"),

@@ -1,6 +1,6 @@
 """The feed of the bench: hardness and dissolved solids moved one at a time, the charge balance kept by chloride.
 
-Bookkeeping only. What an ion weighs and on which side of the balance it stands is asked of :class:`brinefront.Water`.
+Bookkeeping only. What an ion weighs and on which side of the balance it stands stands in :func:`brinefront.ions`.
 """
 
 from __future__ import annotations
@@ -8,7 +8,7 @@ from __future__ import annotations
 from functools import cache
 from typing import TYPE_CHECKING
 
-from brinefront._core import Water
+from brinefront._core import Water, ions
 from brinefront.errors import InputError
 
 if TYPE_CHECKING:
@@ -16,31 +16,20 @@ if TYPE_CHECKING:
 
     from brinefront._core import Case
 
-__all__ = ["dissolved_solids", "feed", "following_dissolved_solids", "least_dissolved_solids", "sodium"]
+__all__ = ["feed", "following_dissolved_solids", "least_dissolved_solids", "sodium"]
 
 # A sum of ions this near to what was asked for is what was asked for.
 SAME_MG_PER_L = 1e-9
 
 
 @cache
-def _weighed(ion: str) -> tuple[float, bool]:
-    """What a milliequivalent of an ion weighs [mg], and whether it is a cation."""
-    for partner, cation in (("Cl", True), ("Na", False)):
-        try:
-            water = Water({ion: 1.0}, "mg/L", balance=partner)
-        except InputError:
-            continue
-        return 1e-3 / water.eq_per_l[ion], cation
-    raise InputError("water.ions", ion, "has no place in a charge balance")
+def _weighed() -> dict[str, tuple[float, bool]]:
+    """What a milliequivalent of each ion weighs [mg], and whether it is a cation."""
+    return {ion["symbol"]: (ion["g_per_eq"], ion["charge"] > 0) for ion in ions()}
 
 
 def _solids(meq_per_l: Mapping[str, float]) -> float:
-    return sum(amount * _weighed(ion)[0] for ion, amount in meq_per_l.items())
-
-
-def dissolved_solids(water: Water) -> float:
-    """Dissolved solids as the sum of the ions [mg/L], bicarbonate as it stands in the water."""
-    return _solids({ion: 1e3 * amount for ion, amount in water.eq_per_l.items()})
+    return sum(amount * _weighed()[ion][0] for ion, amount in meq_per_l.items())
 
 
 def sodium(water: Water) -> float:
@@ -55,10 +44,10 @@ def _closed(case: Case, hardness_mg_per_l_caco3: float, sodium_meq_per_l: float)
     """
     scale = hardness_mg_per_l_caco3 / case.feed_hardness_mg_per_l_caco3
     given = {ion: 1e3 * amount for ion, amount in case.water.eq_per_l.items() if ion not in ("Na", "Cl")}
-    ions = {ion: amount * (scale if ion in case.hardness_ions else 1.0) for ion, amount in given.items()}
-    surplus = sum(amount if _weighed(ion)[1] else -amount for ion, amount in ions.items())
+    found = {ion: amount * (scale if ion in case.hardness_ions else 1.0) for ion, amount in given.items()}
+    surplus = sum(amount if _weighed()[ion][1] else -amount for ion, amount in found.items())
     salt = max(sodium_meq_per_l, 0.0, -surplus)
-    return ions | {"Na": salt, "Cl": max(surplus + salt, 0.0)}
+    return found | {"Na": salt, "Cl": max(surplus + salt, 0.0)}
 
 
 def following_dissolved_solids(case: Case, hardness_mg_per_l_caco3: float, sodium_meq_per_l: float) -> float:
@@ -82,7 +71,7 @@ def feed(case: Case, hardness_mg_per_l_caco3: float, dissolved_solids_mg_per_l: 
     InputError
         If the solids are less than what is left with all sodium, or all chloride, taken away.
     """
-    own = case.feed_hardness_mg_per_l_caco3, dissolved_solids(case.water)
+    own = case.feed_hardness_mg_per_l_caco3, case.water.dissolved_solids_mg_per_l
     if (hardness_mg_per_l_caco3, dissolved_solids_mg_per_l) == own:
         return case.water
     least = _closed(case, hardness_mg_per_l_caco3, 0.0)
@@ -91,7 +80,7 @@ def feed(case: Case, hardness_mg_per_l_caco3: float, dissolved_solids_mg_per_l: 
         lowest = f"{_solids(least):.0f} mg/L"
         limits = f"must be at least {lowest}, which this water holds at that hardness without sodium chloride"
         raise InputError("dissolved solids", f"{dissolved_solids_mg_per_l:.0f}", limits)
-    added = max(room, 0.0) / (_weighed("Na")[0] + _weighed("Cl")[0])
-    ions = least | {"Na": least["Na"] + added, "Cl": least["Cl"] + added}
+    added = max(room, 0.0) / (_weighed()["Na"][0] + _weighed()["Cl"][0])
+    found = least | {"Na": least["Na"] + added, "Cl": least["Cl"] + added}
     # Closed already: a chloride of nothing, a rounding error below it, would be refused as the ion that closes.
-    return Water(ions, "meq/L", temperature_c=case.water.temperature_c)
+    return Water(found, "meq/L", temperature_c=case.water.temperature_c)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from brinefront.masses import g_per_eq
 from brinefront.plot import palette, style
 from brinefront.plot.leakage import leakage_scale
 from brinefront.published import co_current_capacity
@@ -20,7 +19,7 @@ if TYPE_CHECKING:
     import xarray as xr
     from matplotlib.axes import Axes
 
-    from brinefront._core import Case
+    from brinefront._core import Case, Regeneration
     from brinefront.quantity import Number
 
 DOSES_G_PER_L = (40.0, 56.0, 72.0, 88.0, 104.0, 128.0, 160.0, 200.0, 240.0)
@@ -30,9 +29,6 @@ LIMIT_MG_PER_L_CACO3 = 17.0
 
 # Doses of the line of what equilibrium allows, between those of the curves.
 CEILING_POINTS = 60
-
-# The ions of each salt; one equivalent of it for each equivalent of hardness is all that it could do.
-SALT_IONS = {"NaCl": ("Na", "Cl"), "KCl": ("K", "Cl")}
 
 PUBLISHED_WORDS = (
     "published co-current figures, several sources (8 to 12 % brine,\n"
@@ -93,7 +89,7 @@ def brine_efficiency(
             ax.set_xlabel("salt dose [g per litre of resin]")
             ax.set_ylabel(label)
             ax.set_title(title)
-        _references(panels, case.regeneration.salt, given)
+        _references(panels, case.regeneration, given)
         if ceiling:
             _ceiling(panels, case, given[0], given[-1])
         for ax in panels[:2]:
@@ -127,17 +123,18 @@ def to_limit(case: Case) -> dict[str, Case]:
     return {each.regeneration.direction: each for each in (ended, ended.mirrored())}
 
 
-def _references(panels: Any, salt: str, doses: Sequence[float]) -> None:
+def _references(panels: Any, regeneration: Regeneration, doses: Sequence[float]) -> None:
     """The stoichiometric line and the published band, on capacity and on efficiency alike."""
     capacity, efficiency, _ = panels
-    g_per_salt = sum(g_per_eq(ion) for ion in SALT_IONS[salt])
+    # One equivalent of salt for each equivalent of hardness is all that it could do.
+    g_per_salt = regeneration.salt_g_per_eq
     most_gr_per_lb = convert(1.0 / g_per_salt, "eq/L bed", "gr/ft3") / convert(1.0, "g/L", "lb/ft3")
     top = capacity.get_ylim()[1] * 1.25
     look = {"color": palette.INK, "linewidth": style.pt(1.2), "linestyle": (0, (2, 2)), "zorder": 1}
     capacity.plot(
         [0.0, doses[-1]],
         [0.0, doses[-1] / g_per_salt],
-        label=f"stoichiometric, {most_gr_per_lb:.0f} gr/lb of {salt}",
+        label=f"stoichiometric, {most_gr_per_lb:.0f} gr/lb of {regeneration.salt}",
         **look,
     )
     capacity.set_ylim(0.0, top)

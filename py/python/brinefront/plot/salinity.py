@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from brinefront._core import Water
+from brinefront._core import Water, ions
 from brinefront.errors import InputError
-from brinefront.masses import dissolved_solids_mg_per_l, g_per_eq
 from brinefront.plot import palette, style
 from brinefront.plot.efficiency import to_limit
 from brinefront.plot.leakage import leakage_scale
@@ -59,7 +58,7 @@ def leakage_and_salinity(case: Case, added_mg_per_l: Sequence[float] | None = No
     if len(added) < 2 or added[0] < 0.0:
         raise InputError("added_mg_per_l", str(added), "must be two amounts or more, from 0 mg/L")
     waters = [salted(case.water, each) for each in added]
-    solids = np.array([dissolved_solids_mg_per_l(water) for water in waters])
+    solids = np.array([water.dissolved_solids_mg_per_l for water in waters])
     normality = np.array([water.normality_eq_per_l for water in waters])
     both = to_limit(case)
     with style.styled():
@@ -89,11 +88,11 @@ def leakage_and_salinity(case: Case, added_mg_per_l: Sequence[float] | None = No
 
 def salted(water: Water, added_mg_per_l: float) -> Water:
     """A water with so much sodium chloride added."""
-    ions = dict(water.eq_per_l)
-    added = added_mg_per_l / 1000.0 / (g_per_eq("Na") + g_per_eq("Cl"))
-    for ion in ("Na", "Cl"):
-        ions[ion] = ions.get(ion, 0.0) + added
-    milli = {ion: convert(eq, "eq/L", "meq/L") for ion, eq in ions.items()}
+    salt = {ion["symbol"]: ion["g_per_eq"] for ion in ions() if ion["symbol"] in ("Na", "Cl")}
+    milli = {ion: convert(eq, "eq/L", "meq/L") for ion, eq in water.eq_per_l.items()}
+    for ion in salt:
+        # Milligrams by grams an equivalent are milliequivalents.
+        milli[ion] = milli.get(ion, 0.0) + added_mg_per_l / sum(salt.values())
     return Water(milli, "meq/L", temperature_c=water.temperature_c, balance=water.balance or "Cl")
 
 

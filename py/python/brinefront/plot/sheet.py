@@ -6,6 +6,7 @@ import textwrap
 from typing import TYPE_CHECKING, Any
 
 from brinefront import text
+from brinefront.optional import need
 from brinefront.plot import palette, style
 from brinefront.plot.leakage import leakage
 from brinefront.plot.loading import flow_arrow, profiles_of
@@ -40,6 +41,7 @@ ROWS = (
 
 def comparison_sheet(comparison: Comparison) -> Figure:
     """A page with the answer in a sentence, the leakage curves, the beds upright, key figures and the caution."""
+    need("matplotlib", "pictures")
     import matplotlib.pyplot as plt
 
     cycles = comparison.cycles

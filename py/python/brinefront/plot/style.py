@@ -10,6 +10,7 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 from typing import TYPE_CHECKING, Any
 
+from brinefront.optional import need
 from brinefront.plot.palette import AGAIN, DIRECTIONS, GRID, INK
 
 if TYPE_CHECKING:
@@ -86,6 +87,7 @@ def projected() -> Iterator[None]:
 @contextmanager
 def styled(*, page: bool = False) -> Iterator[None]:
     """Draw in the package's style, leaving the caller's settings alone; a `page` is never enlarged."""
+    need("matplotlib", "pictures")
     import matplotlib as mpl
 
     token = _scale.set(1.0 if page else _scale.get())

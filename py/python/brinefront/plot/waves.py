@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     import numpy as np
+    import pandas as pd
     from matplotlib.axes import Axes
 
     from brinefront.theory import Waves
@@ -104,7 +105,7 @@ def _panel(ax: Axes, found: Waves, rows: list[int]) -> Any:
         for level in LEVELS:
             value = level * found.feed_resin_fraction
             spans |= ((low <= value) & (value < high)).to_numpy()
-        looks: tuple[tuple[Any, dict[str, Any]], ...] = (
+        looks: tuple[tuple[pd.DataFrame, dict[str, Any]], ...] = (
             (own[spans & ~shocks & (own["kind"] != "concentration")], {"colors": FAN, "linewidths": style.pt(0.9)}),
             (
                 own[own["kind"] == "concentration"],
