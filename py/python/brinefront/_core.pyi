@@ -36,6 +36,7 @@ __all__ = [
     "hydraulics",
     "selectivity_sets",
     "sweep",
+    "through_time",
     "unit_names",
     "waves",
 ]
@@ -607,6 +608,9 @@ def compare(
 def sweep(
     case: Case, axes: dict[str, list[Any]], threads: int | None, progress: _Progress | None
 ) -> list[tuple[dict[str, Any] | None, dict[str, int], str]]: ...
+def through_time(
+    case: Case, from_new_resin: int | None, moments: int, progress: _Progress | None
+) -> dict[str, Any]: ...
 
 @final
 class PointStream:

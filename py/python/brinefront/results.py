@@ -9,10 +9,11 @@ from brinefront import text
 from brinefront.errors import SolverError
 from brinefront.figures import Figures
 from brinefront.hydraulics import hydraulics_frame
+from brinefront.through_time import through_time
 from brinefront.units import convert
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping
 
     import pandas as pd
     import xarray as xr
@@ -56,7 +57,7 @@ class Cycle(Figures):
     """One cycle of service and regeneration, at the cyclic steady state unless `settled` is false.
 
     Every figure is an attribute; :meth:`leakage`, :meth:`waste_curve`, :meth:`steps`, :meth:`waste` and
-    :meth:`profiles` are its tables.
+    :meth:`profiles` are its tables, :meth:`through_time` is the bed between them.
     """
 
     case: Case
@@ -157,6 +158,53 @@ class Cycle(Figures):
         """
         return _profiles(self._tables["profiles"])
 
+    def through_time(
+        self, moments: int = 240, *, progress: Callable[[int, int, int, float], object] | None = None
+    ) -> xr.Dataset:
+        """The bed through this whole cycle, the steps of the regeneration and service in their order.
+
+        Runs the case again as it was run, and then the cycle itself once more with the bed recorded: the cycle is the same to
+        the last bit, whether it is the steady one or one of ``case.cycles(n)``, and the last moment of each step is that step's
+        profile in :meth:`profiles`.
+
+        Parameters
+        ----------
+        moments : int
+            How many, from two for each step to 5000. They are spread evenly over the throughput of each step, from its start
+            to its end; a step with flow gets a tenth of them at least, one without is followed by time. So the end of a step
+            and the start of the next are two moments at one time. A backwash is not followed: it has its start and its end.
+        progress : callable, optional
+            Called with ``(done, total, cycle, residual)`` while cycles are run.
+
+        Returns
+        -------
+        xarray.Dataset
+            ``loading_eq_per_l`` [eq/L of bed] and ``liquid_eq_per_l`` [eq/L], moment x depth x ion, means of the stream tubes by
+            area where the flow is uneven; ``effluent_eq_per_l`` [eq/L], moment x ion, nan where nothing flows; along the moments
+            ``step`` (a rest within service is a standby), ``bv`` and ``minutes`` since the cycle's first step began; ``depth`` [m]
+            from the service inlet.
+
+        Raises
+        ------
+        InputError
+            For a number of moments that is out of limits.
+
+        Notes
+        -----
+        The bed between two time steps of the solver, of which a cycle has several hundred, lies on the straight line between
+        them. What leaves is read off the curves of :meth:`waste_curve` and :meth:`leakage`.
+
+        Examples
+        --------
+        >>> import brinefront as bf
+        >>> bed = bf.default_case().replace({"cells": 20}).cycle().through_time(moments=60)
+        >>> bed["loading_eq_per_l"].dims
+        ('moment', 'depth', 'ion')
+        >>> list(dict.fromkeys(bed["step"].values.tolist()))
+        ['brine', 'slow rinse', 'fast rinse', 'service']
+        """
+        return through_time(self.case, self._tables["from_new_resin"], moments, progress)
+
     def salt_account(self, order: str = "ladder") -> SaltAccount:
         """Where the salt of this cycle's case went; runs further cycles, as ``case.salt_account()`` does."""
         return self.case.salt_account(order)
@@ -197,7 +245,10 @@ class Run:
 
     @classmethod
     def _from_native(cls, data: dict[str, Any]) -> Run:
-        known = {name: data.pop(name) for name in ("ledger_error", "cells", "effluent_error_fraction", "notes", "effort", "hardness_ions")}
+        known = {
+            name: data.pop(name)
+            for name in ("ledger_error", "cells", "effluent_error_fraction", "notes", "effort", "hardness_ions")
+        }
         return cls(_tables=data, **known)
 
     def effluent(self) -> pd.DataFrame:

@@ -8,6 +8,7 @@ from brinefront.plot import style
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+    from matplotlib.text import Annotation, Text
 
     from brinefront.results import Cycle
 
@@ -89,21 +90,23 @@ def stand_upright(ax: Axes, cycle: Cycle) -> None:
     flow_arrow(ax, 1.14, "brine", brine_down, style.DIRECTIONS[cycle.direction]["color"])
 
 
-def flow_arrow(ax: Axes, across: float, word: str, down: bool, colour: str) -> None:
-    """An arrow beside the bed, in the direction its liquid flows through the vessel."""
+def flow_arrow(
+    ax: Axes, across: float, word: str, down: bool, colour: str, *, head: float = 0.35
+) -> tuple[Annotation, Text]:
+    """An arrow beside the bed, in the direction its liquid flows through the vessel, and the word on it."""
     top, bottom = (across, 0.86), (across, 0.14)
-    tail, head = (top, bottom) if down else (bottom, top)
-    arrow = {
-        "arrowstyle": "-|>,head_width=0.35,head_length=0.7",
+    tail, tip = (top, bottom) if down else (bottom, top)
+    look = {
+        "arrowstyle": f"-|>,head_width={head},head_length={2.0 * head}",
         "color": colour,
         "linewidth": 2.0,
         "shrinkA": 0,
         "shrinkB": 0,
     }
-    ax.annotate(
-        "", head, tail, xycoords="axes fraction", textcoords="axes fraction", arrowprops=arrow, annotation_clip=False
+    arrow = ax.annotate(
+        "", tip, tail, xycoords="axes fraction", textcoords="axes fraction", arrowprops=look, annotation_clip=False
     )
-    ax.text(
+    said = ax.text(
         across,
         0.5,
         word,
@@ -115,3 +118,4 @@ def flow_arrow(ax: Axes, across: float, word: str, down: bool, colour: str) -> N
         color=colour,
         bbox={"facecolor": "white", "edgecolor": "none", "pad": 2.5},
     )
+    return arrow, said

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from matplotlib.axes import Axes
+    from matplotlib.colors import Colormap
 
     from brinefront.results import Cycle
 
@@ -40,6 +41,28 @@ IONS: dict[str, dict[str, Any]] = {
     "K": {"color": "#B8486A", "linestyle": (0, (1, 1.5))},
     "hardness": {"color": INK, "linestyle": "-"},
 }
+# From none to full: lightness falls in even steps (of OKLab) and hue goes from sand by green to blue, so that the order is
+# read in grey and by a colour-blind reader alike.
+DEPTH = (
+    "#FBF5E6",
+    "#DDEBD7",
+    "#C2E0C9",
+    "#A8D4BB",
+    "#8DC8B1",
+    "#72BBA8",
+    "#59AE9F",
+    "#459F97",
+    "#359090",
+    "#26818B",
+    "#1B7185",
+    "#15617E",
+    "#125174",
+    "#124367",
+    "#143557",
+    "#162846",
+    "#161B33",
+)
+
 OTHER_ION: dict[str, Any] = {"color": FAINT, "linestyle": (0, (2, 2))}
 
 RC: dict[Any, Any] = {
@@ -100,6 +123,13 @@ def log_y(ax: Axes, low: float, high: float) -> None:
     ax.yaxis.set_major_locator(LogLocator(subs=subdivisions, numticks=12))
     ax.yaxis.set_major_formatter(lambda value, _: f"{value:g}")
     ax.yaxis.set_minor_formatter(NullFormatter())
+
+
+def depth_colours() -> Colormap:
+    """The colour map of a loading."""
+    from matplotlib.colors import LinearSegmentedColormap
+
+    return LinearSegmentedColormap.from_list("brinefront depth", DEPTH)
 
 
 def of_cycles(cycles: Sequence[Cycle]) -> list[dict[str, Any]]:
