@@ -267,6 +267,7 @@ def test_a_gif_has_a_picture_for_each_moment(cycles: dict[str, Cycle], tmp_path:
     # What is written is what is drawn, but for the number of colours.
     drawn = next(movie._pictures(40.0, [29]))
     assert np.abs(first.astype(float) - drawn).mean() < 4.0
+    assert first[-1, -1].tolist() == [255, 255, 255]
     movie.draw(3)
     movie.figure.canvas.draw()
     plain = np.asarray(movie.figure.canvas.buffer_rgba())[:, :, :3].astype(float)

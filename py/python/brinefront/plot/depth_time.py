@@ -19,8 +19,13 @@ MOMENTS = 400
 # Shares of the width: a regeneration of ten bed volumes would be a hair beside a run of a hundred.
 REGENERATION, GAP, SERVICE = 0.42, 0.085, 0.355
 ARROW, COLOUR_BAR = 0.05, 0.022
-# Width of a letter, as a share of a panel: steps narrower than their name have it aslant.
-LETTER = 0.0165
+# Names of steps [points]: their size, the width of a letter, and how far apart upright ones stand.
+NAME, LETTER, APART = 9.5, 5.2, 12.0
+# From the map to the foot of a name, level or upright.
+LEVEL, UPRIGHT = 5.0, 14.0
+POINTS_PER_INCH = 72.0
+# What a layout engine makes of the margins that axes have before it lays them out.
+LAID_OUT = 1.15
 # A backwash stirs the bed: it has a before and an after, and nothing between is computed.
 NOT_FOLLOWED: dict[str, Any] = {"facecolor": "white", "edgecolor": style.FAINT, "hatch": "////", "linewidth": 0.0}
 
@@ -55,25 +60,32 @@ def depth_time(cycle: Cycle, ax: Axes | None = None, ion: str = "hardness") -> t
     with style.styled():
         host = style.axes_or_new(ax, (11.0, 5.6))
         host.axis("off")
-        host.set_title(f"{_capital(ion)} on the resin through one cycle, {cycle.direction}", pad=44.0)
         parts = [(passage.regeneration, REGENERATION, "regeneration"), (passage.service, SERVICE, "service")]
         if not passage.regeneration:
             parts = [(passage.service, REGENERATION + GAP + SERVICE, "service")]
         panels: list[Axes] = []
-        left = 0.0
+        left, above = 0.0, 0.0
         for spans, width, name in parts:
             panel = host.inset_axes((left, 0.0, width, 1.0), sharey=panels[0] if panels else None)
             mesh = _map(panel, passage, spans, loading, cycle)
-            _name_steps(panel, spans)
+            above = max(above, _name_steps(panel, spans, width * _width_points(host)))
             panel.set_xlabel(f"{name} [bed volumes]")
             panels.append(panel)
             left += width + GAP
+        host.set_title(f"{_capital(ion)} on the resin through one cycle, {cycle.direction}", pad=above + 12.0)
         _stand_upright(panels, cycle)
         _arrows(panels, passage, cycle)
         bar = host.inset_axes((left - GAP + 2.0 * ARROW, 0.0, COLOUR_BAR, 1.0))
         host.figure.colorbar(mesh, cax=bar, label=f"{ion} on the resin [eq per litre of bed]")
         bar.grid(visible=False)
     return tuple(panels)
+
+
+def _width_points(ax: Axes) -> float:
+    """Width of axes [points], as far as it is known before they are laid out."""
+    figure: Any = ax.get_figure(root=True)
+    laid_out = LAID_OUT if figure.get_layout_engine() is not None else 1.0
+    return float(laid_out * ax.get_position().width * figure.get_size_inches()[0] * POINTS_PER_INCH)
 
 
 def _capital(word: str) -> str:
@@ -109,28 +121,38 @@ def _map(ax: Axes, passage: Passage, spans: tuple[Span, ...], loading: NDArray[n
     return mesh
 
 
-def _name_steps(ax: Axes, spans: tuple[Span, ...]) -> None:
-    """The steps above the panel, and a line where one ends."""
-    whole = spans[-1].end_bv - spans[0].start_bv
+def _name_steps(ax: Axes, spans: tuple[Span, ...], width_points: float) -> float:
+    """The steps above the panel, upright where they are narrower than their names, and a line where one ends.
+
+    Returns the height of the names [points].
+    """
+    per_bv = width_points / (spans[-1].end_bv - spans[0].start_bv)
+    above = LEVEL + NAME
+    # Where the last upright name stands [points].
+    taken = -APART
     for span in spans:
-        width = span.end_bv - span.start_bv
         if span is not spans[0]:
             ax.axvline(span.start_bv, color="white", linewidth=2.4)
             ax.axvline(span.start_bv, color=style.INK, linewidth=1.0, linestyle=(0, (4, 2)))
-        narrow = width < LETTER * (len(span.name) + 0.5) * whole
-        ax.annotate(
-            span.name,
-            (0.5 * (span.start_bv + span.end_bv), 1.0),
-            xycoords=("data", "axes fraction"),
-            xytext=(0, 5),
-            textcoords="offset points",
-            ha="center" if not narrow else "left",
-            va="bottom",
-            rotation=0 if not narrow else 35,
-            rotation_mode="anchor",
-            fontsize=9.5,
-            annotation_clip=False,
-        )
+        middle = 0.5 * (span.start_bv + span.end_bv)
+        words: dict[str, Any] = {
+            "xycoords": ("data", "axes fraction"),
+            "textcoords": "offset points",
+            "fontsize": NAME,
+            "ha": "center",
+            "va": "bottom",
+            "annotation_clip": False,
+        }
+        if per_bv * (span.end_bv - span.start_bv) > LETTER * len(span.name):
+            ax.annotate(span.name, (middle, 1.0), xytext=(0.0, LEVEL), **words)
+            continue
+        at = per_bv * (middle - spans[0].start_bv)
+        taken = max(at, taken + APART)
+        above = max(above, UPRIGHT + LETTER * len(span.name))
+        leader = {"arrowstyle": "-", "color": style.FAINT, "linewidth": 0.8, "shrinkA": 0.0, "shrinkB": 0.0}
+        where = (taken - at, UPRIGHT)
+        ax.annotate(span.name, (middle, 1.0), xytext=where, rotation=90, arrowprops=leader, **words)
+    return above
 
 
 def _stand_upright(panels: list[Axes], cycle: Cycle) -> None:

@@ -33,6 +33,7 @@ FEWEST_FRAMES = 8
 LAST_FRAMES = 12
 # Colours of a GIF: all the pictures have, with their smoothed edges.
 GIF_COLOURS = 96
+WHITE_FROM = 248
 WORDS = "The bed through one cycle"
 
 
@@ -163,9 +164,9 @@ class Movie:
         few = sorted({(span.moments.start + span.moments.stop) // 2 for span in self._passage.spans})
         together = np.concatenate(list(self._pictures(dpi, few)))
         found = image.fromarray(together).quantize(GIF_COLOURS, method=image.Quantize.MEDIANCUT)
-        # The lightest colour is a mean of the paper and the edges on it: the paper is white.
+        # The lightest colours are means of the paper and the edges on it: the paper is white.
         colours = np.array(found.getpalette()).reshape(-1, 3)
-        colours[colours.sum(axis=1).argmax()] = 255
+        colours[(colours >= WHITE_FROM).all(axis=1)] = 255
         found.putpalette(colours.ravel().tolist())
         return found
 
