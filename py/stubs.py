@@ -87,6 +87,8 @@ EXACT = {
     "ions": "list[dict[str, Any]]",
     "selectivity_sets": "list[dict[str, Any]]",
     "sweep": "list[_Found]",
+    "through_time": "dict[str, Any]",
+    "through_time(moments)": "int",
     "waves": "dict[str, Any]",
     "waves(levels)": "int",
 }

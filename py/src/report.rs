@@ -6,6 +6,7 @@ use brinefront::inputs::ion::Ion;
 use brinefront::report::gypsum::{Gypsum, saturation_ratio};
 use brinefront::report::hydraulics::of_case;
 use brinefront::report::tables::{Curve, Profiles, StepRow, Waste};
+use brinefront::report::through_time::ThroughTime;
 use brinefront::report::{CycleReport, RunReport};
 use brinefront::study::SaltAccount;
 use numpy::PyArray;
@@ -17,8 +18,9 @@ use crate::convert::from_value;
 use crate::errors;
 use crate::inputs::Case;
 
-/// A finished cycle as a `brinefront.results.Cycle`.
-pub fn cycle(py: Python<'_>, found: CycleReport) -> PyResult<Bound<'_, PyAny>> {
+/// A finished cycle as a `brinefront.results.Cycle`; `from_new_resin` counts it where it is one of a row, else it is the
+/// steady one.
+pub fn cycle(py: Python<'_>, found: CycleReport, from_new_resin: Option<usize>) -> PyResult<Bound<'_, PyAny>> {
     let data = PyDict::new(py);
     data.set_item("figures", plain(py, &found.figures)?)?;
     data.set_item("leakage", curve(py, found.leakage)?)?;
@@ -30,6 +32,7 @@ pub fn cycle(py: Python<'_>, found: CycleReport) -> PyResult<Bound<'_, PyAny>> {
     data.set_item("waste", waste(py, &found.waste)?)?;
     data.set_item("notes", PyTuple::new(py, found.notes)?)?;
     data.set_item("effort", plain(py, &found.effort)?)?;
+    data.set_item("from_new_resin", from_new_resin)?;
     data.set_item("case", Case(found.case))?;
     class(py, "Cycle")?.call_method1("_from_native", (data,))
 }
@@ -46,6 +49,20 @@ pub fn run<'py>(py: Python<'py>, case: &case::Case, found: RunReport) -> PyResul
     data.set_item("case", Case(case.clone()))?;
     data.set_item("effort", plain(py, &found.effort)?)?;
     class(py, "Run")?.call_method1("_from_native", (data,))
+}
+
+/// The bed through one cycle, as `brinefront.through_time` makes a dataset of it.
+pub fn through_time(py: Python<'_>, found: ThroughTime) -> PyResult<Bound<'_, PyDict>> {
+    let data = PyDict::new(py);
+    data.set_item("step", found.step)?;
+    data.set_item("ions", symbols(&found.ions))?;
+    data.set_item("bv", PyArray::from_vec(py, found.bv))?;
+    data.set_item("minutes", PyArray::from_vec(py, found.minutes))?;
+    data.set_item("depth_m", PyArray::from_vec(py, found.depth_m))?;
+    data.set_item("loading_eq_per_l", PyArray::from_owned_array(py, found.loading_eq_per_l))?;
+    data.set_item("liquid_eq_per_l", PyArray::from_owned_array(py, found.liquid_eq_per_l))?;
+    data.set_item("effluent_eq_per_l", PyArray::from_owned_array(py, found.effluent_eq_per_l))?;
+    Ok(data)
 }
 
 /// A salt account as a `brinefront.salt_account.SaltAccount`.

@@ -12,7 +12,7 @@ use pyo3::prelude::*;
 use pyo3::types::PyDict;
 use serde_json::Value;
 
-use crate::convert::{count, to_value};
+use crate::convert::{count, to_value, whole};
 use crate::enter::{POLL, enter};
 use crate::inputs::Case;
 use crate::number::in_field;
@@ -32,8 +32,24 @@ pub fn compare<'py>(
     let point = At::parse(at).map_err(errors::to_python)?;
     let cases: Vec<_> = cases.iter().map(|case| case.get().0.clone()).collect();
     let found = enter(py, progress, |watch| study::compare(&cases, point, watch))?;
-    let cycles: PyResult<Vec<_>> = found.cycles.into_iter().map(|one| report::cycle(py, one)).collect();
+    let cycles: PyResult<Vec<_>> = found.cycles.into_iter().map(|one| report::cycle(py, one, None)).collect();
     Ok((cycles?, at.to_string(), found.sentence, report::plain(py, &found.effort)?))
+}
+
+/// The bed at `moments` of a case's steady cycle, or of the last of `from_new_resin` cycles in a row, as arrays by name.
+#[pyfunction]
+pub fn through_time<'py>(
+    py: Python<'py>,
+    case: &Bound<'py, Case>,
+    from_new_resin: Option<usize>,
+    moments: &Bound<'py, PyAny>,
+    progress: Option<Py<PyAny>>,
+) -> PyResult<Bound<'py, PyDict>> {
+    let limits = "must be a whole number from 2, the start and the end of each step, to 5000";
+    let moments = whole("moments", moments, limits)?;
+    let case = &case.get().0;
+    let found = enter(py, progress, |watch| study::through_time(case, from_new_resin, moments, watch))?;
+    report::through_time(py, found)
 }
 
 /// One point as Python gets it: figures by name if there are any, effort by name, and the error's text.

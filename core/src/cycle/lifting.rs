@@ -7,10 +7,10 @@
 use crate::bed::model::Model;
 use crate::bed::solid_mixing::SolidMixing;
 use crate::bed::vessel::VesselState;
+use crate::cycle::Onlookers;
 use crate::cycle::history::StepHistory;
 use crate::cycle::parts::run_in_parts;
 use crate::cycle::step::Plan;
-use crate::cycle::{Progress, Watch};
 use crate::error::Result;
 use crate::inputs::recipe::{StepDirection, StepName};
 
@@ -58,11 +58,10 @@ pub(super) fn run_lifted<const N: usize>(
     plan: &Plan<N>,
     cuts_s: &[f64],
     guide: &[f64],
-    watch: &Watch<'_>,
-    progress: Progress,
+    onlookers: &mut Onlookers<'_>,
 ) -> Result<(VesselState<N>, Vec<StepHistory>)> {
     let Some(lifting) = Lifting::of(model, plan) else {
-        return run_in_parts(model, state, plan, cuts_s, guide, watch, progress, |_, _| {});
+        return run_in_parts(model, state, plan, cuts_s, guide, onlookers, |_, _| {});
     };
     let latest = plan.end.latest_s();
     let parts = (latest / lifting.every_s).ceil().max(1.0) as usize;
@@ -70,7 +69,7 @@ pub(super) fn run_lifted<const N: usize>(
         (1..parts).map(|k| latest * k as f64 / parts as f64).chain(cuts_s.iter().copied()).collect();
     cuts.sort_unstable_by(f64::total_cmp);
     let Lifting { mixing, above_eq_per_l, .. } = lifting;
-    run_in_parts(model, state, plan, &cuts, guide, watch, progress, |state, between| {
+    run_in_parts(model, state, plan, &cuts, guide, onlookers, |state, between| {
         let seconds = 0.5 * (between.passed_s + between.coming_s);
         for bed in &mut state.tubes {
             bed.mix_lifted(above_eq_per_l, mixing, seconds, model.cell_m());

@@ -4,9 +4,10 @@
 
 use crate::bed::model::Model;
 use crate::bed::vessel::VesselState;
+use crate::cycle::Onlookers;
 use crate::cycle::history::{StepHistory, StopReason};
-use crate::cycle::step::{End, Plan, run_step};
-use crate::cycle::{Progress, Watch};
+use crate::cycle::recorder::Recorder;
+use crate::cycle::step::{End, Plan, march_step};
 use crate::error::Result;
 use crate::numerics::effort::Effort;
 
@@ -46,21 +47,21 @@ pub(super) fn shared_out<'a>(mut guide: &'a [f64], lengths_s: &[f64]) -> Vec<&'a
     shares
 }
 
-/// Run a step in parts, cut at `cuts_s` \[s since it began\]; `each` sees the bed before each part and after the last one.
+/// Run a step in parts, cut at `cuts_s` \[s since it began\]; `each` sees the bed before each part and after the last one,
+/// the recorder as the step finds it and as it leaves it.
 ///
-/// Cuts outside the step, and those that fall together, are left out. Without a cut this is [`run_step`].
+/// Cuts outside the step, and those that fall together, are left out. Without a cut this is
+/// [`march_step`].
 ///
 /// # Errors
-/// As [`run_step`].
-#[expect(clippy::too_many_arguments, reason = "those of run_step, the cuts, and what is done at them")]
+/// As [`crate::cycle::step::run_step`].
 pub(super) fn run_in_parts<const N: usize>(
     model: &Model,
     mut state: VesselState<N>,
     plan: &Plan<N>,
     cuts_s: &[f64],
     guide: &[f64],
-    watch: &Watch<'_>,
-    progress: Progress,
+    onlookers: &mut Onlookers<'_>,
     mut each: impl FnMut(&mut VesselState<N>, Between),
 ) -> Result<(VesselState<N>, Vec<StepHistory>)> {
     let latest = plan.end.latest_s();
@@ -74,11 +75,14 @@ pub(super) fn run_in_parts<const N: usize>(
     let lengths: Vec<f64> = edges.windows(2).map(|pair| pair[1] - pair[0]).collect();
     let guides = shared_out(guide, &lengths);
     let mut parts: Vec<StepHistory> = Vec::with_capacity(lengths.len());
+    if !lengths.is_empty() {
+        onlookers.tell(model, &state, Recorder::begins);
+    }
     let mut passed = 0.0;
     for (pair, guide) in edges.windows(2).zip(guides) {
         each(&mut state, Between { passed_s: passed, coming_s: pair[1] - pair[0] });
         let part = Plan { end: part_of(plan.end, pair[0], pair[1]), ..plan.clone() };
-        let (next, history) = run_step(model, state, &part, guide, watch, progress)?;
+        let (next, history) = march_step(model, state, &part, guide, onlookers)?;
         state = next;
         passed = history.duration_s;
         let early = ended_early(&history);
@@ -91,6 +95,7 @@ pub(super) fn run_in_parts<const N: usize>(
     if let Some(last) = parts.last_mut() {
         last.loading = state.loading(model);
         last.tube_loading = state.tube_loading();
+        onlookers.tell(model, &state, Recorder::ends);
     }
     Ok((state, parts))
 }

@@ -3,13 +3,14 @@
 use crate::bed::ledger::Ledger;
 use crate::bed::model::Model;
 use crate::bed::vessel::VesselState;
+use crate::cycle::Onlookers;
 use crate::cycle::history::{CycleHistory, StepHistory, StopReason};
 use crate::cycle::lifting::run_lifted;
 use crate::cycle::parts::joined;
 use crate::cycle::reclaim::{self, Reclaim};
+use crate::cycle::recorder::Recorder;
 use crate::cycle::rest::run_service;
 use crate::cycle::step::{End, Plan};
-use crate::cycle::{Progress, Watch};
 use crate::error::Result;
 use crate::inputs::case::Case;
 use crate::inputs::free_recipe::Recipe;
@@ -149,16 +150,14 @@ fn run_backwash<const N: usize>(
 ///
 /// # Errors
 /// As [`crate::cycle::step::run_step`].
-#[expect(clippy::too_many_arguments, reason = "a cycle's own, what is handed to it, and what watches it")]
-pub fn run_cycle<const N: usize>(
+pub(super) fn run_cycle<const N: usize>(
     case: &Case,
     model: &Model,
     mut state: VesselState<N>,
     reclaimed: Option<[f64; N]>,
     new_resin: bool,
     guide: Option<&CycleHistory>,
-    watch: &Watch<'_>,
-    progress: Progress,
+    onlookers: &mut Onlookers<'_>,
 ) -> Result<(VesselState<N>, CycleHistory)> {
     let held_before = state.held(model);
     let regeneration = regeneration_steps(case, model)?;
@@ -173,9 +172,11 @@ pub fn run_cycle<const N: usize>(
     };
     for step in regeneration {
         if step.name == StepName::Backwash {
+            onlookers.tell(model, &state, Recorder::begins);
             let (next, history) = run_backwash(model, state, &step);
             state = next;
             steps.push(history);
+            onlookers.tell(model, &state, Recorder::ends);
             continue;
         }
         let mut plan = plan(model, &step);
@@ -183,7 +184,7 @@ pub fn run_cycle<const N: usize>(
             plan.inlet = held.map(|eq| eq / reclaim::volume_bv(case));
         }
         let cuts = reclaim.as_mut().map_or_else(Vec::new, |reclaim| reclaim.cuts_s(&step));
-        let (next, parts) = run_lifted(model, state, &plan, &cuts, guide_of(steps.len()), watch, progress)?;
+        let (next, parts) = run_lifted(model, state, &plan, &cuts, guide_of(steps.len()), onlookers)?;
         state = next;
         if let Some(reclaim) = &mut reclaim {
             reclaim.count(&parts);
@@ -191,7 +192,7 @@ pub fn run_cycle<const N: usize>(
         steps.extend(joined(parts));
     }
     let loading_at_service = state.mean_loading(model).to_vec();
-    let (state, service, restart) = run_service(case, model, state, guide_of(steps.len()), watch, progress)?;
+    let (state, service, restart) = run_service(case, model, state, guide_of(steps.len()), onlookers)?;
     steps.extend(service);
     let held_after = state.held(model);
     let kept = reclaim.as_ref().map_or(reclaimed, |reclaim| Some(reclaim.kept()));

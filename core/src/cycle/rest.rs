@@ -6,12 +6,13 @@
 
 use crate::bed::model::Model;
 use crate::bed::vessel::VesselState;
+use crate::cycle::Onlookers;
 use crate::cycle::history::{Restart, StepHistory, StopReason};
 use crate::cycle::lifting::run_lifted;
 use crate::cycle::parts::{append, ended_early, joined, shared_out};
 use crate::cycle::recipe::service_plan;
-use crate::cycle::step::{End, Plan, run_step};
-use crate::cycle::{Progress, Watch};
+use crate::cycle::recorder::Recorder;
+use crate::cycle::step::{End, Plan, march_step};
 use crate::error::Result;
 use crate::inputs::case::Case;
 use crate::inputs::recipe::StepName;
@@ -20,14 +21,13 @@ use crate::units::convert::{bv_at_bv_per_h_to_s, h_to_s};
 /// Run the service of a case, with its rest if it has one: the service as one step, and where it started again.
 ///
 /// # Errors
-/// As [`run_step`].
+/// As [`crate::cycle::step::run_step`].
 pub(super) fn run_service<const N: usize>(
     case: &Case,
     model: &Model,
     state: VesselState<N>,
     guide: &[f64],
-    watch: &Watch<'_>,
-    progress: Progress,
+    onlookers: &mut Onlookers<'_>,
 ) -> Result<(VesselState<N>, Option<StepHistory>, Option<Restart>)> {
     let plan: Plan<N> = service_plan(case, model);
     let flow = plan.flow_bv_per_h;
@@ -39,7 +39,7 @@ pub(super) fn run_service<const N: usize>(
         .map(|(hours, after_bv)| (h_to_s(hours), bv_at_bv_per_h_to_s(after_bv, flow)))
         .filter(|(_, after_s)| *after_s < latest_s);
     let Some((rest_s, after_s)) = rest else {
-        let (state, parts) = run_lifted(model, state, &plan, &[], guide, watch, progress)?;
+        let (state, parts) = run_lifted(model, state, &plan, &[], guide, onlookers)?;
         return Ok((state, joined(parts), None));
     };
     let guides = shared_out(guide, &[after_s, rest_s, latest_s - after_s]);
@@ -49,7 +49,7 @@ pub(super) fn run_service<const N: usize>(
         End::Fall { level, armed_s, .. } => End::Fall { level, armed_s, at_most_s: most },
     };
     let first = Plan { end: until(plan.end, after_s), ..plan.clone() };
-    let (state, parts) = run_lifted(model, state, &first, &[], guides[0], watch, progress)?;
+    let (state, parts) = run_lifted(model, state, &first, &[], guides[0], onlookers)?;
     let Some(mut service) = joined(parts) else { return Ok((state, None, None)) };
     if ended_early(&service) {
         return Ok((state, Some(service), None));
@@ -61,11 +61,13 @@ pub(super) fn run_service<const N: usize>(
         end: End::After(rest_s, StopReason::Time),
         ..plan.clone()
     };
-    let (state, standing) = run_step(model, state, &still, guides[1], watch, progress)?;
+    onlookers.tell(model, &state, Recorder::begins);
+    let (state, standing) = march_step(model, state, &still, guides[1], onlookers)?;
+    onlookers.tell(model, &state, Recorder::ends);
     append(&mut service, standing, true);
     let restart = Restart { after_bv: service.volume_bv, rest_s, sample: service.sample_bv.len() };
     let second = Plan { end: until(plan.end, latest_s - after_s), ..plan.clone() };
-    let (state, parts) = run_lifted(model, state, &second, &[], guides[2], watch, progress)?;
+    let (state, parts) = run_lifted(model, state, &second, &[], guides[2], onlookers)?;
     if let Some(rest_of_run) = joined(parts) {
         append(&mut service, rest_of_run, false);
     }

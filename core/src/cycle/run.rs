@@ -10,7 +10,7 @@ use crate::cycle::history::{StepHistory, StopReason};
 use crate::cycle::lifting::run_lifted;
 use crate::cycle::parts::joined;
 use crate::cycle::step::{End, Plan};
-use crate::cycle::{Progress, Watch, for_ion_count};
+use crate::cycle::{Onlookers, Progress, Watch, for_ion_count};
 use crate::error::{Error, Result};
 use crate::inputs::case::Case;
 use crate::inputs::ion::Ion;
@@ -148,7 +148,8 @@ fn march<const N: usize>(
         watched: [0.0; N],
     };
     let before = state.held(model);
-    let (state, parts) = run_lifted(model, state, &plan, &[], &[], watch, Progress::default())?;
+    let mut onlookers = Onlookers::watcher(watch, Progress::default());
+    let (state, parts) = run_lifted(model, state, &plan, &[], &[], &mut onlookers)?;
     let step = joined(parts).ok_or_else(|| Error::value("volume_bv", volume_bv, "lets nothing through"))?;
     let mut ledger = Ledger::<N>::default();
     ledger.count(&std::array::from_fn(|i| step.entered[i]), &std::array::from_fn(|i| step.left[i]));

@@ -10,7 +10,9 @@ use crate::bed::vessel::VesselState;
 use crate::cycle::history::{CycleHistory, Settling, StopReason};
 use crate::cycle::recipe::run_cycle;
 use crate::cycle::reclaim;
-use crate::cycle::{Progress, Watch, for_ion_count};
+use crate::cycle::recorder::{self, Recording};
+use crate::cycle::replay::Start;
+use crate::cycle::{Onlookers, Progress, Watch, for_ion_count};
 use crate::error::{Error, Result};
 use crate::inputs::case::{Case, Kinetics};
 use crate::numerics::effort::Effort;
@@ -26,12 +28,14 @@ struct Until {
     /// Near enough to be of use all the same.
     near: f64,
     most_cycles: usize,
+    /// Keep what the last cycle began from.
+    keeps_start: bool,
 }
 
 /// The search that counts: settled, or given up after so many cycles.
-const FINE: Until = Until { settled: SETTLED, near: SETTLED, most_cycles: 60 };
+const FINE: Until = Until { settled: SETTLED, near: SETTLED, most_cycles: 60, keeps_start: false };
 /// A search on a coarser grid gives the first guess and the first differences; it is worth a few cheap cycles.
-const COARSE: Until = Until { settled: 1e-5, near: 1e-4, most_cycles: 40 };
+const COARSE: Until = Until { settled: 1e-5, near: 1e-4, most_cycles: 40, keeps_start: false };
 /// How much coarser that grid is, ...
 const COARSENING: usize = 3;
 /// ... with how many cells at least, ...
@@ -59,6 +63,8 @@ pub struct Settled {
     pub bed: Bed,
     /// The steady cycle of a coarser grid, if the search began from one.
     pub coarser: Option<Box<Settled>>,
+    /// The bed through the last cycle, if that was asked for.
+    pub recording: Option<Recording>,
 }
 
 /// A vessel's bed at the end of service with the differences that led to it, for any number of ions.
@@ -152,38 +158,35 @@ impl Bed {
 pub fn settle(case: &Case, from: Option<&Bed>, watch: &Watch<'_>) -> Result<Settled> {
     case.validate_cycle()?;
     let model = Model::new(case, &[])?;
-    for_ion_count!(model.ions.len(), search, case, model, from, watch)
+    for_ion_count!(model.ions.len(), search, case, model, from, None, watch)
 }
 
-/// Run `n` cycles in a row from new resin: service first, on sodium-form beads in softened water.
+/// The same, and the last cycle once more from the bed that it began with, recorded at so many moments.
 ///
 /// # Errors
-/// As [`settle`].
-pub fn repeat(case: &Case, n: usize, watch: &Watch<'_>) -> Result<(Model, Vec<(CycleHistory, Settling)>)> {
+/// As [`settle`]; [`Error::Value`] unless there are two moments for each step.
+pub fn settle_recorded(case: &Case, from: Option<&Bed>, moments: usize, watch: &Watch<'_>) -> Result<Settled> {
+    recorder::check(moments)?;
     case.validate_cycle()?;
-    if n == 0 || n > 100_000 {
-        return Err(Error::value("n", n, "must be from 1 to 100000 cycles"));
-    }
     let model = Model::new(case, &[])?;
-    let cycles = for_ion_count!(model.ions.len(), in_a_row, case, &model, n, watch)?;
-    Ok((model, cycles))
+    for_ion_count!(model.ions.len(), search, case, model, from, Some(moments), watch)
 }
 
 /// What a cycle hands to the next one and must give back: the loading of every cell, or shell of it, in every tube, what
 /// stirred spaces hold, and last what the tank of reclaimed brine holds, in the same equivalents per litre of bed.
-fn handed<const N: usize>(state: &VesselState<N>, tank: Option<[f64; N]>, model: &Model) -> Vec<f64> {
+pub(super) fn handed<const N: usize>(state: &VesselState<N>, tank: Option<[f64; N]>, model: &Model) -> Vec<f64> {
     let mut values = state.handed_on(model);
     values.extend(tank.into_iter().flatten());
     values
 }
 
 /// What a cycle left in the tank.
-fn tank_after<const N: usize>(history: &CycleHistory) -> Option<[f64; N]> {
+pub(super) fn tank_after<const N: usize>(history: &CycleHistory) -> Option<[f64; N]> {
     history.kept.as_ref().map(|held| std::array::from_fn(|i| held[i]))
 }
 
 /// Largest change of what is handed on between two cycles, relative to capacity.
-fn change(before: &[f64], after: &[f64], capacity: f64) -> f64 {
+pub(super) fn change(before: &[f64], after: &[f64], capacity: f64) -> f64 {
     before.iter().zip(after).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max) / capacity
 }
 
@@ -195,6 +198,8 @@ struct Found<const N: usize> {
     history: CycleHistory,
     residuals: Vec<f64>,
     never_soft: bool,
+    /// What the last cycle began from, if that was to be kept.
+    start: Option<Start<N>>,
 }
 
 impl<const N: usize> Found<N> {
@@ -221,11 +226,18 @@ impl<const N: usize> Found<N> {
             settling,
             bed: Bed::of(&self.state, self.tank, &self.anderson),
             coarser,
+            recording: None,
         }
     }
 }
 
-fn search<const N: usize>(case: &Case, model: Model, from: Option<&Bed>, watch: &Watch<'_>) -> Result<Settled> {
+fn search<const N: usize>(
+    case: &Case,
+    model: Model,
+    from: Option<&Bed>,
+    moments: Option<usize>,
+    watch: &Watch<'_>,
+) -> Result<Settled> {
     let mut effort = Effort::default();
     let coarser = match from {
         Some(_) => None,
@@ -238,8 +250,16 @@ fn search<const N: usize>(case: &Case, model: Model, from: Option<&Bed>, watch: 
             (state, reclaim::full_of_brine(case, &model), Anderson::new(DEPTH))
         }
     };
-    let found = settle_on_grid(case, &model, (state, tank), anderson, FINE, &mut effort, watch)?;
-    Ok(found.settled(model, effort, coarser))
+    let until = Until { keeps_start: moments.is_some(), ..FINE };
+    let mut found = settle_on_grid(case, &model, (state, tank), anderson, until, &mut effort, watch)?;
+    let recording = match found.start.take().zip(moments) {
+        Some((start, moments)) => {
+            let progress = Progress { cycle: found.residuals.len(), residual: found.residual(), ..Progress::default() };
+            Some(start.recorded(case, &model, &found.history, moments, (watch, progress))?)
+        }
+        None => None,
+    };
+    Ok(Settled { recording, ..found.settled(model, effort, coarser) })
 }
 
 /// The steady cycle on a coarser grid, where one is worth its while and good enough to begin from.
@@ -272,13 +292,14 @@ fn loaded_once<const N: usize>(
     effort: &mut Effort,
     watch: &Watch<'_>,
 ) -> Result<VesselState<N>> {
-    let (state, history) = run_cycle(case, model, new_resin(model)?, None, true, None, watch, Progress::default())?;
+    let mut onlookers = Onlookers::watcher(watch, Progress::default());
+    let (state, history) = run_cycle(case, model, new_resin(model)?, None, true, None, &mut onlookers)?;
     history.steps.iter().for_each(|step| effort.add(&step.effort));
     Ok(state)
 }
 
 /// Sodium-form resin in softened water.
-fn new_resin<const N: usize>(model: &Model) -> Result<VesselState<N>> {
+pub(super) fn new_resin<const N: usize>(model: &Model) -> Result<VesselState<N>> {
     let mut y = [0.0; N];
     y[0] = 1.0;
     Ok(VesselState::uniform(model, State::uniform(model, y, model.feed.normality())?))
@@ -317,7 +338,10 @@ fn settle_on_grid<const N: usize>(
         }
         let before = handed(&state, tank, model);
         let guide = last.as_ref().filter(|_| residuals.last().is_some_and(|residual| *residual < GUIDED));
-        let (after, history) = run_cycle(case, model, state, tank, false, guide, watch, progress)?;
+        let start =
+            until.keeps_start.then(|| Start { state: state.clone(), tank, new_resin: false, guide: guide.cloned() });
+        let mut onlookers = Onlookers::watcher(watch, progress);
+        let (after, history) = run_cycle(case, model, state, tank, false, guide, &mut onlookers)?;
         for step in &history.steps {
             effort.add(&step.effort);
         }
@@ -330,7 +354,7 @@ fn settle_on_grid<const N: usize>(
         state = after;
         tank = tank_after(&history);
         if residual <= until.settled || never_soft || cycle == until.most_cycles {
-            return Ok(Found { state, tank, anderson, history, residuals, never_soft });
+            return Ok(Found { state, tank, anderson, history, residuals, never_soft, start });
         }
         last = Some(history);
         let (loadings, of_tank) = next.split_at(next.len() - tank.map_or(0, |held| held.len()));
@@ -405,36 +429,4 @@ fn describe(settled: bool, never_soft: bool, residuals: &[f64]) -> String {
     format!(
         "not settled after {cycles} cycles: the change of loading a cycle {how}, {last:.1e} of capacity in the last and {least:.1e} at its least; figures are of the last cycle"
     )
-}
-
-fn in_a_row<const N: usize>(
-    case: &Case,
-    model: &Model,
-    n: usize,
-    watch: &Watch<'_>,
-) -> Result<Vec<(CycleHistory, Settling)>> {
-    let mut state = new_resin::<N>(model)?;
-    let mut tank = reclaim::full_of_brine::<N>(case, model);
-    let mut cycles = Vec::with_capacity(n);
-    for cycle in 1..=n {
-        let progress = Progress { cycle, done: cycle - 1, total: n, ..Progress::default() };
-        if watch(progress).is_break() {
-            return Err(Error::Interrupted);
-        }
-        let before = handed(&state, tank, model);
-        let (after, history) = run_cycle(case, model, state, tank, cycle == 1, None, watch, progress)?;
-        tank = tank_after(&history);
-        let residual = change(&before, &handed(&after, tank, model), model.capacity);
-        let mut effort = Effort { cycles: 1, ..Effort::default() };
-        history.steps.iter().for_each(|step| effort.add(&step.effort));
-        let outcome = format!("cycle {cycle} from new resin: the loading changed by {residual:.1e} of capacity");
-        // The last two changes tell how fast the series closes in.
-        let contraction =
-            cycles.last().map_or(0.0, |(_, before): &(CycleHistory, Settling)| residual / before.residual);
-        let distance = residual / (1.0 - contraction.clamp(0.0, 1.0 - 1e-6));
-        let settling = Settling { cycles: cycle, residual, distance, settled: residual <= SETTLED, outcome, effort };
-        cycles.push((history, settling));
-        state = after;
-    }
-    Ok(cycles)
 }

@@ -4,7 +4,8 @@ use crate::bed::column::{Refusal, Trial};
 use crate::bed::model::{Model, StepRates};
 use crate::bed::vessel::{Passage, Vessel, VesselState};
 use crate::cycle::history::{StepHistory, StopReason};
-use crate::cycle::{Progress, Watch};
+use crate::cycle::recorder::Recorder;
+use crate::cycle::{Onlookers, Progress, Watch};
 use crate::error::{Error, Result};
 use crate::inputs::recipe::{StepDirection, StepName, StepWater};
 use crate::numerics::bdf::StepControl;
@@ -101,6 +102,18 @@ pub fn run_step<const N: usize>(
     watch: &Watch<'_>,
     progress: Progress,
 ) -> Result<(VesselState<N>, StepHistory)> {
+    march_step(model, state, plan, guide, &mut Onlookers::watcher(watch, progress))
+}
+
+/// The same before any onlookers.
+pub(super) fn march_step<const N: usize>(
+    model: &Model,
+    state: VesselState<N>,
+    plan: &Plan<N>,
+    guide: &[f64],
+    onlookers: &mut Onlookers<'_>,
+) -> Result<(VesselState<N>, StepHistory)> {
+    onlookers.tell(model, &state, Recorder::marches_on);
     let passage = Passage {
         step: plan.name,
         water: plan.water,
@@ -111,7 +124,7 @@ pub fn run_step<const N: usize>(
     };
     let mut vessel = Vessel::new(model, state, &passage);
     let mut clock = Clock::new(model, plan, guide, &vessel);
-    clock.run(&mut vessel, watch, progress)?;
+    clock.run(model, &mut vessel, onlookers)?;
     let state = vessel.state();
     let ledger = vessel.ledger();
     let history = StepHistory {
@@ -194,13 +207,13 @@ impl<'a, const N: usize> Clock<'a, N> {
         self.watched = self.watched(outlet);
     }
 
-    fn run(&mut self, vessel: &mut Vessel<N>, watch: &Watch<'_>, progress: Progress) -> Result<()> {
+    fn run(&mut self, model: &Model, vessel: &mut Vessel<N>, onlookers: &mut Onlookers<'_>) -> Result<()> {
         loop {
             if let Some(stop) = self.stop_here() {
                 self.stop = stop;
                 return Ok(());
             }
-            if vessel.effort.steps.is_multiple_of(WATCH_EVERY) && watch(progress).is_break() {
+            if vessel.effort.steps.is_multiple_of(WATCH_EVERY) && (onlookers.watch)(onlookers.progress).is_break() {
                 return Err(Error::Interrupted);
             }
             let (trial, h) = self.accepted_trial(vessel)?;
@@ -217,6 +230,9 @@ impl<'a, const N: usize> Clock<'a, N> {
             vessel.accept();
             self.time_s += h;
             self.sample(&outlet);
+            if onlookers.recorder.is_some() {
+                onlookers.tell(model, &vessel.state(), |recorder, loading, liquid| recorder.steps(h, loading, liquid));
+            }
         }
     }
 

@@ -1,7 +1,7 @@
 //! Report: what is read off a finished run. Leakage, capacity, salt efficiency, waste, profiles; no integration in time.
 //!
 //! [`figures`] are single numbers, [`tables`] are arrays, [`read`] takes both from a history; [`hydraulics`] is a table that
-//! needs no run, [`gypsum`] follows saturation along what leaves.
+//! needs no run, [`gypsum`] follows saturation along what leaves, [`mod@through_time`] the bed through a recorded cycle.
 
 pub mod figures;
 pub mod gypsum;
@@ -10,6 +10,7 @@ pub mod read;
 mod reclaimed;
 mod restart;
 pub mod tables;
+pub mod through_time;
 
 use crate::inputs::case::Case;
 use crate::numerics::effort::Effort;

@@ -153,6 +153,11 @@ fn curve(model: &Model, steps: &[StepHistory], dense: impl Fn(&StepHistory) -> (
     Curve { bv, ions: model.ions.clone(), eq_per_l, step: names }
 }
 
+/// Depth of the cell centres from the service inlet \[m\].
+pub(super) fn depth_m(model: &Model) -> Vec<f64> {
+    (0..model.cells).map(|cell| (cell as f64 + 0.5) * model.cell_m()).collect()
+}
+
 fn profiles(model: &Model, steps: &[StepHistory]) -> Profiles {
     let ions = model.ions.len();
     let shape = (steps.len(), model.cells, ions);
@@ -161,7 +166,7 @@ fn profiles(model: &Model, steps: &[StepHistory]) -> Profiles {
     };
     Profiles {
         steps: steps.iter().map(|step| step.name.words()).collect(),
-        depth_m: (0..model.cells).map(|cell| (cell as f64 + 0.5) * model.cell_m()).collect(),
+        depth_m: depth_m(model),
         ions: model.ions.clone(),
         loading_eq_per_l: table(|step| &step.loading),
         liquid_eq_per_l: table(|step| &step.liquid),

@@ -79,10 +79,18 @@ pub(super) fn cycle_on_grid(case: &Case, watch: &Watch<'_>) -> Result<CycleRepor
 
 /// A cycle on the coarsest grid whose errors are within the accuracy of the case; each grid begins from the one before.
 pub(super) fn cycle(case: &Case, watch: &Watch<'_>) -> Result<CycleReport> {
+    on_finer_grids(case, |here, from| steady::settle(here, from, watch))
+}
+
+/// The same, whichever way each grid is settled.
+pub(super) fn on_finer_grids(
+    case: &Case,
+    mut settle: impl FnMut(&Case, Option<&Bed>) -> Result<Settled>,
+) -> Result<CycleReport> {
     let mut effort = Effort::default();
     let mut on_grid = |cells: usize, from: Option<&Bed>| -> Result<(CycleReport, Bed)> {
         let here = Case { cells: cells.into(), ..case.clone() };
-        let found = steady::settle(&here, from, watch)?;
+        let found = settle(&here, from)?;
         effort.add(&found.settling.effort);
         let mut report = read::cycle(case, &found.model, &found.history, &found.settling);
         report.effort = effort;

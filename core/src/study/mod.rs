@@ -8,6 +8,7 @@ mod ordered;
 pub mod salt_account;
 pub mod single;
 pub mod sweep;
+mod through_time;
 pub mod waves;
 
 pub use ceiling::efficiency_ceiling;
@@ -15,6 +16,7 @@ pub use compare::{At, Comparison, compare};
 pub use salt_account::{SaltAccount, salt_account};
 pub use single::{cycle, cycles, elute, load};
 pub use sweep::{Point, Sweep, sweep, sweep_each};
+pub use through_time::through_time;
 pub use waves::waves;
 
 use crate::error::{Error, Result};

@@ -1,7 +1,7 @@
 //! One case, from file to report.
 
 use crate::cycle::run::{self, Loading};
-use crate::cycle::{Watch, steady};
+use crate::cycle::{Watch, repeat};
 use crate::error::Result;
 use crate::inputs::case::Case;
 use crate::inputs::cells::Cells;
@@ -29,14 +29,18 @@ pub fn cycle(case: &Case, watch: &Watch<'_>) -> Result<CycleReport> {
 /// # Errors
 /// As [`cycle`].
 pub fn cycles(case: &Case, n: usize, watch: &Watch<'_>) -> Result<Vec<CycleReport>> {
-    // Cells that are to be found are those that the steady cycle needs.
-    let found = match case.cells {
-        Cells::Number(_) => None,
-        Cells::Auto => Some(Case { cells: cycle(case, watch)?.figures.cells.into(), ..case.clone() }),
-    };
+    let found = cells_found(case, watch)?;
     let case = found.as_ref().unwrap_or(case);
-    let (model, all) = steady::repeat(case, n, watch)?;
+    let (model, all) = repeat::repeat(case, n, watch)?;
     Ok(all.iter().map(|(history, settling)| read::cycle(case, &model, history, settling)).collect())
+}
+
+/// A case whose cells are to be found with those that its steady cycle needs; none if they are given.
+pub(super) fn cells_found(case: &Case, watch: &Watch<'_>) -> Result<Option<Case>> {
+    match case.cells {
+        Cells::Number(_) => Ok(None),
+        Cells::Auto => Ok(Some(Case { cells: cycle(case, watch)?.figures.cells.into(), ..case.clone() })),
+    }
 }
 
 /// Load a bed with the feed for `volume_bv` bed volumes, in the direction and at the flow of service, without a limit.

@@ -45,6 +45,7 @@ __all__ = [
     "ions",
     "selectivity_sets",
     "sweep",
+    "through_time",
     "unit_names",
     "waves",
 ]
@@ -1148,6 +1149,11 @@ def selectivity_sets() -> list[dict[str, Any]]:
 
 def sweep(case: Case, axes: dict[str, list[Any]], threads: int | None, progress: _Progress | None) -> list[_Found]:
     """Run a grid of cases: figures, effort and error of each point, in row-major order of the axes."""
+
+def through_time(
+    case: Case, from_new_resin: SupportsIndex | None, moments: int, progress: _Progress | None
+) -> dict[str, Any]:
+    """The bed at `moments` of a case's steady cycle, or of the last of `from_new_resin` cycles in a row, as arrays by name."""
 
 def unit_names() -> list[str]:
     """The names of the units that `convert` knows."""

@@ -9,9 +9,10 @@ from brinefront import text
 from brinefront.figures import Figures
 from brinefront.hydraulics import hydraulics_frame
 from brinefront.tables import curve_table, gypsum_table, loading_table, profiles_dataset, steps_table, waste_table
+from brinefront.through_time import through_time
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping
     from os import PathLike
 
     import pandas as pd
@@ -30,7 +31,8 @@ class Cycle(Figures):
 
     Every figure is an attribute; :meth:`leakage`, :meth:`waste_curve`, :meth:`steps`, :meth:`waste` and
     :meth:`profiles` are its tables, with ``units``, ``long_names``, ``title`` and the case's name in ``attrs``;
-    :meth:`to_xarray` and :meth:`long_table` have all of them at once, and :meth:`save` writes them to a file.
+    :meth:`through_time` is the bed between them, :meth:`to_xarray` and :meth:`long_table` have all tables at once, and
+    :meth:`save` writes them to a file.
     """
 
     case: Case
@@ -132,6 +134,53 @@ class Cycle(Figures):
         from brinefront.export import save
 
         save(self, path)
+
+    def through_time(
+        self, moments: int = 240, *, progress: Callable[[int, int, int, float], object] | None = None
+    ) -> xr.Dataset:
+        """The bed through this whole cycle, the steps of the regeneration and service in their order.
+
+        Runs the case again as it was run, and then the cycle itself once more with the bed recorded: the cycle is the same to
+        the last bit, whether it is the steady one or one of ``case.cycles(n)``, and the last moment of each step is that step's
+        profile in :meth:`profiles`.
+
+        Parameters
+        ----------
+        moments : int
+            How many, from two for each step to 5000. They are spread evenly over the throughput of each step, from its start
+            to its end; a step with flow gets a tenth of them at least, one without is followed by time. So the end of a step
+            and the start of the next are two moments at one time. A backwash is not followed: it has its start and its end.
+        progress : callable, optional
+            Called with ``(done, total, cycle, residual)`` while cycles are run.
+
+        Returns
+        -------
+        xarray.Dataset
+            ``loading_eq_per_l`` [eq/L of bed] and ``liquid_eq_per_l`` [eq/L], moment x depth x ion, means of the stream tubes by
+            area where the flow is uneven; ``effluent_eq_per_l`` [eq/L], moment x ion, nan where nothing flows; along the moments
+            ``step`` (a rest within service is a standby), ``bv`` and ``minutes`` since the cycle's first step began; ``depth`` [m]
+            from the service inlet.
+
+        Raises
+        ------
+        InputError
+            For a number of moments that is out of limits.
+
+        Notes
+        -----
+        The bed between two time steps of the solver, of which a cycle has several hundred, lies on the straight line between
+        them. What leaves is read off the curves of :meth:`waste_curve` and :meth:`leakage`.
+
+        Examples
+        --------
+        >>> import brinefront as bf
+        >>> bed = bf.default_case().replace({"cells": 20}).cycle().through_time(moments=60)
+        >>> bed["loading_eq_per_l"].dims
+        ('moment', 'depth', 'ion')
+        >>> list(dict.fromkeys(bed["step"].values.tolist()))
+        ['brine', 'slow rinse', 'fast rinse', 'service']
+        """
+        return through_time(self.case, self._tables["from_new_resin"], moments, progress)
 
     def salt_account(self, order: str = "ladder") -> SaltAccount:
         """Where the salt of this cycle's case went; runs further cycles, as ``case.salt_account()`` does."""

@@ -242,7 +242,7 @@ impl Case {
     #[pyo3(signature = (*, progress = None))]
     fn cycle<'py>(&self, py: Python<'py>, progress: Option<Py<PyAny>>) -> PyResult<Bound<'py, PyAny>> {
         let found = enter(py, progress, |watch| study::cycle(&self.0, watch))?;
-        report::cycle(py, found)
+        report::cycle(py, found, None)
     }
 
     /// Run `n` cycles from new resin; a list, the first cycle first.
@@ -255,7 +255,7 @@ impl Case {
     ) -> PyResult<Vec<Bound<'py, PyAny>>> {
         let n = count("n", n)?;
         let found = enter(py, progress, |watch| study::cycles(&self.0, n, watch))?;
-        found.into_iter().map(|one| report::cycle(py, one)).collect()
+        (1..).zip(found).map(|(n, one)| report::cycle(py, one, Some(n))).collect()
     }
 
     /// Where the salt of a regeneration went: beds that gain one effect after the other, each at its own steady cycle.

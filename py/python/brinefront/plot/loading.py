@@ -10,6 +10,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from matplotlib.axes import Axes
+    from matplotlib.text import Annotation, Text
 
     from brinefront.results import Cycle
 
@@ -107,22 +108,24 @@ def stand_upright(ax: Axes, cycle: Cycle) -> None:
     flow_arrow(ax, style.pt(0.145) + 1.0, "brine", brine_down, palette.DIRECTIONS[cycle.direction]["color"])
 
 
-def flow_arrow(ax: Axes, across: float, word: str, down: bool, colour: str) -> None:
-    """An arrow beside the bed, in the direction its liquid flows through the vessel; `word` stands on it."""
+def flow_arrow(
+    ax: Axes, across: float, word: str, down: bool, colour: str, *, head: float = 0.35
+) -> tuple[Annotation, Text]:
+    """An arrow beside the bed, in the direction its liquid flows through the vessel, and the word on it."""
     top, bottom = (across, 0.86), (across, 0.14)
-    tail, head = (top, bottom) if down else (bottom, top)
-    arrow = {
-        "arrowstyle": "-|>,head_width=0.35,head_length=0.7",
+    tail, tip = (top, bottom) if down else (bottom, top)
+    look = {
+        "arrowstyle": f"-|>,head_width={head},head_length={2.0 * head}",
         "color": colour,
         "linewidth": style.pt(2.0),
         "mutation_scale": style.pt(10.0),
         "shrinkA": 0,
         "shrinkB": 0,
     }
-    ax.annotate(
-        "", head, tail, xycoords="axes fraction", textcoords="axes fraction", arrowprops=arrow, annotation_clip=False
+    arrow = ax.annotate(
+        "", tip, tail, xycoords="axes fraction", textcoords="axes fraction", arrowprops=look, annotation_clip=False
     )
-    ax.text(
+    said = ax.text(
         across,
         0.5,
         word,
@@ -134,3 +137,4 @@ def flow_arrow(ax: Axes, across: float, word: str, down: bool, colour: str) -> N
         color=colour,
         bbox={"facecolor": "white", "edgecolor": "none", "pad": 2.5},
     )
+    return arrow, said

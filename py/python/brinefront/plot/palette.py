@@ -55,6 +55,28 @@ STEPS: dict[str, dict[str, Any]] = {
 # Dashes of a step that comes again.
 STEP_AGAIN: tuple[Any, ...] = (None, (0, (10, 2.5)), (0, (2.2, 1.6)), (0, (3, 4)))
 
+# A loading from none to full: lightness falls in even steps (of OKLab) and hue goes from sand by green to blue, so that the order is
+# read in grey and by a colour-blind reader alike.
+DEPTH = (
+    "#FBF5E6",
+    "#DDEBD7",
+    "#C2E0C9",
+    "#A8D4BB",
+    "#8DC8B1",
+    "#72BBA8",
+    "#59AE9F",
+    "#459F97",
+    "#359090",
+    "#26818B",
+    "#1B7185",
+    "#15617E",
+    "#125174",
+    "#124367",
+    "#143557",
+    "#162846",
+    "#161B33",
+)
+
 # What equilibrium theory allows or shows, beside what the model gives.
 THEORY: dict[str, Any] = {"color": QUIET, "linestyle": (0, (4, 1.5, 1, 1.5))}
 

@@ -11,12 +11,13 @@ from contextvars import ContextVar
 from typing import TYPE_CHECKING, Any
 
 from brinefront.optional import need
-from brinefront.plot.palette import AGAIN, DIRECTIONS, GRID, INK
+from brinefront.plot.palette import AGAIN, DEPTH, DIRECTIONS, GRID, INK
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from matplotlib.axes import Axes
+    from matplotlib.colors import Colormap
     from matplotlib.figure import Figure
     from matplotlib.legend import Legend
 
@@ -147,6 +148,13 @@ def log_y(ax: Axes, low: float, high: float) -> None:
     ax.yaxis.set_major_locator(LogLocator(subs=subdivisions, numticks=12))
     ax.yaxis.set_major_formatter(lambda value, _: f"{value:g}")
     ax.yaxis.set_minor_formatter(NullFormatter())
+
+
+def depth_colours() -> Colormap:
+    """The colour map of a loading."""
+    from matplotlib.colors import LinearSegmentedColormap
+
+    return LinearSegmentedColormap.from_list("brinefront depth", DEPTH)
 
 
 def of_cycles(cycles: Sequence[Cycle]) -> list[dict[str, Any]]:

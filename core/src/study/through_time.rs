@@ -1,0 +1,51 @@
+//! The bed through one whole cycle.
+
+use crate::bed::model::Model;
+use crate::cycle::history::CycleHistory;
+use crate::cycle::recorder::Recording;
+use crate::cycle::steady::{Bed, Settled, settle_recorded};
+use crate::cycle::{Watch, repeat};
+use crate::error::{Error, Result};
+use crate::inputs::case::Case;
+use crate::inputs::cells::Cells;
+use crate::report::through_time::{self, ThroughTime};
+use crate::study::{accuracy, single};
+
+/// Run a case as [`single::cycle`] does, or as the last of `from_new_resin` cycles in a row as [`single::cycles`] does, and
+/// then that cycle once more with the bed recorded at so many moments.
+///
+/// The cycle recorded is the one reported, to the last bit.
+///
+/// # Errors
+/// As [`single::cycle`]; [`Error::Value`] unless there are two moments for each step, and at most 5000.
+pub fn through_time(
+    case: &Case,
+    from_new_resin: Option<usize>,
+    moments: usize,
+    watch: &Watch<'_>,
+) -> Result<ThroughTime> {
+    let (model, history, recording) = match from_new_resin {
+        None => steady(case, moments, watch)?,
+        Some(n) => {
+            let found = single::cells_found(case, watch)?;
+            repeat::repeat_recorded(found.as_ref().unwrap_or(case), n, moments, watch)?
+        }
+    };
+    Ok(through_time::through_time(&model, &history, &recording))
+}
+
+/// The steady cycle, on the grid of the case or on the last of those that its accuracy asks for.
+fn steady(case: &Case, moments: usize, watch: &Watch<'_>) -> Result<(Model, CycleHistory, Recording)> {
+    case.validate_cycle()?;
+    let mut last = None;
+    let mut settle = |here: &Case, from: Option<&Bed>| -> Result<Settled> {
+        let mut found = settle_recorded(here, from, moments, watch)?;
+        last = found.recording.take().map(|recording| (found.model.clone(), found.history.clone(), recording));
+        Ok(found)
+    };
+    match case.cells {
+        Cells::Number(_) => settle(case, None).map(|_| ())?,
+        Cells::Auto => accuracy::on_finer_grids(case, settle).map(|_| ())?,
+    }
+    last.ok_or_else(|| Error::value("moments", moments, "no cycle was run"))
+}
