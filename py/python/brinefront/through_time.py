@@ -30,7 +30,6 @@ def through_time(
     import xarray as xr
 
     table: dict[str, Any] = _core.through_time(case, from_new_resin, moments, progress)
-    profile = ("moment", "depth", "ion")
     words = {
         "loading_eq_per_l": attributes("loading_eq_per_l", "loading of the resin", EQ_BED),
         "liquid_eq_per_l": attributes("liquid_eq_per_l", "liquid between the beads", "eq/L"),
