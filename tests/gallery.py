@@ -33,6 +33,13 @@ class Entry:
     title: str
     caption: str
     code: str
+    moving: str = ""
+    """What the code calls the movie that `drawn` is a moment of, if it is of one."""
+
+    @property
+    def file(self) -> str:
+        """The file it is shown from."""
+        return f"{self.name}.gif" if self.moving else f"{self.name}.png"
 
     @property
     def whole_code(self) -> str:
@@ -84,6 +91,21 @@ ENTRIES: list[Entry] = [
         "recipe = bf.Recipe([bf.Backwash(), bf.Brine(share=0.5), bf.Standby(20), bf.Brine(), bf.SlowRinse(), bf.FastRinse()])\n"
         'both = bf.compare([case.replace({"recipe": recipe, "name": "brine in two halves"}), case])\n'
         "drawn = plot.bed_profiles(both.cycles)",
+    ),
+    Entry(
+        "depth_time",
+        "The bed through a whole cycle",
+        "Depth downwards, volume to the right, the regeneration with a width of its own. Brine clears the bed from the end it "
+        "enters by; the run's front then goes down through what was left, and leakage is the colour of the lowest row.",
+        "cycle = case.mirrored().cycle()\ndrawn = plot.depth_time(cycle)",
+    ),
+    Entry(
+        "movie",
+        "The same as a movie",
+        "Hardness on the resin and salt in the liquid, with the way of the flow, and what leaves drawn as it leaves. In a notebook "
+        "a movie plays by itself; it saves as GIF or MP4.",
+        "cycle = case.mirrored().cycle()\nmovie = plot.movie(cycle, moments=90)\ndrawn = movie.draw(9)",
+        moving="movie",
     ),
     Entry(
         "elution",
@@ -164,8 +186,11 @@ def build(out: Path, entries: Sequence[Entry] = ENTRIES, case: bf.Case | None = 
 
     out.mkdir(parents=True, exist_ok=True)
     for entry in entries:
-        figure = figure_of(run(entry, case)["drawn"])
+        names = run(entry, case)
+        figure = figure_of(names["drawn"])
         figure.savefig(out / f"{entry.name}.png", dpi=dpi)
+        if entry.moving:
+            names[entry.moving].save(out / entry.file, dpi=dpi / 2.0)
         plt.close(figure)
     page = out / "index.html"
     page.write_text(_page(entries), encoding="utf-8")
@@ -179,13 +204,13 @@ def _page(entries: Sequence[Entry]) -> str:
 
 def _section(entry: Entry) -> str:
     title, caption, code = (html.escape(words) for words in (entry.title, entry.caption, entry.whole_code))
-    return SECTION.format(name=entry.name, title=title, caption=caption, code=code)
+    return SECTION.format(name=entry.name, file=entry.file, title=title, caption=caption, code=code)
 
 
 SECTION = """<section id="{name}">
 <h2>{title}</h2>
 <p>{caption}</p>
-<img src="{name}.png" alt="{title}" loading="lazy">
+<img src="{file}" alt="{title}" loading="lazy">
 <details><summary>Code</summary><pre><code>{code}</code></pre></details>
 </section>"""
 

@@ -65,7 +65,7 @@ def gallery_page() -> None:
     shutil.copytree(GALLERY, pictures, ignore=shutil.ignore_patterns("*.html"))
     parts = ["# Gallery", "Every picture of the package, for the built-in scenario, with the code that draws it."]
     for entry in ENTRIES:
-        image = f"```{{image}} _static/gallery/{entry.name}.png\n:alt: {entry.title}\n:class: picture\n```"
+        image = f"```{{image}} _static/gallery/{entry.file}\n:alt: {entry.title}\n:class: picture\n```"
         parts += [f"## {entry.title}", image, entry.caption, f"```python\n{entry.code.strip()}\n```"]
     (STAGE / "gallery.md").write_text("\n\n".join(parts) + "\n", encoding="utf-8")
 

@@ -47,6 +47,8 @@ PICTURES: dict[str, Callable[[float], Any]] = {
     "leakage": lambda dose: plot.leakage(both(dose).cycles),
     "loading": lambda dose: plot.loading(both(dose).cycles[1]),
     "bed_profiles": lambda dose: plot.bed_profiles(both(dose).cycles),
+    "depth_time": lambda dose: plot.depth_time(both(dose).cycles[1]),
+    "movie": lambda dose: plot.movie(both(dose).cycles[1], moments=24).draw(4),
     "elution": lambda dose: plot.elution(both(dose).cycles[0]),
     "brine_efficiency": lambda dose: plot.brine_efficiency(CASE, [dose, 2.0 * dose], ceiling=True),
     "leakage_and_salinity": lambda dose: plot.leakage_and_salinity(salted(dose), [0.0, 400.0, 2000.0]),
@@ -90,7 +92,7 @@ def test_looks_as_it_did(name: str) -> Figure:
 
 
 def test_every_picture_is_compared() -> None:
-    assert {*PICTURES, "projected"} == set(plot.__all__)
+    assert {*PICTURES, "projected", "Movie"} == set(plot.__all__)
     kept = {path.name: path.stat().st_size for path in BASELINE.glob("*.png")}
     assert set(kept) == {f"test_looks_as_it_did_{name}.png" for name in PICTURES}
     assert max(kept.values()) < 60_000

@@ -258,6 +258,29 @@ def comparison_sheet(names: Names) -> None:
         assert np.allclose(starts.get_xdata()[1:-1], data.isel(step=-2))
 
 
+def depth_time(names: Names) -> None:
+    """Every flowing step is a mesh of its moments by the cells."""
+    cycle = names["cycle"]
+    bed = cycle.through_time(400)
+    held = bed["loading_eq_per_l"].sel(ion=["Mg", "Ca"]).sum("ion")
+    drawn = [mesh for ax in names["drawn"] for mesh in ax.collections if isinstance(mesh, mpl.collections.QuadMesh)]
+    steps = [step for step in dict.fromkeys(bed["step"].values.tolist()) if step != "backwash"]
+    assert len(drawn) == len(steps)
+    for mesh, step in zip(drawn, steps, strict=True):
+        assert np.allclose(mesh.get_array(), held.values[bed["step"].values == step].T)
+
+
+def movie(names: Names) -> None:
+    """The moment shown: hardness on the resin against depth, as a filled area from the wall."""
+    cycle, film = names["cycle"], names["movie"]
+    assert film.bed.identical(cycle.through_time(90))
+    held = film.bed["loading_eq_per_l"].sel(ion=["Mg", "Ca"]).sum("ion").values[9]
+    corners = [patch.get_xy() for ax in names["drawn"].axes for patch in ax.patches if hasattr(patch, "get_xy")]
+    widths = [np.asarray(each)[:, 0] for each in corners if np.ndim(each) == 2]
+    assert any(np.isclose(held[:, None], each[None, :]).any(axis=1).all() for each in widths)
+    assert str(film.bed["step"].values[9]) in words_of(names["drawn"])
+
+
 CHECKS: dict[str, Callable[[Names], None]] = {
     "comparison_sheet": comparison_sheet,
     "leakage": leakage,
@@ -265,6 +288,8 @@ CHECKS: dict[str, Callable[[Names], None]] = {
     "loading": loading,
     "bed_profiles": bed_profiles,
     "bed_profiles_recipe": bed_profiles,
+    "depth_time": depth_time,
+    "movie": movie,
     "elution": elution,
     "elution_many_ions": elution,
     "brine_efficiency": brine_efficiency,
@@ -284,7 +309,7 @@ def test_a_picture_shows_its_result(entry: gallery.Entry) -> None:
 def test_every_picture_is_in_the_gallery() -> None:
     code = "\n".join(entry.code for entry in gallery.ENTRIES)
     shown = {name for name in plot.__all__ if f"plot.{name}(" in code} | {"comparison_sheet"}
-    assert shown == set(plot.__all__)
+    assert shown == set(plot.__all__) - {"Movie"}
     assert "both.sheet()" in code
     assert len({entry.name for entry in gallery.ENTRIES}) == len(gallery.ENTRIES)
 

@@ -21,7 +21,7 @@ from matplotlib import pyplot as plt
 mpl.use("Agg")
 
 from brinefront import plot
-from brinefront.plot import style
+from brinefront.plot import palette
 
 CASE = bf.default_case().replace({"cells": 30})
 CASES = {
@@ -204,7 +204,7 @@ def test_a_first_run_has_one_panel() -> None:
 
 def test_the_colours_are_even_in_lightness() -> None:
     # CIE 1976 lightness from the sRGB of IEC 61966-2-1 (from memory): steps equal to the eye, for readers of grey too.
-    colours = np.array([mpl.colors.to_rgb(colour) for colour in style.DEPTH])
+    colours = np.array([mpl.colors.to_rgb(colour) for colour in palette.DEPTH])
     linear = np.where(colours <= 0.04045, colours / 12.92, ((colours + 0.055) / 1.055) ** 2.4)
     lightness = 116.0 * np.cbrt(linear @ [0.2126, 0.7152, 0.0722]) - 16.0
     steps = -np.diff(lightness)

@@ -8,6 +8,11 @@ A run releases the interpreter: threads compute side by side, to the same bits a
 turns its lock on when it loads brinefront, and says so in a ``RuntimeWarning``: nothing here has been tested without it.
 """
 
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING
+
 from brinefront import units
 from brinefront._core import (
     VERSION as __version__,
@@ -50,6 +55,11 @@ from brinefront.salt_account import SaltAccount, SaltShare
 from brinefront.study import Comparison, Point, PointStream, compare, sweep, sweep_stream
 from brinefront.theory import Waves, efficiency_ceiling, waves
 
+if TYPE_CHECKING:
+    from types import ModuleType
+
+    from brinefront import live, plot, report
+
 __all__ = [
     "Backwash",
     "Bed",
@@ -89,8 +99,11 @@ __all__ = [
     "equilibrium",
     "hydraulics",
     "ions",
+    "live",
     "long_table",
+    "plot",
     "read",
+    "report",
     "save",
     "selectivity_sets",
     "sweep",
@@ -99,3 +112,16 @@ __all__ = [
     "units",
     "waves",
 ]
+
+# Rooms that stand on heavier packages, loaded when first named.
+_LATER = ("live", "plot", "report")
+
+
+def __getattr__(name: str) -> ModuleType:
+    if name in _LATER:
+        return import_module(f"brinefront.{name}")
+    raise AttributeError(f"module 'brinefront' has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    return sorted({*globals(), *_LATER})

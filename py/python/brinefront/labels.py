@@ -182,6 +182,7 @@ UDUNITS: Mapping[str, str] = {
     "BV/h": "h-1",
     "eq/L": "mol L-1",
     "meq/L": "mmol L-1",
+    "eq/kg": "mol kg-1",
     "mg/L CaCO3": "mg L-1",
     MG_CACO3: "mg L-1",
     "g as CaCO3": "g",
@@ -195,6 +196,7 @@ UDUNITS: Mapping[str, str] = {
     "gr/lb": "grain lb-1",
     "gal/ft3": "gallon ft-3",
     "gal": "gallon",
+    "gpm": "gallon min-1",
     "gpm/ft3": "gallon min-1 ft-3",
     "gpm/ft2": "gallon min-1 ft-2",
 }

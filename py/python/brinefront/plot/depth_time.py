@@ -127,28 +127,29 @@ def _name_steps(ax: Axes, spans: tuple[Span, ...], width_points: float) -> float
     Returns the height of the names [points].
     """
     per_bv = width_points / (spans[-1].end_bv - spans[0].start_bv)
-    above = LEVEL + NAME
+    letter, apart = style.pt(LETTER), style.pt(APART)
+    above = LEVEL + style.pt(NAME)
     # Where the last upright name stands [points].
-    taken = -APART
+    taken = -apart
     for span in spans:
         if span is not spans[0]:
-            ax.axvline(span.start_bv, color="white", linewidth=2.4)
-            ax.axvline(span.start_bv, color=palette.INK, linewidth=1.0, linestyle=(0, (4, 2)))
+            ax.axvline(span.start_bv, color="white", linewidth=style.pt(2.4))
+            ax.axvline(span.start_bv, color=palette.INK, linewidth=style.pt(1.0), linestyle=(0, (4, 2)))
         middle = 0.5 * (span.start_bv + span.end_bv)
         words: dict[str, Any] = {
             "xycoords": ("data", "axes fraction"),
             "textcoords": "offset points",
-            "fontsize": NAME,
+            "fontsize": style.pt(NAME),
             "ha": "center",
             "va": "bottom",
             "annotation_clip": False,
         }
-        if per_bv * (span.end_bv - span.start_bv) > LETTER * len(span.name):
+        if per_bv * (span.end_bv - span.start_bv) > letter * len(span.name):
             ax.annotate(span.name, (middle, 1.0), xytext=(0.0, LEVEL), **words)
             continue
         at = per_bv * (middle - spans[0].start_bv)
-        taken = max(at, taken + APART)
-        above = max(above, UPRIGHT + LETTER * len(span.name))
+        taken = max(at, taken + apart)
+        above = max(above, UPRIGHT + letter * len(span.name))
         leader = {"arrowstyle": "-", "color": palette.FAINT, "linewidth": 0.8, "shrinkA": 0.0, "shrinkB": 0.0}
         where = (taken - at, UPRIGHT)
         ax.annotate(span.name, (middle, 1.0), xytext=where, rotation=90, arrowprops=leader, **words)

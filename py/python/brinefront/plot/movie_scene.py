@@ -99,7 +99,7 @@ class Scene:
             service.annotate(words, (0.0, limit), xytext=(4, -3), va="top", fontsize=8.5, color=palette.LIMIT, **where)
 
         self._step = self.figure.text(0.015, 0.975, "", fontsize=17, fontweight="bold", va="top")
-        self.figure.text(0.015, 0.895, _strategy(cycle), fontsize=9, va="top", color=palette.FAINT)
+        self.figure.text(0.015, 0.895, _strategy(cycle), fontsize=9, va="top", color=palette.QUIET)
         self._clock = self.figure.text(0.27, 0.967, "", fontsize=11, va="top")
         self._leaving = self.figure.text(0.985, 0.967, "", fontsize=11, va="top", ha="right")
         self.changing: list[Artist] = [
