@@ -35,6 +35,6 @@ def need(module: str, purpose: str, extra: str | None = None) -> Any:
         package = module.partition(".")[0]
         if error.name is None or error.name.partition(".")[0] != package:
             raise
-        command = f'pip install "brinefront[{extra}]"' if extra else f"pip install {package}"
-        message = f"{purpose} need the package {package}, which is not installed: {command}"
+        whole = f', or brinefront with its extra "{extra}"' if extra else ""
+        message = f"{purpose} need the package {package}, which is not installed: pip install {package}{whole}"
         raise MissingPackageError(message, name=package) from error

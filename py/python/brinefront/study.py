@@ -109,7 +109,7 @@ class Comparison:
         Raises
         ------
         MissingPackageError
-            If jinja2 is not installed: ``pip install "brinefront[report]"``.
+            If jinja2 is not installed (extra ``report``).
 
         Notes
         -----

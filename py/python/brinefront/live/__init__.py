@@ -48,7 +48,7 @@ def page(case: Case | None = None) -> Any:
     Raises
     ------
     MissingPackageError
-        If Panel is not installed (``brinefront[live]``).
+        If Panel is not installed (extra ``live``).
     """
     pn = need("panel", "live pages", "live")
     from brinefront._core import default_case

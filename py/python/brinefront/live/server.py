@@ -61,7 +61,7 @@ def serve(
     InputError
         If the port or the address cannot be had.
     MissingPackageError
-        If Panel is not installed (``brinefront[live]``).
+        If Panel is not installed (extra ``live``).
     KeyboardInterrupt
         When somebody interrupts it, which is how it ends.
     """
