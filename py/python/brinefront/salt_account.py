@@ -142,7 +142,7 @@ class SaltAccount:
         )
 
     def rows(self) -> list[list[str]]:
-        """The shares and the dose as a reader wants them, columns as in :data:`HEADS`; a share that is not sound has (!)."""
+        """The shares and the dose as a reader wants them, columns as in ``HEADS``; a share that is not sound has (!)."""
         rows = [
             [
                 share.name + ("" if share.sound else " (!)"),
