@@ -58,12 +58,13 @@ def chapter(readme: str, heading: str) -> str:
 def gallery_page() -> None:
     """Every picture of the gallery, what to look at, and the code that draws it."""
     sys.path.insert(0, str(TOP / "tests"))
-    from gallery import ENTRIES, build
+    from gallery import ENTRIES, PREAMBLE, build
 
     build(GALLERY)
     pictures = STAGE / "_static" / "gallery"
     shutil.copytree(GALLERY, pictures, ignore=shutil.ignore_patterns("*.html"))
-    parts = ["# Gallery", "Every picture of the package, for the built-in scenario, with the code that draws it."]
+    parts = ["# Gallery", "Every picture of the package, for the built-in scenario, with the code that draws it after this:"]
+    parts += [f"```python\n{PREAMBLE}\n```"]
     for entry in ENTRIES:
         image = f"```{{image}} _static/gallery/{entry.file}\n:alt: {entry.title}\n:class: picture\n```"
         parts += [f"## {entry.title}", image, entry.caption, f"```python\n{entry.code.strip()}\n```"]

@@ -67,7 +67,7 @@ def serve(
     open_browser: bool = True,
     ready: Callable[[str], object] | None = None,
 ) -> None:
-    """Serve the live page until interrupted; :func:`brinefront.live.server.serve` has the words."""
+    """Serve the live page until interrupted; ``brinefront live`` has the words."""
     need("panel", "live pages", "live")
     from brinefront._core import default_case
     from brinefront.live import server

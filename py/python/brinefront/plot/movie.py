@@ -76,7 +76,7 @@ class Movie:
     frames : tuple of int
         The moment that each frame shows; one of a step with few moments is held.
     figure : matplotlib.figure.Figure
-        The picture, as :meth:`draw` left it.
+        The picture, as ``draw`` left it.
     """
 
     def __init__(self, cycle: Cycle, moments: int, frames_per_second: float) -> None:
@@ -96,7 +96,7 @@ class Movie:
         self.figure: Figure = self._scene.figure
 
     def draw(self, moment: int) -> Figure:
-        """Show one moment of :attr:`bed`, and return the figure."""
+        """Show one moment of ``bed``, and return the figure."""
         self._scene.show(moment)
         return self.figure
 
