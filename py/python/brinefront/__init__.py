@@ -8,6 +8,9 @@ A run releases the interpreter: threads compute side by side, to the same bits a
 turns its lock on when it loads brinefront, and says so in a ``RuntimeWarning``: nothing here has been tested without it.
 """
 
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
 from brinefront import units
 from brinefront._core import (
     VERSION as __version__,
@@ -49,6 +52,10 @@ from brinefront.results import Cycle, Run
 from brinefront.salt_account import SaltAccount, SaltShare
 from brinefront.study import Comparison, Point, PointStream, compare, sweep, sweep_stream
 from brinefront.theory import Waves, efficiency_ceiling, waves
+
+if TYPE_CHECKING:
+    from brinefront import live as live
+    from brinefront import plot as plot
 
 __all__ = [
     "Backwash",
@@ -99,3 +106,10 @@ __all__ = [
     "units",
     "waves",
 ]
+
+
+def __getattr__(name: str) -> Any:
+    """Pictures and the live page, imported when first asked for."""
+    if name in ("live", "plot"):
+        return import_module(f"brinefront.{name}")
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
