@@ -63,7 +63,10 @@ def gallery_page() -> None:
     build(GALLERY)
     pictures = STAGE / "_static" / "gallery"
     shutil.copytree(GALLERY, pictures, ignore=shutil.ignore_patterns("*.html"))
-    parts = ["# Gallery", "Every picture of the package, for the built-in scenario, with the code that draws it after this:"]
+    parts = [
+        "# Gallery",
+        "Every picture of the package, for the built-in scenario, with the code that draws it after this:",
+    ]
     parts += [f"```python\n{PREAMBLE}\n```"]
     for entry in ENTRIES:
         image = f"```{{image}} _static/gallery/{entry.file}\n:alt: {entry.title}\n:class: picture\n```"

@@ -1,4 +1,4 @@
-"""The Python that a reader is shown: in the README, in notebooks, in docstrings, in the demo."""
+"""The Python that a reader is shown: in the README, on the pages of the site, in notebooks, in docstrings, in the demo."""
 
 from __future__ import annotations
 
@@ -18,14 +18,19 @@ TOP = Path(__file__).parents[2]
 
 def shown() -> dict[str, str]:
     """Every piece of code by the name of where it stands."""
-    return {**of_readme(), **of_notebooks(), **of_docstrings(), "demo": (TOP / "py" / "demo.py").read_text("utf-8")}
+    demo = (TOP / "py" / "demo.py").read_text("utf-8")
+    return {**of_readme(), **of_pages(), **of_notebooks(), **of_docstrings(), "demo": demo}
 
 
 def of_readme() -> dict[str, str]:
     """The fenced blocks of Python, in their order."""
-    text = (TOP / "README.md").read_text("utf-8")
-    blocks = re.findall(r"^```python\n(.*?)^```", text, re.DOTALL | re.MULTILINE)
-    return {f"readme_{place}": block for place, block in enumerate(blocks)}
+    return {f"readme_{place}": block for place, block in enumerate(_fenced(TOP / "README.md"))}
+
+
+def of_pages() -> dict[str, str]:
+    """The fenced blocks of each page of the site one after the other: what follows stands on what was above it."""
+    pages = {f"page_{path.stem}": "\n".join(_fenced(path)) for path in sorted((TOP / "py" / "docs").rglob("*.md"))}
+    return {name: code for name, code in pages.items() if code}
 
 
 def of_notebooks() -> dict[str, str]:
@@ -53,6 +58,10 @@ def modules() -> Iterator[ModuleType]:
 def documented(module: ModuleType) -> list[doctest.DocTest]:
     """The docstrings of a module that hold examples."""
     return [test for test in doctest.DocTestFinder().find(module) if test.examples]
+
+
+def _fenced(path: Path) -> list[str]:
+    return re.findall(r"^```python\n(.*?)^```", path.read_text("utf-8"), re.DOTALL | re.MULTILINE)
 
 
 def _cells(path: Path) -> str:

@@ -199,7 +199,9 @@ def test_a_solution_that_does_not_round_to_the_printed_figure_stops(tmp_path: Pa
     solve = next(node for node in code.body if isinstance(node, ast.FunctionDef) and node.name == "solve")
     alone = tmp_path / "solve.py"
     alone.write_text(
-        f"from decimal import Decimal\nfrom brinefront import text\n{ast.unparse(solve)}", encoding="utf-8"
+        "from __future__ import annotations\nfrom decimal import Decimal\nfrom brinefront import text\n"
+        f"{ast.unparse(solve)}",
+        encoding="utf-8",
     )
     check = module_at(alone).solve
     check({}, ("days", 4.27, "4"), ("gal", 1111.1, "1.1e3"), ("SAR", 11.88, "11.9"))

@@ -112,7 +112,12 @@ def test_brine_efficiency_draws_its_sweeps() -> None:
     dose, capacity = limit.get_xdata()[-1], limit.get_ydata()[-1]
     # 5994 gr/lb is one equivalent of hardness for one of sodium chloride, 58.44 g.
     assert capacity == pytest.approx(dose / 58.44, rel=1e-3)
-    assert any("several sources" in text.get_text() for text in axes[1].get_legend().get_texts())
+    (legend,) = axes[1].figure.legends
+    assert any("several sources" in text.get_text() for text in legend.get_texts())
+    # What a notebook crops a picture to, in inches; the legend is below the panels.
+    axes[1].figure.canvas.draw()
+    extent, kept = legend.get_window_extent(), axes[1].figure.get_tightbbox()
+    assert kept.y0 * axes[1].figure.dpi <= extent.y0 < extent.y1 <= axes[1].get_tightbbox().y0
 
 
 def test_the_sheet_shows_sentence_figures_and_caution(both: bf.Comparison) -> None:

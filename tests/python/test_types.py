@@ -19,7 +19,7 @@ def test_the_package_is_strictly_typed() -> None:
 def test_the_examples_are_strictly_typed(tmp_path: Path) -> None:
     shown = examples.shown()
     kinds = {name.partition("_")[0] for name in shown}
-    assert kinds == {"readme", "notebook", "docstring", "demo"}
+    assert kinds == {"readme", "page", "notebook", "docstring", "demo"}
     for name, code in shown.items():
         (tmp_path / f"{name}.py").write_text(code, encoding="utf-8")
     checked(str(tmp_path))
@@ -38,6 +38,17 @@ def test_the_checker_would_tell(tmp_path: Path) -> None:
     (tmp_path / "wrong.py").write_text(f"import brinefront as bf\n{lines}", encoding="utf-8")
     said = mypy(str(tmp_path)).stdout.splitlines()
     assert [line.rpartition("[")[2].rstrip("]") for line in said if ": error: " in line] == list(wrong.values()), said
+
+
+def test_pictures_and_the_live_page_are_there_as_the_checker_believes() -> None:
+    """In an interpreter that has imported nothing else; and what they stand on is loaded only when they are used."""
+    lines = [
+        "import sys, brinefront as bf",
+        "assert bf.plot.loading and bf.live.page",
+        "assert not {'matplotlib', 'panel'} & set(sys.modules)",
+        "assert not hasattr(bf, 'plots')",
+    ]
+    subprocess.run([sys.executable, "-c", "\n".join(lines)], check=True, timeout=120)
 
 
 def checked(*what: str) -> None:

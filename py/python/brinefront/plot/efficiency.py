@@ -163,10 +163,9 @@ def _legends(panels: Any, runs: dict[str, xr.Dataset], *, below: bool) -> None:
     """One legend, below the figure or else where no curve goes; and the doses that gave no soft water and so no point."""
     handles, labels = panels[0].get_legend_handles_labels()
     if below:
-        placed = {"loc": "lower left", "bbox_to_anchor": (0.005, 0.01), "bbox_transform": panels[1].figure.transFigure}
-        legend = panels[1].legend(handles, labels, ncols=3, columnspacing=1.6, borderpad=0.0, **placed)
-        # It is wider than the panel that it belongs to.
-        legend.set_in_layout(False)
+        # The figure's and not a panel's, which it is wider than; and a notebook crops to what belongs to the layout.
+        placed = {"loc": "lower left", "bbox_to_anchor": (0.005, 0.01)}
+        panels[1].figure.legend(handles, labels, ncols=3, columnspacing=1.6, borderpad=0.0, **placed)
     else:
         panels[1].legend(handles, labels, loc="lower left")
     hard = []
