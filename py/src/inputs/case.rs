@@ -42,8 +42,8 @@ use brinefront::numerics::sphere::FITTED_SHELLS;
 ///     Cells along the bed, 4 to 20000, 100 if None (a choice, no source); or "auto", doubled from 25 to at most 800
 ///     until the estimated numerical error is within `accuracy`.
 /// kinetics : {"lumped", "equilibrium", "radial"}, default "lumped"
-///     How exchange is limited: film and bead as two resistances in series [1]_, beads in equilibrium with the liquid
-///     around them, or beads cut into `shells` with every ion at its own diffusivity by Nernst-Planck [2]_.
+///     How exchange is limited: film and bead as two resistances in series, beads in equilibrium with the liquid
+///     around them, or beads cut into `shells` with every ion at its own diffusivity by Nernst-Planck.
 /// hardness_ions : sequence of str, optional
 ///     The divalent cations that count as hardness; magnesium and calcium if None (by definition).
 /// tolerance : float or Quantity, optional
@@ -59,10 +59,10 @@ use brinefront::numerics::sphere::FITTED_SHELLS;
 /// recipe : Recipe, optional
 ///     The steps between two service runs; those that the regeneration stands for if None.
 /// shells : int, optional
-///     Shells in a bead, 2 to 100; 10 if None, a ladder that follows a sphere within 0.003 % [3]_, any other number is
+///     Shells in a bead, 2 to 100; 10 if None, a ladder that follows a sphere within 0.003 %, any other number is
 ///     an ordinary grid.
 /// activity : {"ideal", "davies", "pitzer"}, default "ideal"
-///     Activity coefficients of each cell's own liquid: 1, for an ionic strength to 0.5 mol/kg [4]_, or in brine [5]_.
+///     Activity coefficients of each cell's own liquid: 1, for an ionic strength to 0.5 mol/kg, or in brine.
 /// maldistribution : Maldistribution, optional
 ///     How unevenly water goes through the bed; evenly if None.
 ///
@@ -78,11 +78,11 @@ use brinefront::numerics::sphere::FITTED_SHELLS;
 ///
 /// References
 /// ----------
-/// .. [1] E. Glueckauf (1955), Trans. Faraday Soc. 51, 1540, from memory.
-/// .. [2] F. Helfferich, M. S. Plesset (1958), J. Chem. Phys. 28, 418, from memory.
-/// .. [3] J. Crank (1975), The Mathematics of Diffusion, sec. 6.3.
-/// .. [4] C. W. Davies (1962), Ion Association, from memory.
-/// .. [5] C. E. Harvie, N. Moller, J. H. Weare (1984), Geochim. Cosmochim. Acta 48, 723, at 25 C.
+/// * Lumped: E. Glueckauf (1955), Trans. Faraday Soc. 51, 1540, from memory.
+/// * Radial: F. Helfferich, M. S. Plesset (1958), J. Chem. Phys. 28, 418, from memory.
+/// * A sphere: J. Crank (1975), The Mathematics of Diffusion, sec. 6.3.
+/// * Davies: C. W. Davies (1962), Ion Association, from memory.
+/// * Pitzer: C. E. Harvie, N. Moller, J. H. Weare (1984), Geochim. Cosmochim. Acta 48, 723, at 25 C.
 ///
 /// Examples
 /// --------

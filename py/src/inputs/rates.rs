@@ -16,14 +16,14 @@ use crate::number::{Number, numbers};
 /// film_per_s : float or Quantity, optional
 ///     Film rate per volume of bed [1/s], 1e-8 to 1e8; by `film_correlation` if None.
 /// bead_per_s : float or Quantity, optional
-///     Bead rate [1/s], 1e-8 to 1e8; from diffusivity and diameter of the bead if None [1]_.
+///     Bead rate [1/s], 1e-8 to 1e8; from diffusivity and diameter of the bead if None (Glueckauf 1955).
 /// dispersion_m2_per_s : float or Quantity, optional
-///     Interstitial dispersion along the bed [m2/s], 0 to 1; by Chung and Wen if None [2]_.
+///     Interstitial dispersion along the bed [m2/s], 0 to 1; by Chung and Wen (1968) if None.
 /// film_correlation : {"gnielinski", "carberry", "wilson-geankoplis", "wakao"}, default "gnielinski"
-///     Where the film rate comes from [3]_. The default's range holds the slow flow of a brine as well as service.
+///     Where the film rate comes from. The default's range holds the slow flow of a brine as well as service.
 /// film_diffusion : {"mean", "by-ion"}, default "mean"
 ///     One diffusivity for all ions in the film, the mean of the feed's hardness; or each its own, held together by
-///     electroneutrality (Nernst and Planck [4]_), so that loading and regeneration differ in rate.
+///     electroneutrality (Nernst and Planck), so that loading and regeneration differ in rate.
 ///
 /// Raises
 /// ------
@@ -32,12 +32,12 @@ use crate::number::{Number, numbers};
 ///
 /// References
 /// ----------
-/// .. [1] E. Glueckauf (1955), Trans. Faraday Soc. 51, 1540, from memory.
-/// .. [2] S. F. Chung, C. Y. Wen (1968), AIChE J. 14, 857, from memory.
-/// .. [3] V. Gnielinski (1981), Int. Chem. Eng. 21, 378; J. J. Carberry (1960), AIChE J. 6, 460, from memory;
-///    E. J. Wilson, C. J. Geankoplis (1966), Ind. Eng. Chem. Fundam. 5, 9; N. Wakao, T. Funazkri (1978), Chem. Eng.
-///    Sci. 33, 1375.
-/// .. [4] F. Helfferich (1962), Ion Exchange, ch. 6, from memory.
+/// * E. Glueckauf (1955), Trans. Faraday Soc. 51, 1540, from memory.
+/// * S. F. Chung, C. Y. Wen (1968), AIChE J. 14, 857, from memory.
+/// * V. Gnielinski (1981), Int. Chem. Eng. 21, 378; J. J. Carberry (1960), AIChE J. 6, 460, from memory;
+///   E. J. Wilson, C. J. Geankoplis (1966), Ind. Eng. Chem. Fundam. 5, 9; N. Wakao, T. Funazkri (1978), Chem. Eng.
+///   Sci. 33, 1375.
+/// * F. Helfferich (1962), Ion Exchange, ch. 6, from memory.
 ///
 /// Examples
 /// --------

@@ -18,9 +18,9 @@ use crate::number::{Number, numbers};
 /// Parameters
 /// ----------
 /// flow_m_per_h : float or Quantity, optional
-///     Flow [m/h], 0.1 to 100; the regeneration's if None, else 15 [1]_.
+///     Flow [m/h], 0.1 to 100; the regeneration's if None, else 15 (Davis 2010).
 /// minutes : float or Quantity, optional
-///     Duration [min], 0.01 to 600; the regeneration's if no end is given, else 10 [1]_.
+///     Duration [min], 0.01 to 600; the regeneration's if no end is given, else 10 (Davis).
 /// volume_bv : float or Quantity, optional
 ///     Volume [bed volumes], 0.001 to 1000, instead of a duration.
 /// mixing : float or Quantity, optional
@@ -36,7 +36,7 @@ use crate::number::{Number, numbers};
 ///
 /// References
 /// ----------
-/// .. [1] M. L. Davis (2010), Water and Wastewater Engineering, Table 8-2: 12 to 20 m/h, 5 to 15 min.
+/// * M. L. Davis (2010), Water and Wastewater Engineering, Table 8-2: 12 to 20 m/h, 5 to 15 min.
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
 pub struct Backwash(free_steps::Backwash);

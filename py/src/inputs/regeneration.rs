@@ -47,9 +47,10 @@ const WARMEST_C: f64 = 45.0;
 ///     Fraction of the bed, from the top, that the backwash turns over, 0 to 1; 1 with a backwash and 0 without if None
 ///     (an assumption).
 /// backwash_flow_m_per_h : float or Quantity, optional
-///     Backwash flow [m/h], 0.1 to 100; 15 if None, within the 12 to 20 of [1]_.
+///     Backwash flow [m/h], 0.1 to 100; 15 if None, within the 12 to 20 of Davis (2010).
 /// backwash_min : float or Quantity, optional
-///     Backwash time [min], 0 to 600; if None 10 for co-current, within the 5 to 15 of [1]_, and 0 for counter-current.
+///     Backwash time [min], 0 to 600; if None 10 for co-current, within the 5 to 15 of Davis, and 0 for
+///     counter-current.
 /// salt_purity_percent : float or Quantity, optional
 ///     Pure salt in the salt as sold [% by mass], 50 to 100. The dose stays pure salt; figures of the salt as sold
 ///     follow.
@@ -71,7 +72,7 @@ const WARMEST_C: f64 = 45.0;
 ///
 /// References
 /// ----------
-/// .. [1] M. L. Davis (2010), Water and Wastewater Engineering, Table 8-2.
+/// * M. L. Davis (2010), Water and Wastewater Engineering, Table 8-2.
 ///
 /// Examples
 /// --------

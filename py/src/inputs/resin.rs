@@ -15,17 +15,16 @@ use crate::number::{InField, Number, numbers};
 /// Parameters
 /// ----------
 /// capacity_eq_per_l : float or Quantity, optional
-///     Total capacity [eq per litre of packed bed], 0.1 to 5; 1.8 if None, the low end of the 1.8 to 2.0 of [1]_, ch.
-///     8.
+///     Total capacity [eq per litre of packed bed], 0.1 to 5; 1.8 if None, the low end of the 1.8 to 2.0 of Davis
+///     (2010).
 /// selectivity : mapping of str to float or Quantity, or str, optional
-///     Gaines-Thomas coefficients [2]_ against sodium by ion, in the normality/capacity form (sodium is 1), 0.001 to
+///     Gaines-Thomas coefficients against sodium by ion, in the normality/capacity form (sodium is 1), 0.001 to
 ///     1000; or the name of a published set, as `selectivity_sets` has them. "BonnerSmith1957" if None: per litre of
 ///     bed Mg 2.7 and Ca 4.2, inside the 1.7 to 3.3 and 3 to 6 quoted for softening resin (from memory).
 /// bead_diameter_mm : float or Quantity, optional
-///     Bead diameter [mm], 0.05 to 5; 0.5 if None, the geometric mean of 20 to 50 mesh ([3]_, ch. 5).
+///     Bead diameter [mm], 0.05 to 5; 0.5 if None, the geometric mean of 20 to 50 mesh (Lin).
 /// void_fraction : float or Quantity, optional
-///     Void fraction between the beads of the settled bed, 0.2 to 0.7; 0.38 if None, within the 0.35 to 0.40 of [4]_,
-///     sec. 16.
+///     Void fraction between the beads of the settled bed, 0.2 to 0.7; 0.38 if None, within the 0.35 to 0.40 of Perry.
 /// bead_diffusivity_m2_per_s : float or Quantity, or mapping of str to float or Quantity, optional
 ///     Diffusivity in the bead at 25 C [m2/s], one value or by ion, 1e-14 to 1e-8. 2e-11 if None, the top of a bracket
 ///     around zinc and cadmium, chosen for co-current capacity: the least certain constant here (from memory).
@@ -49,7 +48,7 @@ use crate::number::{InField, Number, numbers};
 ///     Time in service [years], 0 to 50. Capacity falls with them; selectivity and rates stay.
 /// capacity_loss_percent_per_year : float or Quantity, optional
 ///     Capacity lost in a year [% of what the year began with], 0 to 50, compounded (a choice, no source); 5 if None
-///     [5]_.
+///     (UFC 2005).
 /// crosslinking_percent : float or Quantity, optional
 ///     Crosslinking [% divinylbenzene], the column of a named set; 8 if None.
 /// selectivity_at_eq_per_l : float or Quantity, optional
@@ -63,11 +62,11 @@ use crate::number::{InField, Number, numbers};
 ///
 /// References
 /// ----------
-/// .. [1] M. L. Davis (2010), Water and Wastewater Engineering.
-/// .. [2] G. L. Gaines, H. C. Thomas (1953), J. Chem. Phys. 21, 714, from memory.
-/// .. [3] S. D. Lin, Water and Wastewater Calculations Manual.
-/// .. [4] Perry's Chemical Engineers' Handbook.
-/// .. [5] UFC 3-240-13FN (2005), sec. 2-2.5.1.4.1; 1 to 5 % by M. L. Davis (2010), ch. 8.
+/// * M. L. Davis (2010), Water and Wastewater Engineering, ch. 8.
+/// * G. L. Gaines, H. C. Thomas (1953), J. Chem. Phys. 21, 714, from memory.
+/// * S. D. Lin, Water and Wastewater Calculations Manual, ch. 5.
+/// * Perry's Chemical Engineers' Handbook, sec. 16.
+/// * UFC 3-240-13FN (2005), sec. 2-2.5.1.4.1; 1 to 5 % by Davis.
 ///
 /// Examples
 /// --------

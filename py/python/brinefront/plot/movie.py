@@ -108,7 +108,7 @@ class Movie:
         self.figure: Figure = self._scene.figure
 
     def draw(self, moment: int) -> Figure:
-        """Show one moment of :attr:`bed`.
+        """Show one moment of ``bed``.
 
         Parameters
         ----------
