@@ -32,12 +32,12 @@ use crate::number::{Number, numbers};
 ///
 /// References
 /// ----------
-/// * E. Glueckauf (1955), Trans. Faraday Soc. 51, 1540, from memory.
-/// * S. F. Chung, C. Y. Wen (1968), AIChE J. 14, 857, from memory.
-/// * V. Gnielinski (1981), Int. Chem. Eng. 21, 378; J. J. Carberry (1960), AIChE J. 6, 460, from memory;
-///   E. J. Wilson, C. J. Geankoplis (1966), Ind. Eng. Chem. Fundam. 5, 9; N. Wakao, T. Funazkri (1978), Chem. Eng.
-///   Sci. 33, 1375.
-/// * F. Helfferich (1962), Ion Exchange, ch. 6, from memory.
+/// * Bead: E. Glueckauf (1955), Trans. Faraday Soc. 51, 1540, from memory.
+/// * Dispersion: S. F. Chung, C. Y. Wen (1968), AIChE J. 14, 857, from memory.
+/// * Film: V. Gnielinski (1981), Int. Chem. Eng. 21, 378; J. J. Carberry (1960), AIChE J. 6, 460, from memory; E. J.
+///   Wilson, C. J. Geankoplis (1966), Ind. Eng. Chem. Fundam. 5, 9; N. Wakao, T. Funazkri (1978), Chem. Eng. Sci. 33,
+///   1375.
+/// * By ion: F. Helfferich (1962), Ion Exchange, ch. 6, from memory.
 ///
 /// Examples
 /// --------

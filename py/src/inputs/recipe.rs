@@ -36,7 +36,7 @@ use crate::number::{Number, numbers};
 ///
 /// References
 /// ----------
-/// * M. L. Davis (2010), Water and Wastewater Engineering, Table 8-2: 12 to 20 m/h, 5 to 15 min.
+/// * Davis, M. L. (2010), Water and Wastewater Engineering, Table 8-2: 12 to 20 m/h, 5 to 15 min.
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
 pub struct Backwash(free_steps::Backwash);

@@ -72,7 +72,7 @@ const WARMEST_C: f64 = 45.0;
 ///
 /// References
 /// ----------
-/// * M. L. Davis (2010), Water and Wastewater Engineering, Table 8-2.
+/// * Davis, M. L. (2010), Water and Wastewater Engineering, Table 8-2.
 ///
 /// Examples
 /// --------
