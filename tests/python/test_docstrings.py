@@ -69,9 +69,7 @@ BUILT_WITH: dict[str, dict[str, Any]] = {
     "SlowRinse": {},
     "FastRinse": {},
     "Standby": {"minutes": 10.0},
-    "Case": {
-        name: getattr(bf.default_case(), name) for name in ("water", "resin", "bed", "service", "regeneration")
-    },
+    "Case": {name: getattr(bf.default_case(), name) for name in ("water", "resin", "bed", "service", "regeneration")},
     "equilibrium": {"solution": {"Na": 0.1}, "selectivity": {}, "capacity_eq_per_l": 1.8, "activity": "davies"},
 }
 NUMBER = r"-?\d+(?:\.\d+)?(?:e-?\d+)?"
