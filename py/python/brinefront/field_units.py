@@ -96,6 +96,7 @@ def of_name(name: str) -> FieldUnit | None:
 def of_field(field: str) -> FieldUnit | None:
     """The unit of a dotted field; ions and places within a mapping or a list have that of the whole.
 
+    >>> from brinefront.field_units import of_field
     >>> of_field("recipe.1.flow_bv_per_h").quantity, of_field("resin.bead_diffusivity_m2_per_s.Ca").quantity
     ('BV/h', 'm**2/s')
     """
