@@ -97,7 +97,8 @@ def of_field(field: str) -> FieldUnit | None:
     """The unit of a dotted field; ions and places within a mapping or a list have that of the whole.
 
     >>> from brinefront.field_units import of_field
-    >>> of_field("recipe.1.flow_bv_per_h").quantity, of_field("resin.bead_diffusivity_m2_per_s.Ca").quantity
-    ('BV/h', 'm**2/s')
+    >>> found = [of_field(each) for each in ("recipe.1.flow_bv_per_h", "resin.bead_diffusivity_m2_per_s.Ca")]
+    >>> [unit.quantity for unit in found if unit is not None]
+    ['BV/h', 'm**2/s']
     """
     return next((unit for part in reversed(field.split(".")) if (unit := of_name(part))), None)
