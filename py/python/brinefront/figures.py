@@ -128,8 +128,8 @@ def figures() -> Iterator[Figure]:
 
 def with_figures(presented: Presented) -> Presented:
     """Write every figure with its words and unit into the attributes at the end of a class's docstring."""
-    # Without docstrings (``-OO``) there is nothing to write them into.
-    if presented.__doc__:
+    # Without docstrings (``-OO``) a dataclass has its signature in their place.
+    if presented.__doc__ and "Attributes\n" in presented.__doc__:
         lines = (f"\n{each.name} : {each.kind}\n    {_capital(each.label)}." for each in figures())
         presented.__doc__ = inspect.cleandoc(presented.__doc__) + "".join(lines) + "\n"
     return presented
