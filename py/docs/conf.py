@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import re
+import inspect
 import sys
 from importlib.metadata import version as version_of
 from pathlib import Path
@@ -37,6 +37,8 @@ myst_heading_anchors = 3
 # Notebooks are shown as they were committed; the tests are what executes them.
 nb_execution_mode = "off"
 
+# Names in single quotes of a docstring are code.
+default_role = "literal"
 autodoc_member_order = "groupwise"
 autodoc_typehints = "none"
 numpydoc_show_class_members = False
@@ -44,11 +46,14 @@ numpydoc_class_members_toctree = False
 
 
 def setup(app: Sphinx) -> None:
-    """Show signatures of the native classes as Python has them."""
-    app.connect("autodoc-process-signature", _python_signature)
+    """Show signatures as Python has them."""
+    # Ahead of numpydoc, which would show what a compiled function's says of its receiver.
+    app.connect("autodoc-process-signature", _signature, priority=400)
 
 
-def _python_signature(*event: Any) -> tuple[str | None, str | None]:
-    """Without the receiver that the interpreter hides: `$cls`."""
-    signature, returns = event[-2:]
-    return (signature and re.sub(r"\$(cls|self)(, )?", "", signature)), returns
+def _signature(*event: Any) -> tuple[str, str] | None:
+    """None for a class without parameters in its docstring, which the package alone builds; else as it was read."""
+    what, _, found, _, signature, _ = event[1:]
+    if what == "class" and "Parameters\n----" not in inspect.cleandoc(found.__doc__ or ""):
+        return "", ""
+    return (signature, "") if signature else None

@@ -87,14 +87,13 @@ pub fn count(field: &str, number: &Bound<'_, PyAny>) -> PyResult<usize> {
     }
 }
 
+/// The number that a quantity is in a field.
+type Plain<'call, 'py> = dyn Fn(&str, &Bound<'py, PyAny>) -> PyResult<Bound<'py, PyAny>> + 'call;
+
 /// A Python value as a value of a case file; `name` is the field it is meant for.
 ///
 /// `plain` gives the number that a quantity is in a field.
-pub fn to_value<'py>(
-    name: &str,
-    object: &Bound<'py, PyAny>,
-    plain: &dyn Fn(&str, &Bound<'py, PyAny>) -> PyResult<Bound<'py, PyAny>>,
-) -> PyResult<Value> {
+pub fn to_value<'py>(name: &str, object: &Bound<'py, PyAny>, plain: &Plain<'_, 'py>) -> PyResult<Value> {
     if object.is_none() {
         return Ok(Value::Null);
     }

@@ -12,11 +12,21 @@ use crate::convert::{concentrations, from_value, ion_map};
 use crate::errors::{self, to_python};
 use crate::number::{Number, numbers};
 
-/// The published sets of selectivities that a resin may name, a list of dicts.
+/// The published sets of selectivities that a resin may name.
 ///
-/// Each has its `name`, `source` and whether it was `read`; its `kind` ("relative" affinities or "separation-factor"), the
-/// `basis` of their capacity and how they are `chained` to sodium; where it holds (`normality_eq_per_l`, `temperature_c`,
-/// `validity`); what its `columns` are, and the `values` as printed, by column and ion.
+/// Returns
+/// -------
+/// list of dict
+///     Each has its `name`, `source` and whether it was `read`; its `kind` ("relative" affinities or
+///     "separation-factor"), the `basis` of their capacity and how they are `chained` to sodium; where it holds
+///     (`normality_eq_per_l`, `temperature_c`, `validity`); what its `columns` are, and the `values` as printed, by
+///     column and ion.
+///
+/// Examples
+/// --------
+/// >>> import brinefront as bf
+/// >>> "BonnerSmith1957" in [one["name"] for one in bf.selectivity_sets()]
+/// True
 #[pyfunction]
 pub fn selectivity_sets(py: Python<'_>) -> PyResult<Vec<Bound<'_, PyAny>>> {
     let sets = SelectivitySet::all().map_err(to_python)?;
@@ -29,12 +39,42 @@ pub fn selectivity_sets(py: Python<'_>) -> PyResult<Vec<Bound<'_, PyAny>>> {
         .collect()
 }
 
-/// Equivalent fractions on a resin in equilibrium with a solution, a dict by ion.
+/// Equivalent fractions on a resin in equilibrium with a solution.
 ///
-/// `solution` holds cations in eq/L. `selectivity` holds Gaines-Thomas coefficients against sodium in the
-/// normality/capacity form, or names a published set. The capacity is per litre of packed bed. With `activity` "davies" or
-/// "pitzer" the coefficients are those of infinite dilution and the solution's own activities act on them; its anion is
-/// chloride, and the laws' parameters stand at 25 C whatever `temperature_c` (which the density of water follows).
+/// Parameters
+/// ----------
+/// solution : mapping of str to float or Quantity
+///     Cations by symbol [eq/L], 0 or more, at most ten.
+/// selectivity : mapping of str to float or Quantity, or str
+///     Gaines-Thomas coefficients against sodium in the normality/capacity form, or the name of a published set.
+/// capacity_eq_per_l : float or Quantity
+///     Total capacity [eq per litre of packed bed], 0.1 to 5.
+/// activity : {"ideal", "davies", "pitzer"}, default "ideal"
+///     With a law, coefficients are those of infinite dilution and the solution's own activities act on them; its anion
+///     is chloride, and the laws' parameters stand at 25 C.
+/// temperature_c : float or Quantity, default 25.0
+///     Temperature that the density of water follows [C], 1 to 45; for the laws alone.
+///
+/// Returns
+/// -------
+/// dict of str to float
+///     Equivalent fraction of each ion, which sum to 1.
+///
+/// Raises
+/// ------
+/// InputError
+///     For a value out of limits, or a cation without a coefficient.
+///
+/// Notes
+/// -----
+/// Mass action in exchanger fractions: G. L. Gaines, H. C. Thomas (1953), J. Chem. Phys. 21, 714, from memory.
+///
+/// Examples
+/// --------
+/// >>> import brinefront as bf
+/// >>> found = bf.equilibrium({"Na": 0.002, "Ca": 0.004}, {"Ca": 4.0}, 1.8)
+/// >>> {ion: round(fraction, 3) for ion, fraction in found.items()}
+/// {'Na': 0.012, 'Ca': 0.988}
 #[pyfunction]
 #[pyo3(
     signature = (

@@ -8,9 +8,32 @@ use pyo3::prelude::*;
 use crate::errors::to_python;
 use crate::number::{Number, rules};
 
-/// Convert `value` from one unit into another that measures the same thing.
+/// Convert a number from one unit into another that measures the same thing.
 ///
-/// A quantity is taken into `source` first, whatever its own unit.
+/// Parameters
+/// ----------
+/// value : float or Quantity
+///     The number; a quantity is taken into `source` first, whatever its own unit.
+/// source : str
+///     Its unit, one of `brinefront.units.names`.
+/// target : str
+///     The unit wanted.
+///
+/// Returns
+/// -------
+/// float
+///     The number in `target`.
+///
+/// Raises
+/// ------
+/// InputError
+///     For a unit that is not known, or two that measure different things.
+///
+/// Examples
+/// --------
+/// >>> import brinefront as bf
+/// >>> round(bf.units.convert(6.0, "lb/ft3", "g/L"), 2)
+/// 96.11
 #[pyfunction]
 pub fn convert_unit(py: Python<'_>, value: Number<'_>, source: &str, target: &str) -> PyResult<f64> {
     let value = match value {
@@ -30,6 +53,17 @@ pub fn convert_concentration(symbol: &str, value: f64, source: &str, target: &st
 }
 
 /// The names of the units that `convert` knows.
+///
+/// Returns
+/// -------
+/// list of str
+///     As `source` and `target` take them.
+///
+/// Examples
+/// --------
+/// >>> import brinefront as bf
+/// >>> "gr/gal" in bf.units.names()
+/// True
 #[pyfunction]
 pub fn unit_names() -> Vec<&'static str> {
     convert::unit_names().collect()

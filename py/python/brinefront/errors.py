@@ -20,7 +20,7 @@ class BrinefrontError(Exception):
 class InputError(BrinefrontError, ValueError):
     """A value outside what its field allows.
 
-    Attributes
+    Parameters
     ----------
     field : str
         Dotted name of the field, as in a case file (``regeneration.dose_g_per_l``).
@@ -28,6 +28,15 @@ class InputError(BrinefrontError, ValueError):
         The value that was given; a text where it is not a number.
     limits : str
         What would have been allowed, with its unit.
+
+    Examples
+    --------
+    >>> import brinefront as bf
+    >>> try:
+    ...     bf.Bed(depth_m=90.0, diameter_m=0.4)
+    ... except bf.InputError as error:
+    ...     print(error)
+    bed.depth_m = 90: must be a number from 0.01 to 20 m
     """
 
     def __init__(self, field: str, value: "int | float | str", limits: str) -> None:

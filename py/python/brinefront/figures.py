@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import inspect
 from collections.abc import Iterator
 from dataclasses import dataclass, field, fields
-from typing import Any
+from typing import Any, TypeVar
 
 from brinefront.trade import InTradeUnits
 
-__all__ = ["Figure", "Figures", "figure", "figures"]
+__all__ = ["Figure", "Figures", "figure", "figures", "with_figures"]
+
+Presented = TypeVar("Presented", bound=type)
 
 MG_CACO3 = "mg/L as CaCO3"
 EQ_BED = "eq/L of bed"
@@ -84,7 +87,13 @@ class Figures(InTradeUnits):
     outcome: str = _said("what the search for it did")
 
     def figures(self) -> dict[str, Any]:
-        """Every figure by its name, as a dict."""
+        """Every figure by its name.
+
+        Returns
+        -------
+        dict of str to object
+            Numbers, texts and a truth value; a figure that does not exist is nan.
+        """
         return {each.name: getattr(self, each.name) for each in figures()}
 
     def __repr__(self) -> str:
@@ -115,6 +124,19 @@ def figures() -> Iterator[Figure]:
     """The figures in their order."""
     for each in fields(Figures):
         yield Figure(each.name, each.metadata["words"], each.metadata["unit"], str(each.type))
+
+
+def with_figures(presented: Presented) -> Presented:
+    """Write every figure with its words and unit into the attributes at the end of a class's docstring."""
+    # Without docstrings (``-OO``) a dataclass has its signature in their place.
+    if presented.__doc__ and "Attributes\n" in presented.__doc__:
+        lines = (f"\n{each.name} : {each.kind}\n    {_capital(each.label)}." for each in figures())
+        presented.__doc__ = inspect.cleandoc(presented.__doc__) + "".join(lines) + "\n"
+    return presented
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]
 
 
 def figure(name: str) -> Figure:

@@ -69,11 +69,15 @@ class LongTable:
 
     The table offers Arrow's C stream, which needs pyarrow (the extra "export"): ``polars.DataFrame(table)``,
     ``pyarrow.table(table)`` and ``duckdb.sql("select ... from table")`` read its arrays where they are.
+
+    Attributes
+    ----------
+    attrs : mapping of str to object
+        Title, source and the cases as JSON, as the dataset had them; they go into a Parquet file with the table.
     """
 
     _columns: Mapping[str, np.ndarray | Words] = field(repr=False)
     attrs: Mapping[str, Any]
-    """Title, source and the cases as JSON, as the dataset had them; they go into a Parquet file with the table."""
 
     @property
     def columns(self) -> tuple[str, ...]:
@@ -91,7 +95,13 @@ class LongTable:
         return column.texts() if isinstance(column, Words) else column
 
     def to_pandas(self) -> pd.DataFrame:
-        """The table as a frame; texts as categories, ``attrs`` with it."""
+        """The table as a frame.
+
+        Returns
+        -------
+        pandas.DataFrame
+            Texts as categories, ``attrs`` with it.
+        """
         need("pandas", "tables")
         import pandas as pd
 
@@ -104,7 +114,12 @@ class LongTable:
         return frame
 
     def to_arrow(self) -> Any:
-        """The table as a ``pyarrow.Table`` over the same memory, with ``attrs`` where pandas looks for them.
+        """The table as Arrow has it.
+
+        Returns
+        -------
+        pyarrow.Table
+            Over the same memory, with ``attrs`` where pandas looks for them.
 
         Raises
         ------
@@ -119,7 +134,13 @@ class LongTable:
         return self.to_arrow().__arrow_c_stream__(requested_schema)
 
     def save(self, path: str | PathLike[str]) -> None:
-        """Write the table to a file, as :func:`brinefront.save` does."""
+        """Write the table to a file, as :func:`brinefront.save` does.
+
+        Parameters
+        ----------
+        path : str or path
+            Its suffix says the format: ``.csv``, ``.parquet``, ``.nc`` or ``.zarr``.
+        """
         from brinefront.export import save
 
         save(self, path)
@@ -147,9 +168,21 @@ def long_table(found: xr.Dataset | xr.DataTree) -> LongTable:
     LongTable
         Figures first, then what stands along steps, curves and the bed, in the dataset's order.
 
+    Raises
+    ------
+    InputError
+        For a tree without a strategy.
+
     See Also
     --------
     sweep_table : One row for each point of a sweep.
+
+    Examples
+    --------
+    >>> import brinefront as bf
+    >>> table = bf.long_table(bf.default_case().replace({"cells": 10}).cycle().to_xarray())
+    >>> table.columns
+    ('quantity', 'step', 'bv', 'depth_m', 'ion', 'value', 'text', 'unit')
     """
     need("xarray", "datasets")
     import xarray as xr
@@ -184,6 +217,11 @@ def sweep_table(found: xr.Dataset) -> pd.DataFrame:
     -------
     pandas.DataFrame
         The last axis varies fastest. Units, long names, title and the case are in ``attrs``.
+
+    Raises
+    ------
+    InputError
+        For a dataset that is no sweep.
     """
     import numpy as np
 

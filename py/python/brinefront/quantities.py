@@ -59,6 +59,11 @@ def registry() -> pint.UnitRegistry[Any]:
     Quantities of any other registry of pint are accepted as arguments too. To have ``pint.Quantity`` and pickled
     quantities know these units, call ``pint.set_application_registry(brinefront.units.registry())``.
 
+    Returns
+    -------
+    pint.UnitRegistry
+        The registry.
+
     Raises
     ------
     MissingPackageError

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from brinefront import text
-from brinefront.figures import Figures
+from brinefront.figures import Figures, with_figures
 from brinefront.hydraulics import hydraulics_frame
 from brinefront.tables import curve_table, gypsum_table, loading_table, profiles_dataset, steps_table, waste_table
 from brinefront.through_time import through_time
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 __all__ = ["Cycle", "Run"]
 
 
+@with_figures
 @dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Cycle(Figures):
     """One cycle of service and regeneration, at the cyclic steady state unless `settled` is false.
@@ -33,12 +34,21 @@ class Cycle(Figures):
     :meth:`profiles` are its tables, with ``units``, ``long_names``, ``title`` and the case's name in ``attrs``;
     :meth:`through_time` is the bed between them, :meth:`to_xarray` and :meth:`long_table` have all tables at once, and
     :meth:`save` writes them to a file.
+
+    Attributes
+    ----------
+    case : Case
+        The case that was run.
+    notes : tuple of str
+        What the figures should be read with: assumptions made, correlations used outside their range, a bed that an
+        upflow lifts, a liquid that may run ahead of its front, salt that is not the dose, waste beyond saturation with
+        gypsum.
+    effort : mapping of str to int
+        What it cost, by name of the count.
     """
 
     case: Case
     notes: tuple[str, ...]
-    """What the figures should be read with: assumptions made, correlations used outside their range, a bed that an upflow
-    lifts, a liquid that may run ahead of its front, salt that is not the dose, waste beyond saturation with gypsum."""
     effort: Mapping[str, int]
     _tables: Mapping[str, Any] = field(repr=False)
 
@@ -48,35 +58,69 @@ class Cycle(Figures):
         return cls(**known, **data.pop("figures"), _tables=data)
 
     def leakage(self) -> pd.DataFrame:
-        """What the service run delivered: throughput, each ion [eq/L] and the hardness.
+        """What the service run delivered.
 
-        A rest in the run has two rows at its throughput: what left before it, and the first water after it.
+        Returns
+        -------
+        pandas.DataFrame
+            One row for each sample: ``bv`` [BV], each cation [eq/L] and ``hardness_mg_per_l_caco3``. A rest in the run
+            has two rows at its throughput: what left before it, and the first water after it.
+
+        Examples
+        --------
+        >>> import brinefront as bf
+        >>> curve = bf.default_case().replace({"cells": 10}).cycle().leakage()
+        >>> list(curve.columns)
+        ['bv', 'Na', 'Mg', 'Ca', 'hardness_mg_per_l_caco3']
+        >>> curve.attrs["units"]["Ca"]
+        'eq/L'
         """
         return curve_table(self._tables["leakage"], self.case.hardness_ions, "what service delivered", self.case)
 
     def waste_curve(self) -> pd.DataFrame:
-        """What left between two service runs: throughput since the first step, the step, each ion [eq/L], hardness.
+        """What left between two service runs.
 
-        What was kept of it for the next regeneration is in it too; :meth:`waste` is without.
+        Returns
+        -------
+        pandas.DataFrame
+            One row for each sample: ``bv`` since the first step [BV], ``step``, each cation [eq/L] and
+            ``hardness_mg_per_l_caco3``. What was kept of it for the next regeneration is in it too; :meth:`waste` is
+            without.
         """
         curve = self._tables["waste_curve"]
         return curve_table(curve, self.case.hardness_ions, "what left between two service runs", self.case, steps=True)
 
     def steps(self) -> pd.DataFrame:
-        """One row for each step: its direction, volume, litres, minutes, flow and the normality that entered; hydraulics.
+        """Give volume, time, flow and hydraulics of each step.
 
-        `pressure_drop_kpa` is that of the settled bed (Ergun), nan where the flow lifts it; an upflow lifts a bed that
-        nothing holds from `lifts_from_m_per_h` on (Wen and Yu) and expands it by `bed_expansion_percent` (Richardson and
-        Zaki), which is nan too where it carries the beads away; :meth:`hydraulics` says which.
+        Returns
+        -------
+        pandas.DataFrame
+            One row for each step: direction, volume [BV, L], minutes, flow and the normality that entered [eq/L].
+            ``pressure_drop_kpa`` is that of the settled bed (Ergun), nan where the flow lifts it; an upflow lifts a bed
+            that nothing holds from ``lifts_from_m_per_h`` on (Wen and Yu) and expands it by ``bed_expansion_percent``
+            (Richardson and Zaki), which is nan too where it carries the beads away; :meth:`hydraulics` says which.
         """
         return steps_table(self._tables["steps"], self.case)
 
     def hydraulics(self) -> pd.DataFrame:
-        """What the flow of each step does to the bed, one row a step; columns as :func:`brinefront.hydraulics` has them."""
+        """What the flow of each step does to the bed.
+
+        Returns
+        -------
+        pandas.DataFrame
+            One row for each step, with the columns of :func:`brinefront.hydraulics`.
+        """
         return hydraulics_frame(self._tables["hydraulics"], self.case)
 
     def waste(self) -> pd.DataFrame:
-        """The waste of one regeneration by ion: composite concentration and mass; volumes are in ``attrs``."""
+        """The waste of one regeneration by ion.
+
+        Returns
+        -------
+        pandas.DataFrame
+            One row for each ion: composite concentration [mg/L] and mass [g]; volumes are in ``attrs``.
+        """
         return waste_table(self._tables["waste"], self.case)
 
     def gypsum(self) -> pd.DataFrame:
@@ -104,33 +148,54 @@ class Cycle(Figures):
         return gypsum_table(self._tables["gypsum"], self.case)
 
     def profiles(self) -> xr.Dataset:
-        """Loading and liquid along the bed after each step; step x depth x ion, depth from the service inlet.
+        """Loading and liquid along the bed after each step.
 
-        Where the flow is uneven these are means of the stream tubes by area, and ``tube_loading_eq_per_l`` (step x tube x depth
-        x ion) has each of them, with its area and velocities as coordinates.
+        Returns
+        -------
+        xarray.Dataset
+            ``loading_eq_per_l`` [eq/L of bed] and ``liquid_eq_per_l`` [eq/L], step x depth x ion; ``depth`` [m] from
+            the service inlet. Where the flow is uneven these are means of the stream tubes by area, and
+            ``tube_loading_eq_per_l`` (step x tube x depth x ion) has each of them, with its area and velocities as
+            coordinates.
         """
         return profiles_dataset(self._tables["profiles"], self.case)
 
     def to_xarray(self) -> xr.Dataset:
         """Everything of the cycle in one dataset: figures, curves, steps, hydraulics, waste and profiles.
 
-        Dimensions are ``step``, ``depth``, ``ion`` (cations), ``waste_ion`` (anions too) and, for the samples of each
-        curve, ``leakage_sample``, ``waste_sample`` and ``gypsum_sample``, with throughput and step along them as
-        coordinates. Columns of a table go by the table's name and theirs (``step_minutes``). The case is in
-        ``attrs["case_json"]``; ``units`` are the package's own, which :func:`brinefront.save` gives UDUNITS's words.
+        Returns
+        -------
+        xarray.Dataset
+            Dimensions are ``step``, ``depth``, ``ion`` (cations), ``waste_ion`` (anions too) and, for the samples of
+            each curve, ``leakage_sample``, ``waste_sample`` and ``gypsum_sample``, with throughput and step along them
+            as coordinates. Columns of a table go by the table's name and theirs (``step_minutes``). The case is in
+            ``attrs["case_json"]``; ``units`` are the package's own, which :func:`brinefront.save` gives UDUNITS's
+            words.
         """
         from brinefront.datasets import cycle_dataset
 
         return cycle_dataset(self)
 
     def long_table(self) -> LongTable:
-        """Every value of :meth:`to_xarray` as a row of one long table."""
+        """Every value of :meth:`to_xarray` as a row of one long table.
+
+        Returns
+        -------
+        LongTable
+            Columns ``quantity``, ``step``, ``bv``, ``depth_m``, ``ion``, ``value``, ``text`` and ``unit``.
+        """
         from brinefront.long_table import long_table
 
         return long_table(self.to_xarray())
 
     def save(self, path: str | PathLike[str]) -> None:
-        """Write the cycle to a file, as :func:`brinefront.save` does."""
+        """Write the cycle to a file, as :func:`brinefront.save` does.
+
+        Parameters
+        ----------
+        path : str or path
+            Its suffix says the format: ``.csv``, ``.parquet``, ``.nc`` or ``.zarr``.
+        """
         from brinefront.export import save
 
         save(self, path)
@@ -146,7 +211,7 @@ class Cycle(Figures):
 
         Parameters
         ----------
-        moments : int
+        moments : int, default 240
             How many, from two for each step to 5000. They are spread evenly over the throughput of each step, from its start
             to its end; a step with flow gets a tenth of them at least, one without is followed by time. So the end of a step
             and the start of the next are two moments at one time. A backwash is not followed: it has its start and its end.
@@ -183,18 +248,41 @@ class Cycle(Figures):
         return through_time(self.case, self._tables["from_new_resin"], moments, progress)
 
     def salt_account(self, order: str = "ladder") -> SaltAccount:
-        """Where the salt of this cycle's case went; runs further cycles, as ``case.salt_account()`` does."""
+        """Where the salt of this cycle's case went; runs further cycles.
+
+        Parameters
+        ----------
+        order : {"ladder", "shapley"}, default "ladder"
+            As :meth:`brinefront.Case.salt_account` has it.
+
+        Returns
+        -------
+        SaltAccount
+            Shares [g of salt per litre of resin] that sum to the dose.
+        """
         return self.case.salt_account(order)
 
     def _bed_volume_l(self) -> float:
         return self.case.bed.volume_l
 
     def summary(self) -> str:
-        """The figures that matter, in words, with units."""
+        """The figures that matter, in words, with units.
+
+        Returns
+        -------
+        str
+            Lines of at most 100 characters.
+        """
         return text.cycle_summary(self)
 
     def to_dict(self) -> dict[str, Any]:
-        """Every figure by its name, with the effort and the waste; a number that does not exist is None."""
+        """Every figure by its name, with notes, effort and waste.
+
+        Returns
+        -------
+        dict
+            Plain data; a number that does not exist is None.
+        """
         waste = {name: dict(part) if isinstance(part, dict) else part for name, part in self._tables["waste"].items()}
         plain: dict[str, Any] = text.without_nan(
             {**self.figures(), "notes": list(self.notes), "effort": dict(self.effort), "waste": waste}
@@ -215,16 +303,30 @@ class Cycle(Figures):
 
 @dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Run:
-    """One loading or elution from a given loading."""
+    """One loading or elution from a given loading; what :meth:`Case.load` and :meth:`Case.elute` return.
+
+    Attributes
+    ----------
+    case : Case
+        The case that was run.
+    ledger_error : float
+        Ledger error of the worst ion, as a share of what entered.
+    cells : int
+        Cells along the bed.
+    effluent_error_fraction : float
+        Estimated numerical error of the effluent: the worst ion's mean distance between the curves of two grids, as a
+        share of what left of it; nan if only one grid was run.
+    notes : tuple of str
+        What the figures should be read with.
+    effort : mapping of str to int
+        What it cost, by name of the count.
+    """
 
     case: Case
     ledger_error: float
     cells: int
     effluent_error_fraction: float
-    """Estimated numerical error of the effluent: the worst ion's mean distance between the curves of two grids, as a share
-    of what left of it; nan if only one grid was run."""
     notes: tuple[str, ...]
-    """What the figures should be read with."""
     effort: Mapping[str, int]
     _tables: Mapping[str, Any] = field(repr=False)
 
@@ -237,37 +339,80 @@ class Run:
         return cls(_tables=data, **known)
 
     def effluent(self) -> pd.DataFrame:
-        """Concentration of what left: throughput [BV] from 0, each ion [eq/L] and the hardness."""
+        """Concentration of what left.
+
+        Returns
+        -------
+        pandas.DataFrame
+            One row for each sample: ``bv`` from 0 [BV], each cation [eq/L] and ``hardness_mg_per_l_caco3``.
+        """
         return curve_table(self._tables["effluent"], self.case.hardness_ions, "what left in a run", self.case)
 
     def loading(self) -> pd.DataFrame:
-        """Loading of each cell at the end [eq/L of bed] by depth from the service inlet; its mean is in ``attrs``."""
+        """Loading of the bed at the end.
+
+        Returns
+        -------
+        pandas.DataFrame
+            One row for each cell, by depth from the service inlet [m], a column for each cation [eq/L of bed]; the mean
+            is in ``attrs``.
+        """
         return loading_table(self._tables["loading"], self.case)
 
     def to_xarray(self) -> xr.Dataset:
-        """Everything of the run in one dataset: the effluent by sample and ion, the final loading by depth and ion."""
+        """Everything of the run in one dataset.
+
+        Returns
+        -------
+        xarray.Dataset
+            The effluent by sample and ion, the final loading by depth and ion; units in the variables' ``attrs``.
+        """
         from brinefront.datasets import run_dataset
 
         return run_dataset(self)
 
     def long_table(self) -> LongTable:
-        """Every value of :meth:`to_xarray` as a row of one long table."""
+        """Every value of :meth:`to_xarray` as a row of one long table.
+
+        Returns
+        -------
+        LongTable
+            Columns ``quantity``, ``step``, ``bv``, ``depth_m``, ``ion``, ``value``, ``text`` and ``unit``.
+        """
         from brinefront.long_table import long_table
 
         return long_table(self.to_xarray())
 
     def save(self, path: str | PathLike[str]) -> None:
-        """Write the run to a file, as :func:`brinefront.save` does."""
+        """Write the run to a file, as :func:`brinefront.save` does.
+
+        Parameters
+        ----------
+        path : str or path
+            Its suffix says the format: ``.csv``, ``.parquet``, ``.nc`` or ``.zarr``.
+        """
         from brinefront.export import save
 
         save(self, path)
 
     def summary(self) -> str:
-        """Volume, mean loading and the ledger, in words."""
+        """Volume, mean loading and the ledger, in words.
+
+        Returns
+        -------
+        str
+            A few lines.
+        """
         return text.run_summary(self)
 
     def to_dict(self) -> dict[str, Any]:
-        """Effluent and loading as lists, with the ledger and the effort."""
+        """Effluent and loading as lists, with the ledger and the effort.
+
+        Returns
+        -------
+        dict
+            Plain data; a number that does not exist is None.
+        """
         plain: dict[str, Any] = text.without_nan(
             {
                 "ledger_error": self.ledger_error,

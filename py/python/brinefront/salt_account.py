@@ -69,22 +69,39 @@ class SaltAccount:
 
     The shares sum to the dose. Each is the equivalent mass of the salt times the hardness that a run removes less with an
     effect than without it; the runs go to one leakage, each from a steady cycle of its own.
+
+    Attributes
+    ----------
+    case : Case
+        The case at the end of the list: as given, ending on the leakage limit alone. Its cycle has the last capacity.
+    order : str
+        "ladder" or "shapley".
+    dose_g_per_l : float
+        The dose [g of salt per litre of resin].
+    limit_mg_per_l_caco3 : float
+        Leakage that ended every run [mg/L as CaCO3].
+    shares : tuple of SaltShare
+        The shares; ``account["film"]`` gives one by its name.
+    without : tuple of str
+        Effects that are off in the case and so have no share.
+    notes : tuple of str
+        How the end point was chosen.
+    warnings : tuple of str
+        Runs that were never soft or did not settle.
+    runs : int
+        Steady cycles behind it.
+    effort : mapping of str to int
+        What it cost, by name of the count.
     """
 
     case: Case
-    """The case at the end of the list: as given, ending on the leakage limit alone. Its cycle has the last capacity."""
     order: str
-    """"ladder" or "shapley"."""
     dose_g_per_l: float
     limit_mg_per_l_caco3: float
-    """Leakage that ended every run."""
     shares: tuple[SaltShare, ...]
     without: tuple[str, ...]
-    """Effects that are off in the case and so have no share."""
     notes: tuple[str, ...]
-    """How the end point was chosen."""
     warnings: tuple[str, ...]
-    """Runs that were never soft or did not settle."""
     runs: int
     effort: Mapping[str, int]
 
@@ -101,7 +118,13 @@ class SaltAccount:
         raise KeyError(f"{name!r}: not a share of this account; its shares: {', '.join(s.name for s in self.shares)}")
 
     def table(self) -> pd.DataFrame:
-        """One row for each share, by its name; units in ``attrs``."""
+        """Give the shares as a table.
+
+        Returns
+        -------
+        pandas.DataFrame
+            One row for each share, by its name, with the fields of :class:`SaltShare`; units in ``attrs``.
+        """
         need("pandas", "tables")
         import pandas as pd
 
@@ -109,25 +132,54 @@ class SaltAccount:
         return labelled(frame, "where the salt went", self.case, words={"capacity_eq_per_l": CAPACITY})
 
     def to_xarray(self) -> xr.Dataset:
-        """The table as a dataset along ``name``, with order, dose, limit, effort and the case."""
+        """The table as a dataset.
+
+        Returns
+        -------
+        xarray.Dataset
+            The columns of :meth:`table` along ``name``; order, dose, limit, effort and the case in ``attrs``.
+        """
         from brinefront.datasets import account_dataset
 
         return account_dataset(self)
 
     def save(self, path: str | PathLike[str]) -> None:
-        """Write the account to a file, as :func:`brinefront.save` does."""
+        """Write the account to a file, as :func:`brinefront.save` does.
+
+        Parameters
+        ----------
+        path : str or path
+            Its suffix says the format: ``.csv``, ``.parquet``, ``.nc`` or ``.zarr``.
+        """
         from brinefront.export import save
 
         save(self, path)
 
     def plot(self, ax: Axes | None = None) -> Axes:
-        """The shares as steps down from the dose to the salt that did the work."""
+        """The shares as steps down from the dose to the salt that did the work.
+
+        Parameters
+        ----------
+        ax : matplotlib axes, optional
+            Where to draw; a new figure by default.
+
+        Returns
+        -------
+        matplotlib.axes.Axes
+            The axes, as :func:`brinefront.plot.salt_account` draws them.
+        """
         from brinefront import plot
 
         return plot.salt_account(self, ax)
 
     def sentence(self) -> str:
-        """The answer in a sentence."""
+        """The answer in a sentence.
+
+        Returns
+        -------
+        str
+            How much of the dose did its work, and what the largest loss is to.
+        """
         work = self["exchange"]
         if work.share_g_per_l == 0.0:
             return (
@@ -142,7 +194,14 @@ class SaltAccount:
         )
 
     def rows(self) -> list[list[str]]:
-        """The shares and the dose as a reader wants them, columns as in ``HEADS``; a share that is not sound has (!)."""
+        """The shares and the dose as a reader wants them.
+
+        Returns
+        -------
+        list of list of str
+            Name, g/L of resin, % of the dose, numerical error [g/L], capacity [eq/L] and what it is, the dose last; a
+            name whose share is not sound has (!).
+        """
         rows = [
             [
                 share.name + ("" if share.sound else " (!)"),
@@ -157,7 +216,13 @@ class SaltAccount:
         return [*rows, ["dose", f"{self.dose_g_per_l:.2f}", "100.0", "", "", ""]]
 
     def remarks(self) -> list[str]:
-        """What the shares should be read with: order, effects that are off, notes and warnings."""
+        """What the shares should be read with.
+
+        Returns
+        -------
+        list of str
+            Order, effects that are off, notes and warnings.
+        """
         lines = [f"Order: {ORDER_WORDS[self.order]} ({self.runs} steady cycles, {self.case.cells} cells)."]
         if self.without:
             lines.append(f"Off in this case: {', '.join(self.without)}.")
@@ -165,12 +230,24 @@ class SaltAccount:
         return lines + [f"WARNING (!): {warning}." for warning in self.warnings]
 
     def summary(self) -> str:
-        """The shares as text, with what they should be read with."""
+        """The shares as text, with what they should be read with.
+
+        Returns
+        -------
+        str
+            A table, and :meth:`remarks` below it.
+        """
         remarks = [text.wrapped(line, indent="  ") for line in self.remarks()]
         return "\n".join([text.table(HEADS, self.rows()), *remarks])
 
     def to_dict(self) -> dict[str, Any]:
-        """Everything but the case as plain data; a number that does not exist is None."""
+        """Everything but the case as plain data.
+
+        Returns
+        -------
+        dict
+            A number that does not exist is None.
+        """
         plain: dict[str, Any] = text.without_nan(
             {
                 "order": self.order,

@@ -33,16 +33,33 @@ __all__ = ["Comparison", "Point", "PointStream", "compare", "sweep", "sweep_stre
 
 @dataclass(frozen=True, eq=False, repr=False)
 class Comparison:
-    """Strategies side by side, at equal dose or at equal leakage, with the answer in one sentence."""
+    """Strategies side by side, with the answer in one sentence; what :func:`compare` returns.
+
+    Attributes
+    ----------
+    cycles : tuple of Cycle
+        The steady cycle of each strategy, in the order given.
+    at : str
+        What was held equal: "equal-dose" or "equal-leakage".
+    sentence : str
+        The answer.
+    effort : mapping of str to int
+        What all of it cost: at equal leakage every dose that was tried, not the cycles shown alone.
+    """
 
     cycles: tuple[Cycle, ...]
     at: str
     sentence: str
     effort: Mapping[str, int]
-    """What all of it cost: at equal leakage every dose that was tried, not the cycles shown alone."""
 
     def table(self) -> pd.DataFrame:
-        """Every figure in words with its unit, one column for each strategy; ``attrs`` are by row."""
+        """Every figure in words with its unit.
+
+        Returns
+        -------
+        pandas.DataFrame
+            One row for each figure, one column for each strategy; ``attrs`` are by row.
+        """
         need("pandas", "tables")
         import pandas as pd
 
@@ -63,6 +80,11 @@ class Comparison:
     def to_xarray(self) -> xr.DataTree:
         """Give all of it as a tree: ``/figures`` over the strategies, a group for each with :meth:`Cycle.to_xarray`.
 
+        Returns
+        -------
+        xarray.DataTree
+            Figures have the dimension ``strategy``; ``attrs`` of a group have the strategy's name and its case.
+
         Raises
         ------
         MissingPackageError
@@ -73,23 +95,47 @@ class Comparison:
         return comparison_tree(self)
 
     def long_table(self) -> LongTable:
-        """Every figure, curve, step and profile of every strategy, one row for each value."""
+        """Every figure, curve, step and profile of every strategy.
+
+        Returns
+        -------
+        LongTable
+            One row for each value, ``strategy`` ahead of the columns of :meth:`Cycle.long_table`.
+        """
         from brinefront.long_table import long_table
 
         return long_table(self.to_xarray())
 
     def save(self, path: str | PathLike[str]) -> None:
-        """Write the comparison to a file, as :func:`brinefront.save` does."""
+        """Write the comparison to a file, as :func:`brinefront.save` does.
+
+        Parameters
+        ----------
+        path : str or path
+            Its suffix says the format: ``.csv``, ``.parquet``, ``.nc`` or ``.zarr``.
+        """
         from brinefront.export import save
 
         save(self, path)
 
     def summary(self) -> str:
-        """The sentence and the key figures, as text."""
+        """The sentence and the key figures, as text.
+
+        Returns
+        -------
+        str
+            The sentence, a table with a column for each strategy, and warnings.
+        """
         return "\n\n".join([text.wrapped(self.sentence), text.key_table(self.cycles), *text.warnings(self.cycles)])
 
     def sheet(self) -> Figure:
-        """One page that shows the answer: leakage curves, the beds upright, key figures and the caution."""
+        """One page that shows the answer: leakage curves, the beds upright, key figures and the caution.
+
+        Returns
+        -------
+        matplotlib.figure.Figure
+            A4 landscape, as :func:`brinefront.plot.comparison_sheet` draws it.
+        """
         from brinefront import plot
 
         return plot.comparison_sheet(self)
@@ -99,11 +145,11 @@ class Comparison:
 
         Parameters
         ----------
-        path : path
+        path : str or path
             Where to; folders are made.
-        efficiency : bool
+        efficiency : bool, default False
             Show what each dose of salt buys, in both directions; sweeps the dose.
-        account : bool
+        account : bool, default False
             Show where the salt of each strategy went; runs further cycles.
 
         Raises
@@ -122,7 +168,13 @@ class Comparison:
         report.write(self, path, extras=report.Extras(accounts, efficiency))
 
     def to_dict(self) -> dict[str, Any]:
-        """``{"cases": [...], "at": ..., "sentence": ..., "effort": {...}}``, each case with every figure."""
+        """All of it as plain data.
+
+        Returns
+        -------
+        dict
+            ``{"cases": [...], "at": ..., "sentence": ..., "effort": {...}}``, each case with every figure.
+        """
         return {
             "cases": [cycle.to_dict() for cycle in self.cycles],
             "at": self.at,
@@ -146,10 +198,32 @@ def compare(cases: Case | Sequence[Case], at: str = "equal-dose", *, progress: P
     ----------
     cases : Case or sequence of Case
         One case is set against its mirror, the other direction with all else equal; several are compared as given.
-    at : "equal-dose" or "equal-leakage"
+    at : {"equal-dose", "equal-leakage"}, default "equal-dose"
         At equal leakage each strategy gets the salt it needs for the same half-run leakage and run length.
     progress : callable, optional
         Called with ``(done, total, cycle, residual)`` at most ten times a second.
+
+    Returns
+    -------
+    Comparison
+        The steady cycles, a case before its mirror, and the answer in a sentence.
+
+    Raises
+    ------
+    InputError
+        For no case, a case without hardness or whose limit is not below it, or an equal leakage that no dose brings.
+    SolverError
+        For a run that could not be carried through.
+
+    Examples
+    --------
+    >>> import brinefront as bf
+    >>> both = bf.compare(bf.default_case().replace({"cells": 10}))
+    >>> [cycle.direction for cycle in both.cycles]
+    ['counter-current', 'co-current']
+    >>> against, along = (cycle.leakage_half_run_mg_per_l_caco3 for cycle in both.cycles)
+    >>> against < along
+    True
     """
     given = [cases] if isinstance(cases, _core.Case) else list(cases)
     cycles, at, sentence, effort = _core.compare(given, at, progress)
@@ -165,11 +239,11 @@ def sweep(
     ----------
     case : Case
         Where everything that is not swept comes from.
-    axes : mapping
+    axes : mapping of str to sequence
         Values for each dotted name: ``{"regeneration.dose_g_per_l": [64.0, 96.0, 128.0]}``. Quantities with units are
         converted, and label the axis as plain numbers in its unit.
     threads : int, optional
-        Threads to use; all processors by default. The figures do not depend on it.
+        Threads to use, at least 1; all processors by default. The figures do not depend on it.
     progress : callable, optional
         Called with ``(done, total, cycle, residual)`` at most ten times a second.
 
@@ -181,10 +255,26 @@ def sweep(
         as `cells`, is ``cells_used``. Units and words are in the ``attrs`` of variables and axes, the case in those of
         the dataset; :func:`brinefront.save` writes it to a file.
 
+    Raises
+    ------
+    InputError
+        For a grid that is wrong as a whole: no axis, no values, a name that is not there.
+
     See Also
     --------
     sweep_stream : The same points one after the other, for grids that memory should not hold.
-    sweep_table, long_table : The grid as a frame with one row for each point, and with one for each value.
+    sweep_table : The grid as a frame with one row for each point.
+    long_table : The grid as a table with one row for each value.
+
+    Examples
+    --------
+    >>> import brinefront as bf
+    >>> case = bf.default_case().replace({"cells": 10})
+    >>> found = bf.sweep(case, {"regeneration.dose_g_per_l": [64.0, 96.0], "bed.depth_m": [0.6, 0.9, 1.2]})
+    >>> dict(found["capacity_eq_per_l"].sizes)
+    {'regeneration.dose_g_per_l': 2, 'bed.depth_m': 3}
+    >>> found["capacity_eq_per_l"].attrs["units"]
+    'eq/L of bed'
     """
     need("xarray", "sweeps")
     import numpy as np
@@ -245,7 +335,13 @@ class Point:
     error: str
 
     def row(self) -> dict[str, Any]:
-        """The point as one flat row: swept values, every figure, ``effort_...`` counts, error."""
+        """The point as one flat row.
+
+        Returns
+        -------
+        dict
+            Swept values, every figure, ``effort_...`` counts and the error, by name.
+        """
         found = self.figures
         return {
             **{name: _label(value) for name, value in self.changes.items()},
@@ -272,6 +368,11 @@ class PointStream:
     """The points of a sweep, one after the other; made by :func:`sweep_stream`.
 
     An iterator and a context manager; ``len`` is the number of points of the grid.
+
+    Attributes
+    ----------
+    axes : dict of str to list
+        The swept values by their dotted names, as plain numbers in the units of their fields.
     """
 
     def __init__(self, case: Case, axes: Mapping[str, Iterable[Any]], threads: int | None) -> None:
@@ -320,11 +421,11 @@ def sweep_stream(case: Case, axes: Mapping[str, Iterable[Any]], *, threads: int 
     ----------
     case : Case
         Where everything that is not swept comes from.
-    axes : mapping
+    axes : mapping of str to iterable
         Values for each dotted name: ``{"regeneration.dose_g_per_l": [64.0, 96.0, 128.0]}``. Quantities with units are
         converted, and label the axis as plain numbers in its unit.
     threads : int, optional
-        Threads to use; all processors by default. The figures do not depend on it.
+        Threads to use, at least 1; all processors by default. The figures do not depend on it.
 
     Returns
     -------

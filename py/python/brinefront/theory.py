@@ -29,36 +29,72 @@ class Waves:
 
     The divalent cations are one, with the mean of their selectivity weighted by their equivalents in the feed; the
     monovalent ones are the salt's.
+
+    Attributes
+    ----------
+    case : Case
+        The case that it is of.
+    direction : str
+        Direction of the brine.
+    selectivity : float
+        K of the divalents together against the salt's cation, per litre of bed.
+    capacity_total_eq_per_l : float
+        Q [eq/L of bed].
+    reversal_eq_per_l : float
+        K Q, the normality at which selectivity reverses [eq/L].
+    feed_normality_eq_per_l : float
+        Normality of the feed [eq/L].
+    feed_divalent_fraction : float
+        Divalent fraction of the feed, of its equivalents.
+    feed_resin_fraction : float
+        Divalent fraction of resin in equilibrium with the feed.
+    brine_normality_eq_per_l : float
+        Normality of the brine [eq/L].
+    eluted_divalent_fraction : float
+        Divalent fraction of the first brine that leaves a loaded bed.
+    separation_factor_feed, separation_factor_brine : float
+        Separation factor of the divalents between resin and liquid, at the feed's normality and at the brine's.
+    front_bv : float
+        Throughput of the feed's shock through a bed without hardness [BV].
+    run_length_bv : float
+        Length of the run [BV].
+    stop_reason : str
+        Why service ended.
+    capacity_eq_per_l : float
+        Hardness removed in service [eq/L of bed].
+    salt_efficiency_fraction : float
+        The same over the equivalents of the salt.
+    resin_fraction_at_service : float
+        Mean divalent fraction of the resin when service begins.
+    resin_fraction_after : float
+        The same when it ends.
+    feed_hardness_mg_per_l_caco3 : float
+        Hardness of the feed [mg/L as CaCO3].
+    settled : bool
+        Whether the cycle repeats itself.
+    cycles_run : int
+        Cycles until it did.
     """
 
     case: Case
     direction: str
     selectivity: float
-    """K of the divalents together against the salt's cation, per litre of bed."""
     capacity_total_eq_per_l: float
-    """Q [eq/L of bed]."""
     reversal_eq_per_l: float
-    """K Q, the normality at which selectivity reverses [eq/L]."""
     feed_normality_eq_per_l: float
     feed_divalent_fraction: float
     feed_resin_fraction: float
-    """Divalent fraction of resin in equilibrium with the feed."""
     brine_normality_eq_per_l: float
     eluted_divalent_fraction: float
-    """Divalent fraction of the first brine that leaves a loaded bed."""
     separation_factor_feed: float
     separation_factor_brine: float
     front_bv: float
-    """Throughput of the feed's shock through a bed without hardness [BV]."""
     run_length_bv: float
     stop_reason: str
     capacity_eq_per_l: float
-    """Hardness removed in service [eq/L of bed]."""
     salt_efficiency_fraction: float
     resin_fraction_at_service: float
-    """Mean divalent fraction of the resin when service begins."""
     resin_fraction_after: float
-    """The same when it ends."""
     feed_hardness_mg_per_l_caco3: float
     settled: bool
     cycles_run: int
@@ -66,7 +102,13 @@ class Waves:
     _pieces: list[dict[str, Any]] = field(repr=False)
 
     def steps(self) -> pd.DataFrame:
-        """One row for each step, service last: direction, volume, what entered, what the bed kept."""
+        """Give direction, volume, what entered and what the bed kept, step by step.
+
+        Returns
+        -------
+        pandas.DataFrame
+            One row for each step, service last; units in ``attrs``.
+        """
         need("pandas", "tables")
         import pandas as pd
 
@@ -75,9 +117,12 @@ class Waves:
     def lines(self) -> pd.DataFrame:
         """Straight pieces of the paths of all waves, in depth from the service inlet and throughput of their step.
 
-        `kind` is "shock", "concentration" (a change of normality) or "fan" (one level of a wave that spreads or closes up);
-        pieces of one wave of a step share the number `wave`. `..._behind` is upstream, `..._ahead` downstream; fractions
-        are those of the divalent cations.
+        Returns
+        -------
+        pandas.DataFrame
+            One row for each piece. ``kind`` is "shock", "concentration" (a change of normality) or "fan" (one level of
+            a wave that spreads or closes up); pieces of one wave of a step share the number ``wave``. ``..._behind`` is
+            upstream, ``..._ahead`` downstream; fractions are those of the divalent cations. Units are in ``attrs``.
         """
         need("pandas", "tables")
         import pandas as pd
@@ -86,7 +131,7 @@ class Waves:
         return labelled(frame, "waves of equilibrium theory", self.case, words={"step": ("row of the step", "")})
 
     def resin_fraction(self, step: int, bv: Iterable[Number], depth_m: Iterable[Number]) -> np.ndarray:
-        """Divalent fraction of the resin in a step, shape (throughputs, depths).
+        """Divalent fraction of the resin in a step.
 
         Parameters
         ----------
@@ -96,6 +141,11 @@ class Waves:
             Throughputs of the step [BV].
         depth_m : sequence of float or Quantity
             Depths from the service inlet [m].
+
+        Returns
+        -------
+        numpy.ndarray
+            Shape (throughputs, depths), from 0 to 1; nan before the step begins.
         """
         import numpy as np
 
@@ -146,13 +196,31 @@ def waves(case: Case, *, levels: int = 200) -> Waves:
     ----------
     case : Case
         Its grid, rates and kinetics do not matter here.
-    levels : int
+    levels : int, default 200
         How many values of the resin's fraction fans are made of, 10 to 2000.
+
+    Returns
+    -------
+    Waves
+        Figures of the cycle, its steps and the paths of its waves.
 
     Raises
     ------
     InputError
         For a feed without hardness, or levels out of limits.
+
+    See Also
+    --------
+    efficiency_ceiling : The efficiency that equilibrium allows.
+
+    Examples
+    --------
+    >>> import brinefront as bf
+    >>> found = bf.waves(bf.default_case())
+    >>> found.brine_normality_eq_per_l < found.reversal_eq_per_l
+    True
+    >>> found.resin_fraction(0, bv=[0.1, 0.2], depth_m=[0.0, 0.4, 0.8]).shape
+    (2, 3)
     """
     found = _core.waves(case, levels)
     steps, pieces = found.pop("steps"), found.pop("pieces")
@@ -182,6 +250,18 @@ def efficiency_ceiling(case: Case, doses_g_per_l: Sequence[Number]) -> pd.DataFr
         One row for each direction and dose: capacity [eq/L of bed], salt efficiency as a fraction of the salt's equivalents
         and in gr/lb, run length [BV], `stop_reason` ("never soft" where the water never meets the limit) and whether the
         cycle settled. Units are in ``attrs``.
+
+    Raises
+    ------
+    InputError
+        For a feed without hardness, or a dose out of limits.
+
+    Examples
+    --------
+    >>> import brinefront as bf
+    >>> ceiling = bf.efficiency_ceiling(bf.default_case(), [64.0, 96.0])
+    >>> ceiling[["direction", "dose_g_per_l"]].values.tolist()
+    [['co-current', 64.0], ['co-current', 96.0], ['counter-current', 64.0], ['counter-current', 96.0]]
     """
     need("pandas", "tables")
     import pandas as pd

@@ -43,6 +43,11 @@ class InTradeUnits:
             One of :func:`brinefront.units.names` that measures the same thing: ``"kgr/ft3"``. Bed volumes become
             litres, gallons, cubic feet or cubic metres by the volume of the cycle's bed.
 
+        Returns
+        -------
+        float
+            The figure in that unit.
+
         Raises
         ------
         InputError
@@ -62,6 +67,16 @@ class InTradeUnits:
 
     def quantity(self, name: str) -> pint.Quantity[Any]:
         """Give a figure as a quantity with its unit, of :func:`brinefront.units.registry`.
+
+        Parameters
+        ----------
+        name : str
+            Name of a figure, such as ``"capacity_eq_per_l"``.
+
+        Returns
+        -------
+        pint.Quantity
+            The number with its unit.
 
         Raises
         ------

@@ -9,16 +9,45 @@ use crate::convert::{from_name, name_of};
 use crate::errors::to_python;
 use crate::number::{Number, numbers};
 
-/// A bed of settled resin: two of `depth_m`, `diameter_m` and `volume_l`. `held_down` says that it is kept from rising when
-/// brine or rinse goes up through it.
+/// A bed of settled resin: two of `depth_m`, `diameter_m` and `volume_l`.
 ///
-/// `lifted_mixing` says how beads mix in a step that lifts a bed nothing holds: "none", "full" (the lifted part mixed through)
-/// or "dispersion", with a coefficient of your own, `solid_mixing_m2_per_s`.
+/// Parameters
+/// ----------
+/// depth_m : float or Quantity, optional
+///     Depth [m], 0.01 to 20.
+/// diameter_m : float or Quantity, optional
+///     Inner diameter of the vessel [m], 0.005 to 20.
+/// volume_l : float or Quantity, optional
+///     Volume of resin, sodium form, backwashed and settled [L], 0.001 to 1e6.
+/// held_down : bool, default False
+///     Whether the bed is kept from rising when brine or rinse goes up through it; a backwash raises it all the same.
+/// lifted_mixing : {"none", "full", "dispersion"}, default "none"
+///     How beads mix in a step that lifts a bed nothing holds: not, the lifted part mixed through, or with a
+///     coefficient.
+/// solid_mixing_m2_per_s : float or Quantity, optional
+///     That coefficient [m2/s], 1e-12 to 1000. It has no default, for no source was found.
+/// freeboard_l : float or Quantity, default 0.0
+///     Liquid above the bed, ideally stirred [L], 0 to ten bed volumes: a height times the section. 0 leaves it out.
+/// under_bed_l : float or Quantity, default 0.0
+///     Liquid below the bed, around the lower collector [L], likewise.
 ///
-/// `freeboard_l` and `under_bed_l` are the liquid above and below the bed [L], each ideally stirred: bed volumes times the bed's
-/// own litres, or a height times the section. What enters goes through the one at its end, the bed, and the other; both keep
-/// what they hold through stops and reversals. A leakage limit, and a rinse that ends on what leaves, are armed once as much as
-/// void and spaces hold has been delivered. A backwash replaces what they hold, as it does the void. 0 leaves them out.
+/// Raises
+/// ------
+/// InputError
+///     For a value out of limits, or one or three dimensions instead of two.
+///
+/// Notes
+/// -----
+/// What enters goes through the space at its end, the bed, and the other; spaces keep what they hold through stops and
+/// reversals. A leakage limit, and a rinse that ends on what leaves, are armed once as much as void and spaces hold has
+/// been delivered. A backwash replaces what they hold, as it does the void.
+///
+/// Examples
+/// --------
+/// >>> import brinefront as bf
+/// >>> bed = bf.Bed(depth_m=0.9, diameter_m=0.4)
+/// >>> round(bed.volume_l, 1)
+/// 113.1
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
 pub struct Bed(pub bed::Bed);
@@ -77,7 +106,7 @@ impl Bed {
         self.0.volume_l()
     }
 
-    /// Is the bed kept from rising when brine or rinse goes up through it?
+    /// Whether the bed is kept from rising when brine or rinse goes up through it.
     #[getter]
     fn held_down(&self) -> bool {
         self.0.held_down
@@ -108,12 +137,34 @@ impl Bed {
     }
 
     /// Read a bed from JSON text.
+    ///
+    /// Parameters
+    /// ----------
+    /// text : str
+    ///     What `to_json` wrote.
+    ///
+    /// Returns
+    /// -------
+    /// Bed
+    ///     As it was.
+    ///
+    /// Raises
+    /// ------
+    /// CaseFileError
+    ///     For a text that cannot be understood.
+    /// InputError
+    ///     For a value out of limits.
     #[classmethod]
     fn from_json(_class: &Bound<'_, PyType>, text: &str) -> PyResult<Self> {
         Self::checked(text::from_json(text, "bed")?)
     }
 
     /// The bed as JSON text.
+    ///
+    /// Returns
+    /// -------
+    /// str
+    ///     A JSON object, which `from_json` reads.
     fn to_json(&self) -> PyResult<String> {
         text::to_json(&self.0)
     }

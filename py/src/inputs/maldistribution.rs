@@ -10,17 +10,44 @@ use crate::convert::whole;
 use crate::errors::to_python;
 use crate::number::{Number, numbers};
 
-/// How unevenly water goes through the section of a bed, as stream tubes that run its whole depth and do not mix.
+/// Uneven flow through the section of a bed, as stream tubes that run its whole depth and do not mix.
 ///
-/// Either a log-normal `spread` (standard deviation of the logarithm of the flow, 0 to 1) over `tubes` of equal area, each with
-/// the mean flow of its share of the section; or two tubes, of which the fast one has `fast_flow_share` of the flow in
-/// `fast_area_share` of the area. What leaves is mixed by flow. The tail of a log-normal is cut finer by more tubes: a run to a
-/// low limit, which the fastest tube decides, becomes shorter with them.
+/// Either a log-normal `spread` over `tubes` of equal area, each with the mean flow of its share of the section; or two
+/// tubes, of which the fast one has `fast_flow_share` of the flow in `fast_area_share` of the area. What leaves is
+/// mixed by flow.
 ///
-/// Service and fast rinse go by the tubes' service flows, brine and slow rinse by their regenerant flows, which have the same
-/// distribution. `correlation` (0 to 1) is their coefficient of correlation over the area of the bed: that share of it has the
-/// same rank in both, in the rest every rank in service meets every rank in regeneration. 1 takes n tubes, less n x n; the time
-/// of a run rises with them.
+/// Parameters
+/// ----------
+/// spread : float or Quantity, optional
+///     Standard deviation of the logarithm of the flow, 0 to 1; 0 is even.
+/// tubes : int, optional
+///     Tubes of the spread, 1 to 20; 5 if None, which takes up within 0.3 % of what many tubes do (measured on this
+///     model).
+/// fast_flow_share : float or Quantity, optional
+///     Share of the flow in the fast tube, `fast_area_share` to 0.999.
+/// fast_area_share : float or Quantity, optional
+///     Share of the area that the fast tube has, 0.001 to 0.999.
+/// correlation : float or Quantity, default 1.0
+///     Coefficient of correlation of service and regenerant flows over the area, 0 to 1: that share of the bed has the
+///     same rank in both (a choice, no source: what makes a tube fast is there in both).
+///
+/// Raises
+/// ------
+/// InputError
+///     For a value out of limits, or neither or both of the two ways.
+///
+/// Notes
+/// -----
+/// The tail of a log-normal is cut finer by more tubes: a run to a low limit, which the fastest tube decides, becomes
+/// shorter with them. Service and fast rinse go by the tubes' service flows, brine and slow rinse by their regenerant
+/// flows, which have the same distribution. A correlation of 1 takes n tubes, a smaller one n x n; the time of a run
+/// rises with them.
+///
+/// Examples
+/// --------
+/// >>> import brinefront as bf
+/// >>> bf.Maldistribution(fast_flow_share=0.5, fast_area_share=0.25).stream_tubes()
+/// [(0.75, 0.6666666666666666, 0.6666666666666666), (0.25, 2.0, 2.0)]
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
 pub struct Maldistribution(pub maldistribution::Maldistribution);
@@ -81,18 +108,46 @@ impl Maldistribution {
         self.0.correlation
     }
 
-    /// Every stream tube: share of the area, and velocities in service and of the regenerant over the mean of the section.
+    /// Every stream tube: share of the area, and velocities over the mean of the section.
+    ///
+    /// Returns
+    /// -------
+    /// list of tuple of float
+    ///     Share of the area, velocity in service and velocity of the regenerant of each tube, the velocities over the
+    ///     mean.
     fn stream_tubes(&self) -> Vec<(f64, f64, f64)> {
         tubes(Some(&self.0)).iter().map(|tube| (tube.area, tube.service, tube.regenerant)).collect()
     }
 
-    /// Read it from JSON text.
+    /// Read an uneven flow from JSON text.
+    ///
+    /// Parameters
+    /// ----------
+    /// text : str
+    ///     What `to_json` wrote.
+    ///
+    /// Returns
+    /// -------
+    /// Maldistribution
+    ///     As it was.
+    ///
+    /// Raises
+    /// ------
+    /// CaseFileError
+    ///     For a text that cannot be understood.
+    /// InputError
+    ///     For a value out of limits.
     #[classmethod]
     fn from_json(_class: &Bound<'_, PyType>, text: &str) -> PyResult<Self> {
         Self::checked(text::from_json(text, "maldistribution")?)
     }
 
-    /// It as JSON text.
+    /// The uneven flow as JSON text.
+    ///
+    /// Returns
+    /// -------
+    /// str
+    ///     A JSON object, which `from_json` reads.
     fn to_json(&self) -> PyResult<String> {
         text::to_json(&self.0)
     }

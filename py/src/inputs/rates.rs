@@ -9,12 +9,41 @@ use crate::convert::from_name;
 use crate::errors::to_python;
 use crate::number::{Number, numbers};
 
-/// Given rates; `None` is correlated. A given rate holds in every step.
+/// Given rates; what is None is correlated. A given rate holds in every step.
 ///
-/// `film_correlation` is "gnielinski", "carberry", "wilson-geankoplis" or "wakao".
+/// Parameters
+/// ----------
+/// film_per_s : float or Quantity, optional
+///     Film rate per volume of bed [1/s], 1e-8 to 1e8; by `film_correlation` if None.
+/// bead_per_s : float or Quantity, optional
+///     Bead rate [1/s], 1e-8 to 1e8; from diffusivity and diameter of the bead if None (Glueckauf 1955).
+/// dispersion_m2_per_s : float or Quantity, optional
+///     Interstitial dispersion along the bed [m2/s], 0 to 1; by Chung and Wen (1968) if None.
+/// film_correlation : {"gnielinski", "carberry", "wilson-geankoplis", "wakao"}, default "gnielinski"
+///     Where the film rate comes from. The default's range holds the slow flow of a brine as well as service.
+/// film_diffusion : {"mean", "by-ion"}, default "mean"
+///     One diffusivity for all ions in the film, the mean of the feed's hardness; or each its own, held together by
+///     electroneutrality (Nernst and Planck), so that loading and regeneration differ in rate.
 ///
-/// `film_diffusion` is "mean", one diffusivity for all ions in the film, or "by-ion", each its own, held together by
-/// electroneutrality (Nernst and Planck); loading and regeneration then differ in rate.
+/// Raises
+/// ------
+/// InputError
+///     For a value out of limits, or a name that is not there.
+///
+/// References
+/// ----------
+/// * Bead: E. Glueckauf (1955), Trans. Faraday Soc. 51, 1540, from memory.
+/// * Dispersion: S. F. Chung, C. Y. Wen (1968), AIChE J. 14, 857, from memory.
+/// * Film: V. Gnielinski (1981), Int. Chem. Eng. 21, 378; J. J. Carberry (1960), AIChE J. 6, 460, from memory; E. J.
+///   Wilson, C. J. Geankoplis (1966), Ind. Eng. Chem. Fundam. 5, 9; N. Wakao, T. Funazkri (1978), Chem. Eng. Sci. 33,
+///   1375.
+/// * By ion: F. Helfferich (1962), Ion Exchange, ch. 6, from memory.
+///
+/// Examples
+/// --------
+/// >>> import brinefront as bf
+/// >>> bf.Rates(dispersion_m2_per_s=0.0)
+/// Rates(dispersion_m2_per_s=0.0)
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
 pub struct Rates(pub rates::Rates);
@@ -69,12 +98,34 @@ impl Rates {
     }
 
     /// Read rates from JSON text.
+    ///
+    /// Parameters
+    /// ----------
+    /// text : str
+    ///     What `to_json` wrote.
+    ///
+    /// Returns
+    /// -------
+    /// Rates
+    ///     As it was.
+    ///
+    /// Raises
+    /// ------
+    /// CaseFileError
+    ///     For a text that cannot be understood.
+    /// InputError
+    ///     For a value out of limits.
     #[classmethod]
     fn from_json(_class: &Bound<'_, PyType>, text: &str) -> PyResult<Self> {
         Self::checked(text::from_json(text, "rates")?)
     }
 
     /// The rates as JSON text.
+    ///
+    /// Returns
+    /// -------
+    /// str
+    ///     A JSON object, which `from_json` reads.
     fn to_json(&self) -> PyResult<String> {
         text::to_json(&self.0)
     }

@@ -15,8 +15,28 @@ use crate::number::{Number, numbers};
 
 /// An upward wash: it replaces the void by its water and turns over the top of the bed.
 ///
-/// It ends on `minutes` or `volume_bv`. What is left out, the case's regeneration says (`backwash_flow_m_per_h`,
-/// `backwash_min`, `backwash_mixing`), else 15 m/h, 10 min, 1.0. `water` is "feed" unless "soft".
+/// Parameters
+/// ----------
+/// flow_m_per_h : float or Quantity, optional
+///     Flow [m/h], 0.1 to 100; the regeneration's if None, else 15 (Davis 2010).
+/// minutes : float or Quantity, optional
+///     Duration [min], 0.01 to 600; the regeneration's if no end is given, else 10 (Davis).
+/// volume_bv : float or Quantity, optional
+///     Volume [bed volumes], 0.001 to 1000, instead of a duration.
+/// mixing : float or Quantity, optional
+///     Fraction of the bed, from the top, that is turned over, 0 to 1; the regeneration's if None, else 1 (an
+///     assumption).
+/// water : {"feed", "soft"}, optional
+///     Its water; the feed if None.
+///
+/// Raises
+/// ------
+/// InputError
+///     For a value out of limits, or two ends.
+///
+/// References
+/// ----------
+/// * Davis, M. L. (2010), Water and Wastewater Engineering, Table 8-2: 12 to 20 m/h, 5 to 15 min.
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
 pub struct Backwash(free_steps::Backwash);
@@ -24,20 +44,67 @@ pub struct Backwash(free_steps::Backwash);
 /// Brine through the bed.
 ///
 /// Its volume is its `share` of what the dose makes at the brine's strength, or `volume_bv`, or `minutes` at its flow,
-/// whatever the dose; brine steps that say none of these share equally what the others leave of the dose. Flow and
-/// `direction` ("co-current" or "counter-current", relative to service) are the regeneration's where left out.
+/// whatever the dose; brine steps that say none of these share equally what the others leave of the dose.
+///
+/// Parameters
+/// ----------
+/// flow_bv_per_h : float or Quantity, optional
+///     Flow [bed volumes per hour], 0.05 to 100; the regeneration's if None.
+/// direction : {"co-current", "counter-current"}, optional
+///     Direction, relative to service; the regeneration's if None.
+/// share : float or Quantity, optional
+///     Share of the dose, 0.001 to 1.
+/// volume_bv : float or Quantity, optional
+///     Volume [bed volumes], 0.001 to 100.
+/// minutes : float or Quantity, optional
+///     Duration [min], 0.01 to 1e5.
+///
+/// Raises
+/// ------
+/// InputError
+///     For a value out of limits, or more than one of share, volume and duration.
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
 pub struct Brine(free_steps::Brine);
 
-/// No flow for `minutes`: liquid and beads go to equilibrium with each other where they are.
+/// No flow: liquid and beads go to equilibrium with each other where they are.
+///
+/// Parameters
+/// ----------
+/// minutes : float or Quantity
+///     Duration [min], 0.01 to 1e6.
+///
+/// Raises
+/// ------
+/// InputError
+///     For a value out of limits.
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
 pub struct Standby(free_steps::Standby);
 
-/// The steps between two service runs, in the order given; at least one is a brine.
+/// The steps between two service runs, in the order given.
 ///
-/// What a step leaves out, the case's regeneration says.
+/// Parameters
+/// ----------
+/// steps : iterable of Backwash, Brine, SlowRinse, FastRinse or Standby
+///     The steps, at least one of them a brine. What a step leaves out, the case's regeneration says.
+///
+/// Raises
+/// ------
+/// InputError
+///     For something that is no such step, or no brine.
+///
+/// See Also
+/// --------
+/// Regeneration.recipe : The recipe that a regeneration stands for.
+///
+/// Examples
+/// --------
+/// >>> import brinefront as bf
+/// >>> pause = bf.Recipe([bf.Brine(share=0.5), bf.Standby(20.0), bf.Brine(), bf.SlowRinse(), bf.FastRinse()])
+/// >>> len(pause), pause[1]
+/// (5, Standby(minutes=20.0))
+/// >>> case = bf.default_case().replace({"recipe": pause})
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
 pub struct Recipe(pub free_recipe::Recipe);
@@ -123,6 +190,23 @@ impl Backwash {
     }
 
     /// Read a backwash from JSON text.
+    ///
+    /// Parameters
+    /// ----------
+    /// text : str
+    ///     What `to_json` wrote.
+    ///
+    /// Returns
+    /// -------
+    /// Backwash
+    ///     As it was.
+    ///
+    /// Raises
+    /// ------
+    /// CaseFileError
+    ///     For a text that cannot be understood.
+    /// InputError
+    ///     For a value out of limits.
     #[classmethod]
     fn from_json(_class: &Bound<'_, PyType>, text: &str) -> PyResult<Self> {
         from_json(text, "backwash", |step| match step {
@@ -132,6 +216,11 @@ impl Backwash {
     }
 
     /// The backwash as JSON text.
+    ///
+    /// Returns
+    /// -------
+    /// str
+    ///     A JSON object, which `from_json` reads.
     fn to_json(&self) -> PyResult<String> {
         text::to_json(&self.step())
     }
@@ -205,6 +294,23 @@ impl Brine {
     }
 
     /// Read a brine from JSON text.
+    ///
+    /// Parameters
+    /// ----------
+    /// text : str
+    ///     What `to_json` wrote.
+    ///
+    /// Returns
+    /// -------
+    /// Brine
+    ///     As it was.
+    ///
+    /// Raises
+    /// ------
+    /// CaseFileError
+    ///     For a text that cannot be understood.
+    /// InputError
+    ///     For a value out of limits.
     #[classmethod]
     fn from_json(_class: &Bound<'_, PyType>, text: &str) -> PyResult<Self> {
         from_json(text, "brine", |step| match step {
@@ -214,6 +320,11 @@ impl Brine {
     }
 
     /// The brine as JSON text.
+    ///
+    /// Returns
+    /// -------
+    /// str
+    ///     A JSON object, which `from_json` reads.
     fn to_json(&self) -> PyResult<String> {
         text::to_json(&self.step())
     }
@@ -330,6 +441,23 @@ macro_rules! rinse {
             }
 
             /// Read a rinse from JSON text.
+            ///
+            /// Parameters
+            /// ----------
+            /// text : str
+            ///     What `to_json` wrote.
+            ///
+            /// Returns
+            /// -------
+            /// SlowRinse or FastRinse
+            ///     As it was.
+            ///
+            /// Raises
+            /// ------
+            /// CaseFileError
+            ///     For a text that cannot be understood.
+            /// InputError
+            ///     For a value out of limits.
             #[classmethod]
             fn from_json(_class: &Bound<'_, PyType>, text: &str) -> PyResult<Self> {
                 from_json(text, $place, |step| match step {
@@ -339,6 +467,11 @@ macro_rules! rinse {
             }
 
             /// The rinse as JSON text.
+            ///
+            /// Returns
+            /// -------
+            /// str
+            ///     A JSON object, which `from_json` reads.
             fn to_json(&self) -> PyResult<String> {
                 text::to_json(&self.step())
             }
@@ -370,17 +503,59 @@ macro_rules! rinse {
 rinse!(
     /// Displacement of the brine.
     ///
-    /// It ends on `volume_bv`, on `minutes`, or where what leaves, once one void volume has left, is down to
-    /// `until_hardness_mg_per_l_caco3` or `until_chloride_mg_per_l`; then at `at_most_bv` all the same. Left out, flow and `direction` are those of the brine
-    /// before it, `water` that of the brine, and the volume `regeneration.slow_rinse_bv`.
+    /// Parameters
+    /// ----------
+    /// flow_bv_per_h : float or Quantity, optional
+    ///     Flow [bed volumes per hour], 0.05 to 500; that of the brine before it if None.
+    /// direction : {"co-current", "counter-current"}, optional
+    ///     Direction, relative to service; that of the brine before it if None.
+    /// water : {"soft", "feed"}, optional
+    ///     Its water; the regeneration's `slow_rinse_water` if None, else that of the brine.
+    /// volume_bv : float or Quantity, optional
+    ///     Volume [bed volumes], 0.001 to 1000; the regeneration's `slow_rinse_bv` if no end is given.
+    /// minutes : float or Quantity, optional
+    ///     Duration [min], 0.01 to 1e5.
+    /// until_hardness_mg_per_l_caco3 : float or Quantity, optional
+    ///     Hardness of what leaves that ends the step [mg/L as CaCO3], 1e-6 to 1e6, armed once one void volume has
+    ///     left.
+    /// until_chloride_mg_per_l : float or Quantity, optional
+    ///     Chloride of what leaves that ends the step [mg/L], 0.001 to 1e6, armed likewise.
+    /// at_most_bv : float or Quantity, optional
+    ///     Volume at which such a step ends all the same [bed volumes], 0.001 to 1000; must be given with either.
+    ///
+    /// Raises
+    /// ------
+    /// InputError
+    ///     For a value out of limits, or more than one end.
     SlowRinse, "SlowRinse", "slow_rinse"
 );
 rinse!(
     /// Rinse to service quality.
     ///
-    /// It ends on `volume_bv`, on `minutes`, or where what leaves, once one void volume has left, is down to
-    /// `until_hardness_mg_per_l_caco3` or `until_chloride_mg_per_l`; then at `at_most_bv` all the same. Left out, flow and volume are the regeneration's
-    /// (`fast_rinse_flow_bv_per_h`, `fast_rinse_bv`), `direction` is that of service and `water` the feed.
+    /// Parameters
+    /// ----------
+    /// flow_bv_per_h : float or Quantity, optional
+    ///     Flow [bed volumes per hour], 0.05 to 500; the regeneration's `fast_rinse_flow_bv_per_h` if None.
+    /// direction : {"co-current", "counter-current"}, optional
+    ///     Direction, relative to service; that of service if None.
+    /// water : {"soft", "feed"}, optional
+    ///     Its water; the feed if None.
+    /// volume_bv : float or Quantity, optional
+    ///     Volume [bed volumes], 0.001 to 1000; the regeneration's `fast_rinse_bv` if no end is given.
+    /// minutes : float or Quantity, optional
+    ///     Duration [min], 0.01 to 1e5.
+    /// until_hardness_mg_per_l_caco3 : float or Quantity, optional
+    ///     Hardness of what leaves that ends the step [mg/L as CaCO3], 1e-6 to 1e6, armed once one void volume has
+    ///     left.
+    /// until_chloride_mg_per_l : float or Quantity, optional
+    ///     Chloride of what leaves that ends the step [mg/L], 0.001 to 1e6, armed likewise.
+    /// at_most_bv : float or Quantity, optional
+    ///     Volume at which such a step ends all the same [bed volumes], 0.001 to 1000; must be given with either.
+    ///
+    /// Raises
+    /// ------
+    /// InputError
+    ///     For a value out of limits, or more than one end.
     FastRinse, "FastRinse", "fast_rinse"
 );
 
@@ -401,6 +576,23 @@ impl Standby {
     }
 
     /// Read a standby from JSON text.
+    ///
+    /// Parameters
+    /// ----------
+    /// text : str
+    ///     What `to_json` wrote.
+    ///
+    /// Returns
+    /// -------
+    /// Standby
+    ///     As it was.
+    ///
+    /// Raises
+    /// ------
+    /// CaseFileError
+    ///     For a text that cannot be understood.
+    /// InputError
+    ///     For a value out of limits.
     #[classmethod]
     fn from_json(_class: &Bound<'_, PyType>, text: &str) -> PyResult<Self> {
         from_json(text, "standby", |step| match step {
@@ -410,6 +602,11 @@ impl Standby {
     }
 
     /// The standby as JSON text.
+    ///
+    /// Returns
+    /// -------
+    /// str
+    ///     A JSON object, which `from_json` reads.
     fn to_json(&self) -> PyResult<String> {
         text::to_json(&self.step())
     }
@@ -468,12 +665,34 @@ impl Recipe {
     }
 
     /// Read a recipe from JSON text.
+    ///
+    /// Parameters
+    /// ----------
+    /// text : str
+    ///     What `to_json` wrote.
+    ///
+    /// Returns
+    /// -------
+    /// Recipe
+    ///     As it was.
+    ///
+    /// Raises
+    /// ------
+    /// CaseFileError
+    ///     For a text that cannot be understood.
+    /// InputError
+    ///     For a value out of limits.
     #[classmethod]
     fn from_json(_class: &Bound<'_, PyType>, text: &str) -> PyResult<Self> {
         Self::checked(text::from_json(text, "recipe")?)
     }
 
     /// The recipe as JSON text.
+    ///
+    /// Returns
+    /// -------
+    /// str
+    ///     A JSON object, which `from_json` reads.
     fn to_json(&self) -> PyResult<String> {
         text::to_json(&self.0)
     }

@@ -15,17 +15,71 @@ use crate::number::{Number, numbers};
 /// The warmest water allowed: what is above saturation there is so in every case. A case checks at its own temperature.
 const WARMEST_C: f64 = 45.0;
 
-/// A regeneration: direction of the brine ("co-current" or "counter-current", relative to service), salt, brine, rinses.
+/// A regeneration: direction of the brine, salt, brine and rinses.
 ///
-/// `dose_g_per_l` is pure salt per litre of packed resin. The brine's strength is `strength_percent` by weight (10 if
-/// nothing is given) or `normality_eq_per_l` of the salt alone. `brine_water` is "soft" or "feed". A co-current
-/// regeneration starts with a backwash of 15 m/h for 10 min that turns the whole bed over (`backwash_mixing` 1); a
-/// counter-current one has none.
+/// Parameters
+/// ----------
+/// direction : {"co-current", "counter-current"}
+///     Direction of the brine, relative to service.
+/// dose_g_per_l : float or Quantity
+///     Pure salt per litre of packed resin [g/L], 1 to 2000.
+/// salt : {"NaCl", "KCl"}, default "NaCl"
+///     Formula of the salt.
+/// strength_percent : float or Quantity, optional
+///     Strength of the brine [% by weight], 0.1 to saturation at the water's temperature; 10 if neither this nor the
+///     normality is given, within the 8 to 12 % that published co-current capacities are quoted for (common practice,
+///     no source).
+/// normality_eq_per_l : float or Quantity, optional
+///     Strength of the brine as normality of the salt alone [eq/L], 0.01 to 20, instead.
+/// flow_bv_per_h : float or Quantity, optional
+///     Flow of the brine and the slow rinse [bed volumes per hour], 0.05 to 100; 3 if None (a choice, no source).
+/// brine_water : {"soft", "feed"}, default "soft"
+///     The water that brine is made with: the feed softened, or raw.
+/// soft_water_leakage_mg_per_l_caco3 : float or Quantity, default 0.0
+///     Hardness left in the soft water [mg/L as CaCO3], 0 to 1e4.
+/// slow_rinse_bv : float or Quantity, optional
+///     Slow rinse [bed volumes], 0 to 100; 1.5 if None (common practice, no source).
+/// fast_rinse_bv : float or Quantity, optional
+///     Fast rinse [bed volumes], 0 to 1000; 3 if None (common practice, no source).
+/// fast_rinse_flow_bv_per_h : float or Quantity, optional
+///     Flow of the fast rinse [bed volumes per hour], 0.05 to 500; 12 if None (common practice, no source).
+/// backwash_mixing : float or Quantity, optional
+///     Fraction of the bed, from the top, that the backwash turns over, 0 to 1; 1 with a backwash and 0 without if None
+///     (an assumption).
+/// backwash_flow_m_per_h : float or Quantity, optional
+///     Backwash flow [m/h], 0.1 to 100; 15 if None, within the 12 to 20 of Davis (2010).
+/// backwash_min : float or Quantity, optional
+///     Backwash time [min], 0 to 600; if None 10 for co-current, within the 5 to 15 of Davis, and 0 for
+///     counter-current.
+/// salt_purity_percent : float or Quantity, optional
+///     Pure salt in the salt as sold [% by mass], 50 to 100. The dose stays pure salt; figures of the salt as sold
+///     follow.
+/// salt_impurities_percent : mapping of str to float or Quantity, optional
+///     Other cations in the salt as sold [% by mass of the ion], 0 to 20 each, which go with the brine as chlorides:
+///     `{"Ca": 0.3, "Mg": 0.05}`.
+/// slow_rinse_water : {"soft", "feed"}, optional
+///     The water of the slow rinse; that of the brine if None.
+/// reclaim_from_bv : float or Quantity, optional
+///     What leaves from here on [bed volumes after the first brine enters], 0 to 100, is kept in a mixed tank and comes
+///     ahead of the next regeneration's own brine; none is kept if None.
+/// reclaim_to_bv : float or Quantity, optional
+///     Throughput to which it is kept [bed volumes], above `reclaim_from_bv`.
 ///
-/// `salt_purity_percent` is the pure salt in the salt as sold, `salt_impurities_percent` other cations in it (mass % of the
-/// ion, a dict as `{"Ca": 0.3, "Mg": 0.05}`), which go with the brine as chlorides; the dose stays pure salt. The slow rinse
-/// takes `slow_rinse_water`, else that of the brine. What leaves from `reclaim_from_bv` to `reclaim_to_bv` bed volumes after
-/// the first brine enters is kept in a mixed tank and comes ahead of the next regeneration's own brine.
+/// Raises
+/// ------
+/// InputError
+///     For a value out of limits, or strength and normality given together.
+///
+/// References
+/// ----------
+/// * Davis, M. L. (2010), Water and Wastewater Engineering, Table 8-2.
+///
+/// Examples
+/// --------
+/// >>> import brinefront as bf
+/// >>> regeneration = bf.Regeneration("counter-current", 96.0, strength_percent=10.0)
+/// >>> regeneration.mirrored().direction
+/// 'co-current'
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
 pub struct Regeneration(pub regeneration::Regeneration);
@@ -222,23 +276,55 @@ impl Regeneration {
         self.0.reclaim_to_bv
     }
 
-    /// The other direction, all else equal: co-current with a backwash that turns the bed over, counter-current without.
+    /// The other direction, all else equal.
+    ///
+    /// Returns
+    /// -------
+    /// Regeneration
+    ///     Co-current with a backwash that turns the bed over, counter-current without.
     fn mirrored(&self) -> Self {
         Self(self.0.mirrored())
     }
 
     /// The recipe that this regeneration stands for; its steps leave open what the regeneration says.
+    ///
+    /// Returns
+    /// -------
+    /// Recipe
+    ///     A backwash where it has one, brine, slow rinse, fast rinse.
     fn recipe(&self) -> Recipe {
         Recipe(free_recipe::Recipe::of(&self.0))
     }
 
     /// Read a regeneration from JSON text.
+    ///
+    /// Parameters
+    /// ----------
+    /// text : str
+    ///     What `to_json` wrote.
+    ///
+    /// Returns
+    /// -------
+    /// Regeneration
+    ///     As it was.
+    ///
+    /// Raises
+    /// ------
+    /// CaseFileError
+    ///     For a text that cannot be understood.
+    /// InputError
+    ///     For a value out of limits.
     #[classmethod]
     fn from_json(_class: &Bound<'_, PyType>, text: &str) -> PyResult<Self> {
         Self::checked(text::from_json(text, "regeneration")?)
     }
 
     /// The regeneration as JSON text.
+    ///
+    /// Returns
+    /// -------
+    /// str
+    ///     A JSON object, which `from_json` reads.
     fn to_json(&self) -> PyResult<String> {
         text::to_json(&self.0)
     }

@@ -12,17 +12,70 @@ use crate::number::{InField, Number, numbers};
 
 /// A strong-acid cation resin as packed in a bed; `Resin()` is a new gel resin with 8 % divinylbenzene.
 ///
-/// `capacity_eq_per_l` is per litre of packed bed. `selectivity` holds Gaines-Thomas coefficients against sodium in the
-/// normality/capacity form (sodium is 1), or names a published set ("BonnerSmith1957"); `selectivity_basis` says whether
-/// they count the capacity per litre of "bed" or of "bead". `crosslinking_percent` picks the column of a named set (8
-/// without). `selectivity_at_eq_per_l` is the normality of the chloride solution, half sodium and half the ion in
-/// equivalents, in which coefficients were measured with concentrations; without, they are those of infinite dilution.
+/// Parameters
+/// ----------
+/// capacity_eq_per_l : float or Quantity, optional
+///     Total capacity [eq per litre of packed bed], 0.1 to 5; 1.8 if None, the low end of the 1.8 to 2.0 of Davis
+///     (2010).
+/// selectivity : mapping of str to float or Quantity, or str, optional
+///     Gaines-Thomas coefficients against sodium by ion, in the normality/capacity form (sodium is 1), 0.001 to
+///     1000; or the name of a published set, as `selectivity_sets` has them. "BonnerSmith1957" if None: per litre of
+///     bed Mg 2.7 and Ca 4.2, inside the 1.7 to 3.3 and 3 to 6 quoted for softening resin (from memory).
+/// bead_diameter_mm : float or Quantity, optional
+///     Bead diameter [mm], 0.05 to 5; 0.5 if None, the geometric mean of 20 to 50 mesh (Lin).
+/// void_fraction : float or Quantity, optional
+///     Void fraction between the beads of the settled bed, 0.2 to 0.7; 0.38 if None, within the 0.35 to 0.40 of Perry.
+/// bead_diffusivity_m2_per_s : float or Quantity, or mapping of str to float or Quantity, optional
+///     Diffusivity in the bead at 25 C [m2/s], one value or by ion, 1e-14 to 1e-8. 2e-11 if None, the top of a bracket
+///     around zinc and cadmium, chosen for co-current capacity: the least certain constant here (from memory).
+/// bead_activation_kj_per_mol : float or Quantity, optional
+///     Activation energy of that diffusivity [kJ/mol], 0 to 100; 28 if None, from two values of sodium (from memory).
+/// wet_bead_kg_per_m3 : float or Quantity, optional
+///     Density of a wet bead [kg/m3], 900 to 2000, for hydraulics alone; 1280 if None, near the middle of 1260 to 1320
+///     for gel beads in sodium form (from memory).
+/// selectivity_basis : {"bed", "bead"}, default "bed"
+///     Volume that the capacity in given coefficients is counted on; a named set has its own.
+/// bead_sizes : sequence of pairs of float or Quantity, optional
+///     Diameters [mm], 0.05 to 5, and shares of the volume that sum to 1, for radial kinetics; they lie behind one
+///     film. Hydraulics and dispersion keep to `bead_diameter_mm`.
+/// sorbed_salt : bool, default False
+///     Whether the liquid in the beads takes up salt from the brine, by Donnan's equilibrium, and gives it back in the
+///     rinse.
+/// bead_water_fraction : float or Quantity, optional
+///     Water in a bead as a share of its volume, 0.1 to 0.95, where salt is sorbed; 0.59 if None, a moisture of 0.46 by
+///     mass (from memory).
+/// age_years : float or Quantity, default 0.0
+///     Time in service [years], 0 to 50. Capacity falls with them; selectivity and rates stay.
+/// capacity_loss_percent_per_year : float or Quantity, optional
+///     Capacity lost in a year [% of what the year began with], 0 to 50, compounded (a choice, no source); 5 if None
+///     (UFC 2005).
+/// crosslinking_percent : float or Quantity, optional
+///     Crosslinking [% divinylbenzene], the column of a named set; 8 if None.
+/// selectivity_at_eq_per_l : float or Quantity, optional
+///     Normality [eq/L] of the chloride solution, half sodium and half the ion in equivalents, in which coefficients
+///     were measured with concentrations, 1e-4 to 5; at infinite dilution if None.
 ///
-/// `bead_diffusivity_m2_per_s` is stated at 25 C, one value or a dict by ion. `bead_sizes` are pairs of diameter [mm] and
-/// share of the volume, for radial kinetics; they lie behind one film. With `sorbed_salt` the liquid in the beads takes up
-/// salt from the brine by Donnan's equilibrium, `bead_water_fraction` being the water in a bead by volume.
-/// `wet_bead_kg_per_m3` is for hydraulics alone. After `age_years` a bed has lost `capacity_loss_percent_per_year` (5) of its
-/// capacity each year, compounded; selectivity and rates stay.
+/// Raises
+/// ------
+/// InputError
+///     For a value out of limits, an anion among the coefficients, or a set or column that is not there.
+///
+/// References
+/// ----------
+/// * Davis, M. L. (2010), Water and Wastewater Engineering, ch. 8.
+/// * Gaines, G. L., Thomas, H. C. (1953), J. Chem. Phys. 21, 714, from memory.
+/// * Lin, S. D., Water and Wastewater Calculations Manual, ch. 5.
+/// * Perry's Chemical Engineers' Handbook, sec. 16.
+/// * UFC 3-240-13FN (2005), sec. 2-2.5.1.4.1; 1 to 5 % by Davis.
+///
+/// Examples
+/// --------
+/// >>> import brinefront as bf
+/// >>> bf.Resin().capacity_eq_per_l
+/// 1.8
+/// >>> old = bf.Resin(2.0, {"Ca": 4.0, "Mg": 2.5}, age_years=5.0)
+/// >>> round(old.aged_capacity_eq_per_l, 3)
+/// 1.548
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
 pub struct Resin(pub resin::Resin);
@@ -166,7 +219,7 @@ impl Resin {
         PyTuple::new(py, self.0.bead_sizes.iter().map(|size| (size.diameter_mm, size.share)))
     }
 
-    /// Does the liquid in the beads take up salt from the brine?
+    /// Whether the liquid in the beads takes up salt from the brine.
     #[getter]
     fn sorbed_salt(&self) -> bool {
         self.0.sorbed_salt
@@ -203,12 +256,34 @@ impl Resin {
     }
 
     /// Read a resin from JSON text.
+    ///
+    /// Parameters
+    /// ----------
+    /// text : str
+    ///     What `to_json` wrote.
+    ///
+    /// Returns
+    /// -------
+    /// Resin
+    ///     As it was.
+    ///
+    /// Raises
+    /// ------
+    /// CaseFileError
+    ///     For a text that cannot be understood.
+    /// InputError
+    ///     For a value out of limits.
     #[classmethod]
     fn from_json(_class: &Bound<'_, PyType>, text: &str) -> PyResult<Self> {
         Self::checked(text::from_json(text, "resin")?)
     }
 
     /// The resin as JSON text.
+    ///
+    /// Returns
+    /// -------
+    /// str
+    ///     A JSON object, which `from_json` reads.
     fn to_json(&self) -> PyResult<String> {
         text::to_json(&self.0)
     }

@@ -11,8 +11,31 @@ use crate::number::{Number, numbers};
 
 /// The service run: its flow, and where it ends, at a leakage limit or a throughput, whichever is first.
 ///
-/// `service_flow` is the way through the vessel, "down" or "up". `standby_hours` of rest come after `standby_after_bv` bed
-/// volumes of the run, if both are given; a limit is armed again one void volume after it.
+/// Parameters
+/// ----------
+/// flow_bv_per_h : float or Quantity
+///     Flow [bed volumes per hour], 0.01 to 1000.
+/// limit_mg_per_l_caco3 : float or Quantity, optional
+///     Leakage that ends the run [mg/L as CaCO3], 1e-6 to below the feed's hardness.
+/// volume_bv : float or Quantity, optional
+///     Throughput that ends the run [bed volumes], 0.01 to 1e7. One of limit and volume must be given.
+/// service_flow : {"down", "up"}, default "down"
+///     The way through the vessel.
+/// standby_hours : float or Quantity, optional
+///     Rest in the middle of the run [h], 0.001 to 1e5; none if None. A limit is armed again one void volume after it.
+/// standby_after_bv : float or Quantity, optional
+///     Throughput after which the rest comes [bed volumes], 0.01 to 1e7 and below `volume_bv`.
+///
+/// Raises
+/// ------
+/// InputError
+///     For a value out of limits, a run without an end, or a rest without its place.
+///
+/// Examples
+/// --------
+/// >>> import brinefront as bf
+/// >>> bf.Service(20.0, limit_mg_per_l_caco3=17.0)
+/// Service(flow_bv_per_h=20.0, limit_mg_per_l_caco3=17.0, service_flow='down')
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
 pub struct Service(pub service::Service);
@@ -80,12 +103,34 @@ impl Service {
     }
 
     /// Read a service run from JSON text.
+    ///
+    /// Parameters
+    /// ----------
+    /// text : str
+    ///     What `to_json` wrote.
+    ///
+    /// Returns
+    /// -------
+    /// Service
+    ///     As it was.
+    ///
+    /// Raises
+    /// ------
+    /// CaseFileError
+    ///     For a text that cannot be understood.
+    /// InputError
+    ///     For a value out of limits.
     #[classmethod]
     fn from_json(_class: &Bound<'_, PyType>, text: &str) -> PyResult<Self> {
         Self::checked(text::from_json(text, "service")?)
     }
 
     /// The service run as JSON text.
+    ///
+    /// Returns
+    /// -------
+    /// str
+    ///     A JSON object, which `from_json` reads.
     fn to_json(&self) -> PyResult<String> {
         text::to_json(&self.0)
     }

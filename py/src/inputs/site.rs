@@ -8,7 +8,29 @@ use super::text::{self, Repr};
 use crate::errors::to_python;
 use crate::number::{Number, numbers};
 
-/// What a softener has to deliver, and what its owner allows it.
+/// What a softener has to deliver, and what its owner allows it; figures per week come from it.
+///
+/// Parameters
+/// ----------
+/// name : str
+///     What it is called.
+/// water_use_m3_per_day : float or Quantity
+///     Soft water used [m3/day], 1e-6 to 1e7.
+/// salt_budget_kg_per_week : float or Quantity, optional
+///     Salt the owner pays for [kg/week], 0 to 1e9.
+/// accepted_leakage_mg_per_l_caco3 : float or Quantity, optional
+///     Leakage that the users accept, as a mean over the run [mg/L as CaCO3], 0 to 1e6.
+///
+/// Raises
+/// ------
+/// InputError
+///     For a value out of limits.
+///
+/// Examples
+/// --------
+/// >>> import brinefront as bf
+/// >>> bf.default_case().replace({"site": bf.Site("Heron Weir", 12.0)}).site
+/// Site(name='Heron Weir', water_use_m3_per_day=12.0)
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
 pub struct Site(pub site::Site);
@@ -57,12 +79,34 @@ impl Site {
     }
 
     /// Read a site from JSON text.
+    ///
+    /// Parameters
+    /// ----------
+    /// text : str
+    ///     What `to_json` wrote.
+    ///
+    /// Returns
+    /// -------
+    /// Site
+    ///     As it was.
+    ///
+    /// Raises
+    /// ------
+    /// CaseFileError
+    ///     For a text that cannot be understood.
+    /// InputError
+    ///     For a value out of limits.
     #[classmethod]
     fn from_json(_class: &Bound<'_, PyType>, text: &str) -> PyResult<Self> {
         Self::checked(text::from_json(text, "site")?)
     }
 
     /// The site as JSON text.
+    ///
+    /// Returns
+    /// -------
+    /// str
+    ///     A JSON object, which `from_json` reads.
     fn to_json(&self) -> PyResult<String> {
         text::to_json(&self.0)
     }

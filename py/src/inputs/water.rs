@@ -12,10 +12,35 @@ use crate::number::{Number, numbers};
 
 /// A water as analysed.
 ///
-/// Concentrations are in `unit`: "mg/L", "mg/L CaCO3", "mmol/L" or "meq/L"; those given with units of their own are
-/// converted into it, whether mass, moles, equivalents or mass as calcium carbonate. With no anion given, chloride takes the
-/// balance. With any anion given, an imbalance above 5 % of the total is an error unless `balance` names the ion that
-/// closes it.
+/// With no anion given, chloride takes the balance. With any anion given, an imbalance above 5 % of the total (common
+/// practice, no source) is an error unless `balance` names the ion that closes it; anions are stretched to meet the
+/// cations below that.
+///
+/// Parameters
+/// ----------
+/// ions : mapping of str to float or Quantity
+///     Concentration of each ion by its symbol, as `ions` has them, 0 to 1e6 in `unit`. Quantities are converted into
+///     it, whether mass, moles, equivalents or mass as calcium carbonate.
+/// unit : {"mg/L", "mg/L CaCO3", "mmol/L", "meq/L"}, default "mg/L"
+///     Unit of the concentrations.
+/// temperature_c : float or Quantity, default 20.0
+///     Temperature [C], 1 to 45. The default is room temperature (a choice, no source): rates and brine depend on it.
+/// balance : str, optional
+///     Symbol of the ion whose concentration is set so that charges balance, whatever was given for it.
+///
+/// Raises
+/// ------
+/// InputError
+///     For a value out of limits, a water without cations, or charges that do not balance.
+///
+/// Examples
+/// --------
+/// >>> import brinefront as bf
+/// >>> water = bf.Water({"Ca": 80.0, "Mg": 24.0, "Na": 28.0}, temperature_c=15.0)
+/// >>> round(water.hardness_mg_per_l_caco3, 1)
+/// 298.6
+/// >>> water.chloride_assumed
+/// True
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
 pub struct Water(pub water::Water);
@@ -62,7 +87,7 @@ impl Water {
         self.0.balance.map(Ion::symbol)
     }
 
-    /// Was chloride assumed because no anion was given?
+    /// Whether chloride was assumed because no anion was given.
     #[getter]
     fn chloride_assumed(&self) -> bool {
         self.0.chloride_assumed()
@@ -93,12 +118,34 @@ impl Water {
     }
 
     /// Read a water from JSON text.
+    ///
+    /// Parameters
+    /// ----------
+    /// text : str
+    ///     What `to_json` wrote.
+    ///
+    /// Returns
+    /// -------
+    /// Water
+    ///     As it was.
+    ///
+    /// Raises
+    /// ------
+    /// CaseFileError
+    ///     For a text that cannot be understood.
+    /// InputError
+    ///     For a value out of limits.
     #[classmethod]
     fn from_json(_class: &Bound<'_, PyType>, text: &str) -> PyResult<Self> {
         Self::checked(text::from_json(text, "water")?)
     }
 
     /// The water as JSON text.
+    ///
+    /// Returns
+    /// -------
+    /// str
+    ///     A JSON object, which `from_json` reads.
     fn to_json(&self) -> PyResult<String> {
         text::to_json(&self.0)
     }

@@ -67,7 +67,34 @@ def serve(
     open_browser: bool = True,
     ready: Callable[[str], object] | None = None,
 ) -> None:
-    """Serve the live page until interrupted; ``brinefront live`` has the words."""
+    """Serve the live page until interrupted.
+
+    Everything the page needs comes from here, nothing from the network. There is no password: whoever reaches the
+    address sees the page and can keep its processors busy.
+
+    Parameters
+    ----------
+    case : Case, optional
+        What the page starts from; the built-in scenario if None. Every browser tab moves its own copy.
+    port : int, optional
+        Where to listen, 0 for any that is free; 7341 if None.
+    address : str, optional
+        On which of the machine's addresses; this machine alone, 127.0.0.1, if None. Another is warned about on standard
+        error.
+    open_browser : bool, default True
+        Whether to open the page in the default browser.
+    ready : callable, optional
+        Called with the page's address once it is there.
+
+    Raises
+    ------
+    InputError
+        If the port or the address cannot be had.
+    MissingPackageError
+        If Panel is not installed (extra ``live``).
+    KeyboardInterrupt
+        When somebody interrupts it, which is how it ends.
+    """
     need("panel", "live pages", "live")
     from brinefront._core import default_case
     from brinefront.live import server

@@ -49,6 +49,13 @@ def bed_profiles(cycles: Cycle | Sequence[Cycle], ion: str | None = None, axes: 
     ------
     InputError
         For an ion that no bed holds, or axes of another shape.
+
+    Examples
+    --------
+    >>> import brinefront as bf
+    >>> from brinefront import plot
+    >>> plot.bed_profiles(bf.default_case().replace({"cells": 10}).cycle()).shape
+    (1, 4)
     """
     import numpy as np
 

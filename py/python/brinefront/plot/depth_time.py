@@ -42,7 +42,7 @@ def depth_time(cycle: Cycle, ax: Axes | None = None, ion: str = "hardness") -> t
         A finished cycle.
     ax : matplotlib axes, optional
         Where to draw: its place is taken by the panels, itself it disappears; a new figure by default.
-    ion : str
+    ion : str, default "hardness"
         An ion's symbol, or "hardness" for the sum of the ions that count as hardness.
 
     Returns
@@ -54,6 +54,12 @@ def depth_time(cycle: Cycle, ax: Axes | None = None, ion: str = "hardness") -> t
     ------
     InputError
         For an ion that the bed does not hold.
+
+    Examples
+    --------
+    >>> import brinefront as bf
+    >>> from brinefront import plot
+    >>> regeneration, service = plot.depth_time(bf.default_case().replace({"cells": 10}).cycle())
     """
     passage = passage_of(cycle, MOMENTS)
     loading = loading_of(cycle, passage.bed, ion)

@@ -27,6 +27,17 @@ def elution(cycle: Cycle, ax: Axes | None = None) -> Axes:
         A finished cycle.
     ax : matplotlib axes, optional
         Where to draw; a new figure by default.
+
+    Returns
+    -------
+    matplotlib.axes.Axes
+        The axes.
+
+    Examples
+    --------
+    >>> import brinefront as bf
+    >>> from brinefront import plot
+    >>> axes = plot.elution(bf.default_case().replace({"cells": 10}).cycle())
     """
     with style.styled():
         ax = style.axes_or_new(ax, (8.0, 4.8))

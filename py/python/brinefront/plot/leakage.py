@@ -37,6 +37,17 @@ def leakage(cycles: Cycle | Sequence[Cycle], ax: Axes | None = None) -> Axes:
         One or more cycles of the same feed.
     ax : matplotlib axes, optional
         Where to draw; a new figure by default.
+
+    Returns
+    -------
+    matplotlib.axes.Axes
+        The axes.
+
+    Examples
+    --------
+    >>> import brinefront as bf
+    >>> from brinefront import plot
+    >>> axes = plot.leakage(bf.default_case().replace({"cells": 10}).cycle())
     """
     shown = [cycles] if not hasattr(cycles, "__iter__") else list(cycles)
     with style.styled():

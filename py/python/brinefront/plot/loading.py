@@ -27,8 +27,24 @@ def loading(cycle: Cycle, ax: Axes | None = None, ion: str = "hardness") -> Axes
         A finished cycle.
     ax : matplotlib axes, optional
         Where to draw; a new figure by default.
-    ion : str
+    ion : str, default "hardness"
         An ion's symbol, or "hardness" for the sum of the ions that count as hardness.
+
+    Returns
+    -------
+    matplotlib.axes.Axes
+        The axes.
+
+    Raises
+    ------
+    InputError
+        For an ion that the bed does not hold.
+
+    Examples
+    --------
+    >>> import brinefront as bf
+    >>> from brinefront import plot
+    >>> axes = plot.loading(bf.default_case().replace({"cells": 10}).cycle())
     """
     with style.styled():
         ax = style.axes_or_new(ax, (6.4, 6.8))

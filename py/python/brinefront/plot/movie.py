@@ -38,17 +38,19 @@ WORDS = "The bed through one cycle"
 
 
 def movie(cycle: Cycle, moments: int = 150, frames_per_second: float = 12.5) -> Movie:
-    """The bed upright through a whole cycle: hardness on the resin and salt in the liquid along the depth, the way of the
-    flow, and the hardness of what leaves. The cycle is run again for it.
+    """The bed upright through a whole cycle.
+
+    Shown are hardness on the resin and salt in the liquid along the depth, the way of the flow, and the hardness of
+    what leaves. The cycle is run again for it.
 
     Parameters
     ----------
     cycle : Cycle
         A finished cycle.
-    moments : int
+    moments : int, default 150
         How many of the cycle's moments to show, as :meth:`brinefront.Cycle.through_time` spreads them: evenly over the
         throughput of each step, and a short step is shown more slowly than the service run.
-    frames_per_second : float
+    frames_per_second : float, default 12.5
         From 1 to 50.
 
     Returns
@@ -60,6 +62,14 @@ def movie(cycle: Cycle, moments: int = 150, frames_per_second: float = 12.5) -> 
     ------
     InputError
         For a number that is out of limits.
+
+    Examples
+    --------
+    >>> import brinefront as bf
+    >>> from brinefront import plot
+    >>> film = plot.movie(bf.default_case().replace({"cells": 10}).cycle(), moments=20)
+    >>> film.bed.sizes["moment"]
+    20
     """
     if not 1.0 <= frames_per_second <= 50.0:
         raise InputError("frames_per_second", frames_per_second, "must be from 1 to 50")
@@ -77,6 +87,8 @@ class Movie:
         The moment that each frame shows; one of a step with few moments is held.
     figure : matplotlib.figure.Figure
         The picture, as ``draw`` left it.
+    frames_per_second : float
+        How fast it runs.
     """
 
     def __init__(self, cycle: Cycle, moments: int, frames_per_second: float) -> None:
@@ -96,7 +108,18 @@ class Movie:
         self.figure: Figure = self._scene.figure
 
     def draw(self, moment: int) -> Figure:
-        """Show one moment of ``bed``, and return the figure."""
+        """Show one moment of ``bed``.
+
+        Parameters
+        ----------
+        moment : int
+            Its place along ``moment``.
+
+        Returns
+        -------
+        matplotlib.figure.Figure
+            The figure, which the next moment changes.
+        """
         self._scene.show(moment)
         return self.figure
 
@@ -112,15 +135,20 @@ class Movie:
         return FuncAnimation(self.figure, show, frames=len(self.frames), interval=1000.0 / self.frames_per_second)
 
     def save(self, path: str | PathLike[str], dpi: float = 90.0) -> Path:
-        """Write the movie to a file, and return its path.
+        """Write the movie to a file.
 
         Parameters
         ----------
-        path : path
+        path : str or path
             Its ending says what it becomes: ``.gif`` (one picture a moment, held as long as it takes) or ``.mp4``, which needs
             the package imageio-ffmpeg.
-        dpi : float
-            Pictures are 8 by 5 inches.
+        dpi : float, default 90.0
+            Dots per inch, 30 to 300; pictures are 8 by 5 inches.
+
+        Returns
+        -------
+        pathlib.Path
+            The file.
 
         Raises
         ------
@@ -222,8 +250,14 @@ class Movie:
                 self.figure.set_dpi(before)
 
     def to_html(self) -> str:
-        """The movie inside a page, which then needs no network: an MP4 with its controls where imageio-ffmpeg is installed,
-        else a GIF that plays on: some 0.2 or 3 MB, where a picture a frame (``animation.to_jshtml()``) is 9."""
+        """The movie as a piece of a page, which then needs no network.
+
+        Returns
+        -------
+        str
+            An MP4 with its controls where imageio-ffmpeg is installed, else a GIF that plays on: some 0.2 or 3 MB, where a
+            picture a frame (``animation.to_jshtml()``) is 9.
+        """
         try:
             need("imageio_ffmpeg", "MP4 movies", "plot")
             kind = "mp4"

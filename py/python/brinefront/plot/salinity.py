@@ -38,9 +38,14 @@ def leakage_and_salinity(case: Case, added_mg_per_l: Sequence[float] | None = No
     case : Case
         Either direction; its mirror is the other.
     added_mg_per_l : sequence of float, optional
-        Sodium chloride added to the feed [mg/L], 0 or more.
+        Sodium chloride added to the feed [mg/L], two amounts or more from 0; nine from 0 to 4000 by default.
     ax : matplotlib axes, optional
         Where to draw; a new figure by default.
+
+    Returns
+    -------
+    matplotlib.axes.Axes
+        Half-run leakage [mg/L as CaCO3] against dissolved solids [mg/L].
 
     Raises
     ------
@@ -51,6 +56,12 @@ def leakage_and_salinity(case: Case, added_mg_per_l: Sequence[float] | None = No
     -----
     The square follows from mass action, y/x (x1/y1)^2 (N/Q) = K: at a fixed loading and little hardness in the liquid
     x N = y N^2 / (K Q y1^2).
+
+    Examples
+    --------
+    >>> import brinefront as bf
+    >>> from brinefront import plot
+    >>> axes = plot.leakage_and_salinity(bf.default_case().replace({"cells": 10}), [0.0, 1000.0])
     """
     import numpy as np
 

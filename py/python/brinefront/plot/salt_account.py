@@ -30,6 +30,17 @@ def salt_account(account: SaltAccount, ax: Axes | None = None) -> Axes:
         What :meth:`brinefront.Case.salt_account` gave.
     ax : matplotlib axes, optional
         Where to draw; a new figure by default.
+
+    Returns
+    -------
+    matplotlib.axes.Axes
+        The axes.
+
+    Examples
+    --------
+    >>> import brinefront as bf
+    >>> from brinefront import plot
+    >>> axes = plot.salt_account(bf.default_case().replace({"cells": 10}).salt_account())
     """
     with style.styled():
         ax = style.axes_or_new(ax, (1.9 + 1.35 * (len(account.shares) + 1), 4.9))

@@ -40,7 +40,24 @@ ROWS = (
 
 
 def comparison_sheet(comparison: Comparison) -> Figure:
-    """A page with the answer in a sentence, the leakage curves, the beds upright, key figures and the caution."""
+    """A page with the answer in a sentence, the leakage curves, the beds upright, key figures and the caution.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        What :func:`brinefront.compare` returned; the beds of its first four strategies are drawn.
+
+    Returns
+    -------
+    matplotlib.figure.Figure
+        A4 landscape.
+
+    Examples
+    --------
+    >>> import brinefront as bf
+    >>> from brinefront import plot
+    >>> page = plot.comparison_sheet(bf.compare(bf.default_case().replace({"cells": 10})))
+    """
     need("matplotlib", "pictures")
     import matplotlib.pyplot as plt
 

@@ -42,6 +42,12 @@ def waves(found: Waves, axes: Sequence[Axes] | None = None) -> np.ndarray:
     -------
     numpy.ndarray
         The two axes.
+
+    Examples
+    --------
+    >>> import brinefront as bf
+    >>> from brinefront import plot
+    >>> service, regeneration = plot.waves(bf.waves(bf.default_case()))
     """
     import numpy as np
 

@@ -36,7 +36,15 @@ AT_WORDS = {"equal-dose": "at equal salt dose", "equal-leakage": "at equal leaka
 
 @dataclass(frozen=True)
 class CaseFile:
-    """A case file as it was read, so that a report can tell what it says from what it leaves open."""
+    """A case file as it was read, so that a report can tell what it says from what it leaves open.
+
+    Parameters
+    ----------
+    path : str
+        Where it was read from, as the report shows it.
+    text : str
+        What stands in it.
+    """
 
     path: str
     text: str
@@ -44,12 +52,18 @@ class CaseFile:
 
 @dataclass(frozen=True)
 class Extras:
-    """What a report shows only if it is asked to."""
+    """What a report shows only if it is asked to.
+
+    Parameters
+    ----------
+    accounts : tuple of SaltAccount, default ()
+        The salt account of each cycle.
+    efficiency : bool, default False
+        Whether to show what each dose of salt buys, which sweeps the dose.
+    """
 
     accounts: tuple[SaltAccount, ...] = ()
-    """The salt account of each cycle."""
     efficiency: bool = False
-    """What each dose of salt buys."""
 
 
 def write(
@@ -66,14 +80,21 @@ def write(
     ----------
     found : Comparison
         What to report.
-    path : path
+    path : str or path
         Where to.
-    extras : Extras
-        Salt accounts and brine efficiency.
+    extras : Extras, optional
+        Salt accounts and brine efficiency; neither by default.
     case_files : sequence of CaseFile, optional
         The files that the cases were read from; one, if a case was set against its mirror.
     command : str, optional
         The command that made the report.
+
+    Raises
+    ------
+    MissingPackageError
+        If jinja2 is not installed: ``pip install "brinefront[report]"``.
+    InputError
+        If ``SOURCE_DATE_EPOCH`` is set and is no time.
     """
     page = render(found, extras=extras, case_files=case_files, command=command)
     target = Path(path)
@@ -88,7 +109,23 @@ def render(
     case_files: Sequence[CaseFile] | None = None,
     command: str | None = None,
 ) -> str:
-    """The report as HTML text; parameters as for :func:`write`.
+    """Give the report of a comparison as HTML text.
+
+    Parameters
+    ----------
+    found : Comparison
+        What to report.
+    extras : Extras, optional
+        Salt accounts and brine efficiency; neither by default.
+    case_files : sequence of CaseFile, optional
+        The files that the cases were read from; one, if a case was set against its mirror.
+    command : str, optional
+        The command that made the report.
+
+    Returns
+    -------
+    str
+        One HTML file.
 
     Raises
     ------
