@@ -6,6 +6,7 @@ The settings of py/pyproject.toml are read only where pytest is started in `py`.
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -21,3 +22,11 @@ def pytest_configure(config: pytest.Config) -> None:
     config.addinivalue_line("filterwarnings", "error")
     if not config.getoption("--mpl-generate-path"):
         config.option.mpl = True
+
+
+@pytest.fixture(autouse=True)
+def _figures_are_closed() -> Iterator[None]:
+    """No test leaves a figure behind for the next."""
+    yield
+    if (pyplot := sys.modules.get("matplotlib.pyplot")) is not None:
+        pyplot.close("all")

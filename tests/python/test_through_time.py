@@ -295,7 +295,7 @@ def test_a_notebook_gets_a_player_without_network(cycles: dict[str, Cycle], monk
     monkeypatch.setitem(sys.modules, "imageio_ffmpeg", None)
     pictures = movie.to_html()
     assert "data:image/gif;base64," in pictures and "http" not in pictures
-    with pytest.raises(bf.MissingPackageError, match=r"brinefront\[plot\]"):
+    with pytest.raises(bf.MissingPackageError, match='extra "plot"'):
         movie.save("bed.mp4")
 
 
