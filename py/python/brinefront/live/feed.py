@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from brinefront._core import Water, ions
 from brinefront.errors import InputError
+from brinefront.units import convert
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -34,7 +35,7 @@ def _solids(meq_per_l: Mapping[str, float]) -> float:
 
 def sodium(water: Water) -> float:
     """Sodium [meq/L]."""
-    return 1e3 * water.eq_per_l.get("Na", 0.0)
+    return convert(water.eq_per_l.get("Na", 0.0), "eq/L", "meq/L")
 
 
 def _closed(case: Case, hardness_mg_per_l_caco3: float, sodium_meq_per_l: float) -> dict[str, float]:
@@ -43,7 +44,9 @@ def _closed(case: Case, hardness_mg_per_l_caco3: float, sodium_meq_per_l: float)
     A feed with less cations than its other anions gets the sodium that it lacks.
     """
     scale = hardness_mg_per_l_caco3 / case.feed_hardness_mg_per_l_caco3
-    given = {ion: 1e3 * amount for ion, amount in case.water.eq_per_l.items() if ion not in ("Na", "Cl")}
+    given = {
+        ion: convert(amount, "eq/L", "meq/L") for ion, amount in case.water.eq_per_l.items() if ion not in ("Na", "Cl")
+    }
     found = {ion: amount * (scale if ion in case.hardness_ions else 1.0) for ion, amount in given.items()}
     surplus = sum(amount if _weighed()[ion][1] else -amount for ion, amount in found.items())
     salt = max(sodium_meq_per_l, 0.0, -surplus)
