@@ -204,6 +204,30 @@ return words(document.body);
 LOADED = "return performance.getEntriesByType('resource').map(each => each.name)"
 
 
+# What the browser says of its own drawing (Chromium 156: that it draws WebGL in software here) is nobody's fault.
+OF_THE_BROWSER = ("rendering",)
+
+
+def complaints(log: list[dict[str, Any]]) -> list[str]:
+    """Warnings and errors that the page caused, of all that a browser wrote down."""
+    serious = [entry for entry in log if entry["level"] in ("SEVERE", "WARNING")]
+    return [entry["message"] for entry in serious if entry["source"] not in OF_THE_BROWSER]
+
+
+def test_only_the_page_complains() -> None:
+    def entry(level: str, source: str) -> dict[str, Any]:
+        return {"level": level, "source": source, "message": f"{level} of {source}"}
+
+    log = [entry("INFO", "console-api"), entry("WARNING", "rendering")]
+    of_page = [
+        entry(level, source)
+        for level in ("WARNING", "SEVERE")
+        for source in ("console-api", "javascript", "network", "security")
+    ]
+    assert complaints(log) == []
+    assert complaints(log + of_page) == [each["message"] for each in of_page]
+
+
 class Browser:
     """The page in headless Chromium."""
 
@@ -259,7 +283,7 @@ class Browser:
         return (PICTURES / f"{name}.png").read_bytes()
 
     def complaints(self) -> list[str]:
-        return [entry["message"] for entry in self.driver.get_log("browser") if entry["level"] in ("SEVERE", "WARNING")]
+        return complaints(self.driver.get_log("browser"))
 
 
 @pytest.fixture
