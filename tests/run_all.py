@@ -14,9 +14,9 @@ if __name__ == "__main__":
     run("cargo", "test", "--workspace", "--exclude", "brinefront-py", "--quiet")
     python = prepare("test")
     run(python, "-m", "pytest", "tests/python", "-q", MPLBACKEND="Agg")
-    run(python, "tests/notebooks.py")
-    # Every outside check in one table, at reduced size; `tests/validation.py --out DIR` alone is the full one.
-    run(python, "tests/validation.py", "--quick", "--out", "target/validation", MPLBACKEND="Agg")
+    run(python, "tests/tools/notebooks.py")
+    # Every outside check in one table, at reduced size; `tests/tools/validation.py --out DIR` alone is the full one.
+    run(python, "tests/tools/validation.py", "--quick", "--out", "target/validation", MPLBACKEND="Agg")
     # Wheel and source distribution, each in an empty environment.
-    run(python, "tests/packages.py")
+    run(python, "tests/tools/packages.py")
     print("\nevery test passed")

@@ -57,7 +57,7 @@ def chapter(readme: str, heading: str) -> str:
 
 def gallery_page() -> None:
     """Every picture of the gallery, what to look at, and the code that draws it."""
-    sys.path.insert(0, str(TOP / "tests"))
+    sys.path.insert(0, str(TOP / "tests" / "tools"))
     from gallery import ENTRIES, PREAMBLE, build
 
     build(GALLERY)

@@ -1,6 +1,20 @@
 """What holds wherever pytest is started from: warnings are errors, pictures are compared with their baselines.
 
-The settings of py/pyproject.toml are read only where pytest is started in `py`.
+========================  =======================================================================
+``physics``               what the model says: closed forms, an independent integrator, calibration
+``answers``               studies and results: accuracy, recipes, sweeps, salt account, interruption
+``units``                 trade units and quantities, in and out
+``tables_and_files``      labels, datasets, the bed through time, files written and read back
+``pictures``              what is drawn, and the ``baseline`` it is compared with
+``page``                  the live page, without a browser and in one
+``report``                the report as a file
+``package``               public names, types, docstrings, copies, shown code, notebooks
+``command``               the command line
+========================  =======================================================================
+
+Modules that tests share are in the folder that uses them. Names of files are unique over all folders: pytest imports a
+test, and a test its helpers, by the name alone. The settings of py/pyproject.toml are read only where pytest is started
+in `py`.
 """
 
 from __future__ import annotations
@@ -11,9 +25,8 @@ from pathlib import Path
 
 import pytest
 
-HERE = Path(__file__).resolve().parent
-# The gallery stands beside this folder, where the documentation reads it too.
-sys.path.insert(0, str(HERE.parent))
+# Gallery, links and the other programs that tests look into; the documentation reads the gallery there too.
+sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "tools"))
 
 
 @pytest.hookimpl(tryfirst=True)

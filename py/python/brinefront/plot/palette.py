@@ -1,7 +1,7 @@
 """Colours, dashes and markers: what a thing looks like in every picture it is in.
 
 Whatever is drawn together differs in colour (for colour-blind readers too), and in dash or marker, so that it can be told
-apart in grey. `tests/python/test_palette.py` measures both.
+apart in grey. `tests/python/pictures/test_palette.py` measures both.
 """
 
 from __future__ import annotations
