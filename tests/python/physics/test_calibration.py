@@ -1,5 +1,7 @@
-"""The package's own resin, salted as the trade salts it, against trade figures.
+"""The calibration of the default resin, seen in another water than it was made with: trade doses against trade figures.
 
+Capacity, bead size, bead diffusivity and the basis of the selectivities were chosen, within what their sources allow, for
+the best fit to the published co-current ratings. That capacities lie among these is the fit, no independent check.
 Capacities per volume of settled resin; doses in lb of salt per cubic foot of resin.
 """
 
@@ -19,7 +21,7 @@ STOICHIOMETRIC_GR_PER_LB = 5994.0
 # kgr/ft3 in one eq/L (derived from the same).
 KGR_PER_FT3_AN_EQ_PER_L = 21.8686
 
-DOSES_LB_PER_FT3 = (5.0, 6.0, 8.0, 10.0, 12.0)
+DOSES_LB_PER_FT3 = (5.0, 6.0, 8.0, 10.0, 12.0, 15.0)
 
 # Every dose is fed over half an hour, so that a small one has as long to work as a
 # large one: brine takes 30 to 60 min, M. L. Davis (2010), Water and Wastewater
@@ -35,6 +37,12 @@ TEMPERATURES_C = (15.0, 25.0)
 # kgr/ft3, low and high; published_capacity.json of the package has the rows it is the
 # envelope of, and their sources.
 CO_CURRENT_BAND_KGR_PER_FT3 = co_current_capacity()
+# The default flow gives a small dose less time to work than a large one, and the curve
+# is steeper than the band: points outside it, by dose and temperature, and how far
+# beyond the nearer limit in kgr/ft3, negative below. 14 of 18 points lie inside.
+OUTSIDE_AT_DEFAULT_FLOW = {(5.0, 15.0): -0.61, (15.0, 20.0): 0.22, (12.0, 25.0): 0.54, (15.0, 25.0): 0.81}
+# Rounding of the record, and as much again.
+RECORD_AGREES_KGR_PER_FT3 = 0.01
 # Counter-current over co-current at one dose: 5-10 % at most at 6-7 lb/ft3, P. Meyers
 # (2001), Countercurrent regeneration for softeners (seen); "roughly 0 to 10 %" over
 # the usual doses is derived from it and common practice.
@@ -51,11 +59,14 @@ class Figures:
     half_run_leakage_mg_per_l_caco3: float
 
 
-def _cycle(direction: str, dose_lb_per_ft3: float, temperature_c: float = 20.0) -> Figures:
+def _cycle(
+    direction: str, dose_lb_per_ft3: float, temperature_c: float = 20.0, flow_bv_per_h: float | None = None
+) -> Figures:
     """Run the default resin in a household-to-plant setting.
 
     276 mg/L of dissolved solids with chloride as the only anion, 211 mg/L of hardness
-    as CaCO3; service flow and rinses of common practice, no source.
+    as CaCO3; service flow and rinses of common practice, no source. Brine takes half an
+    hour unless it has a flow.
     """
     dose_g_per_l = dose_lb_per_ft3 * G_PER_L_A_LB_PER_FT3
     case = bf.Case(
@@ -72,7 +83,7 @@ def _cycle(direction: str, dose_lb_per_ft3: float, temperature_c: float = 20.0) 
             salt="NaCl",
             dose_g_per_l=dose_g_per_l,
             strength_percent=10.0,
-            flow_bv_per_h=dose_g_per_l / NACL_IN_BRINE_G_PER_L / BRINE_H,
+            flow_bv_per_h=flow_bv_per_h or dose_g_per_l / NACL_IN_BRINE_G_PER_L / BRINE_H,
             brine_water="soft",
             slow_rinse_bv=1.5,
             fast_rinse_bv=3.0,
@@ -114,6 +125,18 @@ def test_co_current_capacity(dose: float, temperature_c: float) -> None:
     low, high = CO_CURRENT_BAND_KGR_PER_FT3[dose]
     capacity = _cycle("co-current", dose, temperature_c).capacity_kgr_per_ft3
     assert low <= capacity <= high
+
+
+def test_the_default_flow_leaves_the_band_where_it_is_on_record() -> None:
+    """A record: neither worse nor, unnoticed, better."""
+    default = bf.Regeneration(direction="co-current", dose_g_per_l=96.0).flow_bv_per_h
+    outside = {}
+    for dose, (low, high) in CO_CURRENT_BAND_KGR_PER_FT3.items():
+        for temperature_c in (*TEMPERATURES_C, 20.0):
+            capacity = _cycle("co-current", dose, temperature_c, default).capacity_kgr_per_ft3
+            if not low <= capacity <= high:
+                outside[dose, temperature_c] = capacity - (low if capacity < low else high)
+    assert outside == pytest.approx(OUTSIDE_AT_DEFAULT_FLOW, abs=RECORD_AGREES_KGR_PER_FT3)
 
 
 @pytest.mark.parametrize("dose", DOSES_LB_PER_FT3)

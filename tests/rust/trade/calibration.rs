@@ -1,4 +1,8 @@
-//! Capacity, salt efficiency and leakage against what is published about softeners.
+//! The calibration of the default resin, and what it does not fit: capacity, salt efficiency and leakage of whole cycles.
+//!
+//! Capacity, bead size, bead diffusivity and the basis of the selectivities were chosen, within what their sources allow, for
+//! the best fit to the published co-current ratings. That capacities lie among these is the fit, no independent check.
+//! Leakage, the gain of the other direction and how capacity bends over were not fitted.
 #![allow(
     clippy::unwrap_used,
     clippy::print_stdout,
@@ -15,8 +19,6 @@ use brinefront::units::convert::{convert, eq_per_g_to_gr_per_lb};
 
 /// The one table of published capacities, with its sources.
 const PUBLISHED: &str = include_str!("../../../py/python/brinefront/published_capacity.json");
-/// The largest dose that is run \[lb/ft3\].
-const MOST_DOSE: f64 = 12.0;
 
 /// Co-current capacity \[kgr/ft3\] against dose \[lb/ft3\], low and high.
 fn co_current_band() -> Vec<(f64, f64, f64)> {
@@ -29,7 +31,7 @@ fn co_current_band() -> Vec<(f64, f64, f64)> {
         let (dose, capacity) = (number(rating, "dose"), number(rating, "capacity"));
         assert!(band.iter().any(|(at, low, high)| *at == dose && (*low..=*high).contains(&capacity)), "{rating}");
     }
-    band.into_iter().filter(|(dose, ..)| *dose <= MOST_DOSE).collect()
+    band
 }
 
 /// Every dose is fed over half an hour, so that a small one has as long to work as a large one: brine takes 30 to 60 min
@@ -38,14 +40,20 @@ const BRINE_H: f64 = 0.5;
 /// Salt in a litre of 10 % brine \[g\] (handbook density at 20 C, 1070.7 kg/m3); it only sets the flow.
 const SALT_IN_BRINE_G_PER_L: f64 = 107.07;
 
-/// The built-in softener as ratings are taken: co-current, to 17 mg/L whatever the throughput.
-fn rated(dose_lb_per_ft3: f64) -> Case {
+/// The built-in softener as ratings are taken: co-current, to 17 mg/L whatever the throughput; brine at the default flow.
+fn rated_at_default_flow(dose_lb_per_ft3: f64, temperature_c: f64) -> Case {
     let mut case = default_case().mirrored();
-    case.water.temperature_c = 20.0;
+    case.water.temperature_c = temperature_c;
     case.regeneration.dose_g_per_l = convert(dose_lb_per_ft3, "lb/ft3", "g/L").unwrap();
-    case.regeneration.flow_bv_per_h = case.regeneration.dose_g_per_l / SALT_IN_BRINE_G_PER_L / BRINE_H;
     case.service.limit_mg_per_l_caco3 = Some(17.0);
     case.service.volume_bv = None;
+    case
+}
+
+/// The same at 20 C, every dose fed over half an hour.
+fn rated(dose_lb_per_ft3: f64) -> Case {
+    let mut case = rated_at_default_flow(dose_lb_per_ft3, 20.0);
+    case.regeneration.flow_bv_per_h = case.regeneration.dose_g_per_l / SALT_IN_BRINE_G_PER_L / BRINE_H;
     case
 }
 
@@ -69,6 +77,44 @@ fn co_current_capacity_lies_within_published_ratings() {
         }
     }
     assert!(outside.is_empty(), "{outside:?}");
+}
+
+/// Points outside the band at the default flow of 3 BV/h, where a small dose has less time to work than a large one and the
+/// curve is steeper than the band: dose \[lb/ft3\], temperature \[C\], capacity beyond the nearer limit \[kgr/ft3\], negative
+/// below the band. The other 15 of 18 points lie inside.
+const OUTSIDE_AT_DEFAULT_FLOW: [(f64, f64, f64); 3] = [(5.0, 15.0, -0.80), (12.0, 25.0, 0.30), (15.0, 25.0, 0.54)];
+/// A point may differ from the record by its rounding and as much again \[kgr/ft3\].
+const RECORD_AGREES: f64 = 0.01;
+/// A cycle of the record may still change the loading by this share of capacity, 0.004 kgr/ft3: the one of 15 lb/ft3 at 25 C
+/// goes up and down by 1e-5 to 4e-5 and does not settle.
+const NEAR_STEADY: f64 = 1e-4;
+
+/// A record of where the default flow leaves the band: neither worse nor, unnoticed, better.
+#[test]
+fn the_default_flow_leaves_the_band_where_it_is_on_record() {
+    let mut outside = Vec::new();
+    for temperature_c in [15.0, 20.0, 25.0] {
+        for (dose, low, high) in co_current_band() {
+            let found = study::cycle(&rated_at_default_flow(dose, temperature_c), &unwatched).unwrap().figures;
+            assert!(found.residual < NEAR_STEADY, "{dose} lb/ft3, {temperature_c} C: {}", found.outcome);
+            let capacity = found.capacity_kgr_per_ft3;
+            let beyond = (capacity - high).max(0.0) - (low - capacity).max(0.0);
+            println!("{dose} lb/ft3, {temperature_c} C: {capacity:.2} kgr/ft3, {beyond:+.3} beyond {low} to {high}");
+            if beyond != 0.0 {
+                outside.push((dose, temperature_c, beyond));
+            }
+        }
+    }
+    let points = |list: &[(f64, f64, f64)]| {
+        let mut points: Vec<(f64, f64)> = list.iter().map(|(dose, temperature_c, _)| (*dose, *temperature_c)).collect();
+        points.sort_by(|a, b| a.partial_cmp(b).unwrap());
+        points
+    };
+    assert_eq!(points(&outside), points(&OUTSIDE_AT_DEFAULT_FLOW), "{outside:?}");
+    for (dose, temperature_c, beyond) in outside {
+        let on_record = OUTSIDE_AT_DEFAULT_FLOW.iter().find(|(d, t, _)| (*d, *t) == (dose, temperature_c)).unwrap().2;
+        assert!((beyond - on_record).abs() < RECORD_AGREES, "{dose} lb/ft3, {temperature_c} C: {beyond:+.3}");
+    }
 }
 
 /// At the same dose counter-current holds as much or up to a tenth more (5 to 10 % at most: trade journal, seen) and
