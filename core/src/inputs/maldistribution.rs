@@ -36,7 +36,7 @@ pub struct Maldistribution {
     pub correlation: f64,
 }
 
-/// What a bed takes up is within 0.3 % of that of many tubes (`tests/rust/vessel.rs`, spread 0.3). A run to a low limit is decided by the fastest tube, and the finer a log-normal is cut,
+/// What a bed takes up is within 0.3 % of that of many tubes (`tests/rust/bed/vessel.rs`, spread 0.3). A run to a low limit is decided by the fastest tube, and the finer a log-normal is cut,
 /// the faster that is: in the built-in scenario, to 17 of 299 mg/L and at a spread of 0.2, 20 tubes run 6 % shorter than 5.
 fn default_tubes() -> usize {
     5

@@ -29,7 +29,7 @@
 //! Potassium chloride: fitted to two models together, 1 to 25 % and 0 to 40 C, that of Laliberte and Cooper by `thermo`
 //! 0.6.1 and that of Al Ghafri et al. by `aquasol` 1.8; the residual is at most 0.40 kg/m3 (0.04 %), where the models
 //! disagree by up to 0.75. Saturated brine above 18 C is stronger than that (28.6 % at 40 C) and is extrapolated. The fit is
-//! kept in `tests/python/reference_values/fit_potassium_chloride.py`.
+//! kept in `tests/python/physics/reference_values/fit_potassium_chloride.py`.
 
 use crate::inputs::salt::Salt;
 use crate::units::constants::ZERO_CELSIUS_K;

@@ -33,7 +33,7 @@ pub struct Sphere {
 pub const FITTED_SHELLS: usize = 10;
 
 /// Volumes of the fitted ladder: least squares of ln Y at 120 values of p, spread evenly in its logarithm
-/// (`tests/python/reference_values/sphere.py`).
+/// (`tests/python/physics/reference_values/sphere.py`).
 const FITTED_VOLUME: [f64; FITTED_SHELLS] = [
     0.127_319_573_132,
     0.204_002_029_895,

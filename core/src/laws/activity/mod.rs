@@ -9,7 +9,7 @@
 //! strength of 0.5 mol/kg, `pitzer` in brine. All hold at 25 C. At 15 C the factor g_Ca/g_Na^2 is higher than at 25 by
 //! 1 % in a water, 5 % in brine of 1 mol/kg and 11 to 14 % in 2 to 4 mol/kg; at 35 C it is lower by 1, 4 and 9 to 10 %
 //! (parameters with slopes in temperature, `pitzer.dat` of the library `phreeqpython` 1.6.2; see
-//! `tests/rust/activity_library.rs`).
+//! `tests/rust/laws/activity_library.rs`).
 //!
 //! # Exchange
 //!
