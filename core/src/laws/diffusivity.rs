@@ -7,6 +7,11 @@
 //! D25 is the diffusivity in water at 25 C \[m2/s\], mu the viscosity of the solution at T \[Pa s\], mu25 that of
 //! water at 25 C. This is the Stokes-Einstein relation with an ion of fixed size; the usual scaling (common practice,
 //! no source), so brine slows an ion by its viscosity alone.
+//!
+//! The law is too steep. Measured limiting conductances of salts, 5 to 90 C (R. B. McCleskey 2011, in the library
+//! `chemicals`), give D(10 C)/D(25 C) = 0.669 for NaCl, 0.673 for CaCl2, 0.668 for MgCl2 and 0.679 for KCl, cation and anion
+//! together, where the law has 0.647. It is low by 4 to 7 % at 5 C, 3 to 5 % at 10 C and 2 to 3 % at 15 C, and high by 1 % at
+//! 30 C and 2.5 to 4 % at 40 C; film coefficients in cold water are 2 to 3 % low for it (computed).
 
 use super::viscosity::water_pa_s;
 use num_dual::DualNum;
@@ -46,9 +51,10 @@ mod tests {
 
     #[test]
     fn ten_degrees_leave_about_two_thirds() {
-        // D(10 C)/D(25 C) about 0.65: from memory. By the IAPWS viscosities 0.89002 and 1.30590 mPa s: 0.6473.
+        // The law, by the IAPWS viscosities 0.89002 and 1.30590 mPa s: 0.6473. Conductances of CaCl2 give 0.673 (R. B.
+        // McCleskey 2011), so the law is 3.8 % low.
         assert_close(in_water(283.15) / CALCIUM, 0.6473, 1e-3);
-        assert_close(in_water(283.15) / CALCIUM, 0.65, 1e-2);
+        assert_close(in_water(283.15) / CALCIUM / 0.673, 0.962, 1e-3);
     }
 
     #[test]

@@ -5,8 +5,10 @@
 //! ```
 //!
 //! with u the superficial velocity \[m/s\], d_p the bead diameter \[m\] and Re in superficial velocity. D \[m2/s\] is
-//! interstitial: it belongs in eps D dC/dz. S. F. Chung, C. Y. Wen (1968), AIChE J. 14, 857, for liquids (from
-//! memory), who write it with the interstitial velocity v, v d_p/D = (0.2 + 0.011 Re^0.48)/eps.
+//! interstitial: it belongs in eps D dC/dz. S. F. Chung, C. Y. Wen (1968), AIChE J. 14, 857, for liquids, who write it with
+//! the interstitial velocity v. The paper is still to be read. Texts that cite it have it in three ways: as here, which is
+//! v d_p/D = (0.2 + 0.011 Re^0.48)/eps; without the eps; and with an eps on the second term alone. At eps = 0.38 they are
+//! apart by up to 1/eps, a factor of 2.6 in D.
 //!
 //! Nothing disperses at rest: molecular diffusion, 1e-9 m2/s, moves ions by millimetres an hour and is left out.
 

@@ -5,11 +5,11 @@
 //! ```
 //!
 //! with u superficial velocity \[m/s\], d bead diameter \[m\], D vessel diameter \[m\], eps void fraction, rho density
-//! \[kg/m3\], mu viscosity \[Pa s\], Re = rho u d/mu, dP/L \[Pa/m\]. S. Ergun (1952), Chem. Eng. Prog. 48, 89; formula and
-//! range read in a compilation of pressure-drop models.
+//! \[kg/m3\], mu viscosity \[Pa s\], Re = rho u d/mu, dP/L \[Pa/m\]. S. Ergun (1952), Chem. Eng. Prog. 48, 89; formula
+//! read in a transcription of the paper in the gallery of the library `pymrm`, range in a compilation of pressure-drop models.
 //!
 //! Below the range the first term is Kozeny and Carman's, which holds in creeping flow, though Carman puts 180 for 150
-//! (from memory). For clean spheres Ergun lies 8 to 17 % below the equations of KTA and of Carman at service. Fines, broken
+//! (library `fluids`). For clean spheres Ergun lies 8 to 17 % below the equations of KTA and of Carman at service. Fines, broken
 //! beads and collectors add to it.
 
 use num_dual::DualNum;

@@ -11,14 +11,18 @@
 //!
 //! with u superficial velocity \[m/s\], eps void fraction, eps_0 that of the settled bed, u_t terminal velocity and Re_t its
 //! Reynolds number ([`super::settling`]), d bead and D vessel diameter \[m\]; expansion is the rise over the settled depth.
-//! J. F. Richardson, W. N. Zaki (1954), Trans. Inst. Chem. Eng. 32, 35, spheres of one size, d/D up to 0.1, from memory. The
-//! branches of n leave jumps of up to 2.5 % at 0.2 and 1, and, with a wall, of its term at 200.
+//! J. F. Richardson, W. N. Zaki (1954), Trans. Inst. Chem. Eng. 32, 35, spheres of one size, Re_t from 2e-4 to 7e3, d/D up to
+//! 0.04 (equations 33 to 41 and ranges read in a transcription of the paper in the gallery of the library `pymrm`). The
+//! branches of n leave jumps of -1.8 % at 0.2 and 2.3 % at 1, and, with a wall, of its term at 200.
 //!
 //! A. R. Khan, J. F. Richardson (1989), Chem. Eng. Commun. 78, 111, 1e-3 < Re_t < 3e4, from memory, without jumps:
 //!
 //! ```text
 //! (4.8 - n)/(n - 2.4) = 0.043 Ar^0.57 [1 - 1.24 (d/D)^0.27]
 //! ```
+//!
+//! Its wall factor is not settled: the one text that was found to quote the law has 2.4 for 1.24, and n = 3.66 for 3.46 at
+//! Ar = 594, d/D = 0.002. It is compared with, and no result uses it.
 //!
 //! Near its onset the law gives too high a velocity for an expansion (O. J. I. Kramer et al. 2019, on drinking-water media,
 //! abstract): here 3.6 m/h against 2.15 by Wen and Yu for 0.6 mm beads settled to 0.38. Below an expanded void fraction of 0.45 it

@@ -12,8 +12,9 @@
 //! u_c = k g (rho_1 - rho_2)/(mu_1 - mu_2)      k = eps^3 d^2/(150 (1 - eps)^2)
 //! ```
 //!
-//! S. Hill (1952), Chem. Eng. Sci. 1, 247, on channelling in packed columns (from memory; the criterion is derived again
-//! here and is that of P. G. Saffman, G. I. Taylor 1958, Proc. R. Soc. A 245, 312, from memory).
+//! S. Hill (1952), Chem. Eng. Sci. 1, 247, on channelling in packed columns (from memory). The criterion is derived again
+//! here and is that of P. G. Saffman, G. I. Taylor (1958), Proc. R. Soc. A 245, 312, for any wavelength where there is no
+//! surface tension (read in the lecture notes of M. Brenner).
 //!
 //! It is linear stability of a sharp front in a wide bed. A mixed front damps narrow fingers, so an unstable drive says that
 //! fingers may grow, not how far they come in the depth of a bed; no effect on the elution is computed from it.
