@@ -2,7 +2,7 @@
 
 Both ways start from new resin after its first service run and end when no loading changes by more than a residual,
 relative to capacity, over a cycle: plain repetition, and Anderson's acceleration of it, the method of the package
-(D. G. Anderson 1965, J. ACM 12, 547; from memory). The package also searches on a coarser grid first; these do not.
+(D. G. Anderson 1965, J. ACM 12, 547). The package also searches on a coarser grid first; these do not.
 """
 
 from __future__ import annotations

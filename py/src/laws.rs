@@ -67,7 +67,7 @@ pub fn selectivity_sets(py: Python<'_>) -> PyResult<Vec<Bound<'_, PyAny>>> {
 ///
 /// Notes
 /// -----
-/// Mass action in exchanger fractions: G. L. Gaines, H. C. Thomas (1953), J. Chem. Phys. 21, 714, from memory.
+/// Mass action in exchanger fractions: G. L. Gaines, H. C. Thomas (1953), J. Chem. Phys. 21, 714, second-hand.
 ///
 /// Examples
 /// --------

@@ -53,7 +53,7 @@ impl Isotherm {
 
     /// Resin fraction in equilibrium with a liquid fraction.
     ///
-    /// K = (y/x) ((1-x)/(1-y))^z (N/Q)^(z-1): G. L. Gaines, H. C. Thomas (1953), J. Chem. Phys. 21, 714 (from memory).
+    /// K = (y/x) ((1-x)/(1-y))^z (N/Q)^(z-1): G. L. Gaines, H. C. Thomas (1953), J. Chem. Phys. 21, 714 (second-hand).
     pub fn resin(&self, x: f64) -> f64 {
         if x >= 1.0 { 1.0 } else { self.of_odds(self.strength() * self.odds(x)) }
     }

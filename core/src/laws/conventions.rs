@@ -13,10 +13,11 @@
 //! activities                K = K_app/(exchange factor at N0)         exchange factor = G_i^z_j/G_j^z_i
 //! ```
 //!
-//! Definitions: G. L. Gaines, H. C. Thomas (1953), J. Chem. Phys. 21, 714 (from memory); M. L. Davis (2010), *Water and
-//! Wastewater Engineering*, eq. 8-7 and 8-15, for the normality/capacity form and the separation factor. Everything else
-//! is algebra. For unequal charges K depends on the scale of concentration, which must be stated (IUPAC Gold Book,
-//! S05566), so a coefficient here carries its scale, and two of different scales are not chained.
+//! Definitions: G. L. Gaines, H. C. Thomas (1953), J. Chem. Phys. 21, 714 (their fractions read in the theory guide of a code
+//! for reactive transport); M. L. Davis (2010), *Water and Wastewater Engineering*, eq. 8-7 and 8-15, for the
+//! normality/capacity form and the separation factor. Everything else is algebra. For unequal charges K depends on the
+//! scale of concentration, which must be stated (IUPAC Gold Book, S05566), so a coefficient here carries its scale, and
+//! two of different scales are not chained.
 
 use std::fmt;
 

@@ -1,7 +1,8 @@
 //! Salt in the liquid inside a bead: Donnan's equilibrium, and how fast it comes and goes.
 //!
 //! Fixed charges of concentration X \[eq per litre of water in the bead\] keep co-ions out. With ideal activities a salt of
-//! normality N outside has inside (F. G. Donnan 1911; F. Helfferich 1962, *Ion Exchange*, sec. 5-3, from memory)
+//! normality N outside has inside (F. G. Donnan 1911; F. Helfferich 1962, *Ion Exchange*, sec. 5-3; equation read in the
+//! library `membrane_toolkit`)
 //!
 //! ```text
 //! C_b (C_b + X) = N^2,    X = Q_bead/w = Q/((1 - eps) w)
@@ -9,7 +10,7 @@
 //!
 //! for a salt of monovalent ions, to which most of a brine comes. It depends on N alone: little of a feed, a few per cent of
 //! a brine. Its diffusivity is that of the salt in water times (w/(2 - w))^2, the tortuosity of J. S. Mackie and P. Meares
-//! (1955), Proc. R. Soc. A 232, 498 (from memory).
+//! (1955), Proc. R. Soc. A 232, 498 (read in `membrane_toolkit`, where w is a fraction of volume).
 
 use num_dual::DualNum;
 

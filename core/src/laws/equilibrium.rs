@@ -5,8 +5,8 @@
 //! ```
 //!
 //! y, x equivalent fractions in resin and solution, N \[eq/L\] of solution, Q \[eq/L\] of packed bed, z charge.
-//! G. L. Gaines, H. C. Thomas (1953), J. Chem. Phys. 21, 714 (from memory); normality/capacity form as in M. L. Davis
-//! (2010), *Water and Wastewater Engineering*, eq. 8-7 and 8-15.
+//! G. L. Gaines, H. C. Thomas (1953), J. Chem. Phys. 21, 714 (their fractions read in the theory guide of a code for reactive
+//! transport); normality/capacity form as in M. L. Davis (2010), *Water and Wastewater Engineering*, eq. 8-7 and 8-15.
 //!
 //! With rho = q_1/C_1, the loading of the reference ion over its concentration, the same law reads
 //!

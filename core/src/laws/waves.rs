@@ -29,7 +29,7 @@
 //! ```
 //!
 //! with xb the divalent fraction of the brine (the balance up to the layer that leaves: the tangent construction of
-//! H. J. Welge 1952, from memory).
+//! H. J. Welge 1952, read in a text that cites it).
 
 use num_dual::DualNum;
 

@@ -29,7 +29,7 @@ impl<const N: usize> BlockTridiagonal<N> {
     }
 
     /// Solve in place by block elimination without pivoting between blocks, which diagonally dominant systems allow
-    /// (R. S. Varga, *Matrix Iterative Analysis*, sec. 6.4; from memory). Returns false if a block is singular.
+    /// (R. S. Varga 1962, *Matrix Iterative Analysis*, sec. 6.4; from memory). Returns false if a block is singular.
     #[must_use]
     pub fn solve(&mut self) -> bool {
         let cells = self.diagonal.len();

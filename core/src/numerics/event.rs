@@ -1,7 +1,7 @@
 //! The moment at which a quantity crosses a level.
 
 /// A bracketed search for the step at which a signed distance crosses zero: regula falsi, Illinois variant
-/// (M. Dowell, P. Jarratt 1971, BIT 11, 168; from memory).
+/// (M. Dowell, P. Jarratt 1971, BIT 11, 168; read in a text that cites it).
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Crossing {
     low: (f64, f64),

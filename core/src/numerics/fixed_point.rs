@@ -2,7 +2,8 @@
 //!
 //! With residuals f_k = G(x_k) - x_k and differences dF, dG over the last few iterates,
 //! x_(k+1) = G(x_k) - dG gamma, gamma minimising |f_k - dF gamma|.
-//! D. G. Anderson (1965), J. ACM 12, 547; H. F. Walker, P. Ni (2011), SIAM J. Numer. Anal. 49, 1715 (from memory).
+//! D. G. Anderson (1965), J. ACM 12, 547; H. F. Walker, P. Ni (2011), SIAM J. Numer. Anal. 49, 1715; read in the manual of
+//! the library SUNDIALS, in the same form with weights that sum to 1.
 
 use nalgebra::{DMatrix, DVector};
 

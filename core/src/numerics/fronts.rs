@@ -13,10 +13,10 @@
 //! ```
 //!
 //! and is admissible where it is an edge of the envelope of f between its ends: the lower convex one if u rises along the
-//! flow, the upper concave one if it falls (O. A. Oleinik 1959, from memory). f is replaced by straight lines between
-//! `levels`: then every solution is piecewise constant and is followed without error, a fan as one jump a level
-//! (C. M. Dafermos 1972, J. Math. Anal. Appl. 38, 33; H. Holden, L. Holden, R. Hoegh-Krohn 1988; both from memory). With
-//! four times the levels the places of shocks are off by about a sixteenth.
+//! flow, the upper concave one if it falls (O. A. Oleinik 1959, read in a text that cites it). f is replaced by straight
+//! lines between `levels`: then every solution is piecewise constant and is followed without error, a fan as one jump a
+//! level (C. M. Dafermos 1972, J. Math. Anal. Appl. 38, 33, read in a text that cites it; H. Holden, L. Holden, R.
+//! Hoegh-Krohn 1988, from memory). With four times the levels the places of shocks are off by about a sixteenth.
 
 /// Two values nearer than this are one.
 const SAME: f64 = 1e-11;

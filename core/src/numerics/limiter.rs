@@ -10,10 +10,10 @@ use crate::numerics::lanes::Lanes;
 ///
 /// With r = after/before the increment is phi(r) before, phi = r (2 r + 1)/(r^2 + r + 1). phi(1) = 1 and phi'(1) = 2/3:
 /// the third-order upwind-biased face value (kappa = 1/3) where the profile is smooth. phi stays below 2 and 2 r: total
-/// variation diminishing (P. K. Sweby 1984, SIAM J. Numer. Anal. 21, 995; from memory). It is smooth in both differences,
-/// and that was decisive: with a limiter that switches between branches (B. Koren's of 1993 for the same kappa) the map
-/// from one cycle of a repeated process to the next was found to be rough at 1e-5 to 1e-4, and a fixed point could not be
-/// settled below that; with a smooth one it settles at 1e-8.
+/// variation diminishing (P. K. Sweby 1984, SIAM J. Numer. Anal. 21, 995; region read in texts that cite it). It is
+/// smooth in both differences, and that was decisive: with a limiter that switches between branches (B. Koren 1993, for
+/// the same kappa) the map from one cycle of a repeated process to the next was found to be rough at 1e-5 to 1e-4, and a
+/// fixed point could not be settled below that; with a smooth one it settles at 1e-8.
 #[inline(always)]
 pub fn limited_increments(before: Lanes, after: Lanes) -> Lanes {
     let product = before * after;

@@ -407,10 +407,10 @@ class Case:
 
     References
     ----------
-    * Lumped: E. Glueckauf (1955), Trans. Faraday Soc. 51, 1540, from memory.
+    * Lumped: E. Glueckauf (1955), Trans. Faraday Soc. 51, 1540.
     * Radial: F. Helfferich, M. S. Plesset (1958), J. Chem. Phys. 28, 418, from memory.
     * A sphere: J. Crank (1975), The Mathematics of Diffusion, sec. 6.3.
-    * Davies: C. W. Davies (1962), Ion Association, from memory.
+    * Davies: C. W. Davies (1962), Ion Association, second-hand.
     * Pitzer: C. E. Harvie, N. Moller, J. H. Weare (1984), Geochim. Cosmochim. Acta 48, 723, at 25 C.
 
     Examples
@@ -1057,8 +1057,8 @@ class Rates:
 
     References
     ----------
-    * Bead: E. Glueckauf (1955), Trans. Faraday Soc. 51, 1540, from memory.
-    * Dispersion: S. F. Chung, C. Y. Wen (1968), AIChE J. 14, 857, from memory.
+    * Bead: E. Glueckauf (1955), Trans. Faraday Soc. 51, 1540.
+    * Dispersion: S. F. Chung, C. Y. Wen (1968), AIChE J. 14, 857, second-hand in three unlike forms.
     * Film: V. Gnielinski (1981), Int. Chem. Eng. 21, 378; J. J. Carberry (1960), AIChE J. 6, 460, from memory; E. J.
       Wilson, C. J. Geankoplis (1966), Ind. Eng. Chem. Fundam. 5, 9; N. Wakao, T. Funazkri (1978), Chem. Eng. Sci. 33,
       1375.
@@ -1474,9 +1474,9 @@ class Resin:
 
     References
     ----------
-    * Davis, M. L. (2010), Water and Wastewater Engineering, ch. 8.
-    * Gaines, G. L., Thomas, H. C. (1953), J. Chem. Phys. 21, 714, from memory.
-    * Lin, S. D., Water and Wastewater Calculations Manual, ch. 5.
+    * M. L. Davis (2010), Water and Wastewater Engineering, ch. 8.
+    * G. L. Gaines, H. C. Thomas (1953), J. Chem. Phys. 21, 714, second-hand.
+    * S. D. Lin, Water and Wastewater Calculations Manual, ch. 5.
     * Perry's Chemical Engineers' Handbook, sec. 16.
     * UFC 3-240-13FN (2005), sec. 2-2.5.1.4.1; 1 to 5 % by Davis.
 
@@ -2147,7 +2147,7 @@ def equilibrium(
 
     Notes
     -----
-    Mass action in exchanger fractions: G. L. Gaines, H. C. Thomas (1953), J. Chem. Phys. 21, 714, from memory.
+    Mass action in exchanger fractions: G. L. Gaines, H. C. Thomas (1953), J. Chem. Phys. 21, 714, second-hand.
 
     Examples
     --------

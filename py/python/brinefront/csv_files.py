@@ -1,4 +1,4 @@
-"""Tables as CSV with what the columns are in a file beside it, after W3C's "CSV on the Web" (2015)."""
+"""Tables as CSV with what the columns are in a file beside it, after "CSV on the Web" of W3C (2015)."""
 
 from __future__ import annotations
 

@@ -60,7 +60,7 @@ def hydraulics(case: Case) -> pd.DataFrame:
         - ``expansion_percent``: rise over the settled depth; nan where the bed stays or is carried away. J. F. Richardson,
           W. N. Zaki (1954), Trans. Inst. Chem. Eng. 32, 35;
         - ``onset_m_per_h``: an upflow of the liquid lifts a bed that nothing holds from here on. C. Y. Wen, Y. H. Yu (1966),
-          AIChE J. 12, 610; its data spread over 25 to 30 %;
+          AIChE J. 12, 610; its data spread by 34 %;
         - ``carries_away_from_m_per_h``: an upflow takes the beads out of the vessel from here on (Richardson and Zaki);
         - ``terminal_m_per_h``: one bead settles as fast. N.-S. Cheng (2009), Powder Technology 189, 395;
         - ``front``: "stable" or "fingers" where the liquid pushes out another, else "none"; ``front_critical_m_per_h``: where

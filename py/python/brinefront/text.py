@@ -47,7 +47,7 @@ KEY_FIGURES = (
 
 # Guidance for people on a diet of 500 mg sodium a day: US EPA, Drinking Water Advisory on Sodium, EPA 822-R-03-006.
 SODIUM_RESTRICTED_MG_PER_L = 20.0
-# Parametric value of Directive (EU) 2020/2184, Annex I; from memory.
+# Parametric value of Directive (EU) 2020/2184, Annex I, Part C, read second-hand.
 SODIUM_EU_MG_PER_L = 200.0
 
 LOCAL_CODES = (

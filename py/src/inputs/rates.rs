@@ -32,8 +32,8 @@ use crate::number::{Number, numbers};
 ///
 /// References
 /// ----------
-/// * Bead: E. Glueckauf (1955), Trans. Faraday Soc. 51, 1540, from memory.
-/// * Dispersion: S. F. Chung, C. Y. Wen (1968), AIChE J. 14, 857, from memory.
+/// * Bead: E. Glueckauf (1955), Trans. Faraday Soc. 51, 1540.
+/// * Dispersion: S. F. Chung, C. Y. Wen (1968), AIChE J. 14, 857, second-hand in three unlike forms.
 /// * Film: V. Gnielinski (1981), Int. Chem. Eng. 21, 378; J. J. Carberry (1960), AIChE J. 6, 460, from memory; E. J.
 ///   Wilson, C. J. Geankoplis (1966), Ind. Eng. Chem. Fundam. 5, 9; N. Wakao, T. Funazkri (1978), Chem. Eng. Sci. 33,
 ///   1375.

@@ -62,9 +62,9 @@ use crate::number::{InField, Number, numbers};
 ///
 /// References
 /// ----------
-/// * Davis, M. L. (2010), Water and Wastewater Engineering, ch. 8.
-/// * Gaines, G. L., Thomas, H. C. (1953), J. Chem. Phys. 21, 714, from memory.
-/// * Lin, S. D., Water and Wastewater Calculations Manual, ch. 5.
+/// * M. L. Davis (2010), Water and Wastewater Engineering, ch. 8.
+/// * G. L. Gaines, H. C. Thomas (1953), J. Chem. Phys. 21, 714, second-hand.
+/// * S. D. Lin, Water and Wastewater Calculations Manual, ch. 5.
 /// * Perry's Chemical Engineers' Handbook, sec. 16.
 /// * UFC 3-240-13FN (2005), sec. 2-2.5.1.4.1; 1 to 5 % by Davis.
 ///

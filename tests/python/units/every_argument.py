@@ -1,7 +1,7 @@
 """A valid number for every numeric argument of the package, and the same as a quantity in another unit.
 
-Factors stand on the definitions of grain, pound, US gallon and foot (NIST Handbook 44, appendix C, from memory) and on
-the atomic masses C 12.011, O 15.999, Ca 40.078, Mg 24.305, Na 22.990.
+Factors stand on the definitions of grain, pound, US gallon and foot (NIST Handbook 44, appendix C; grain and pound read
+second-hand, the rest from memory) and on the atomic masses C 12.011, O 15.999, Ca 40.078, Mg 24.305, Na 22.990.
 """
 
 from __future__ import annotations

@@ -10,7 +10,8 @@ import pandas as pd
 import pytest
 from brinefront.figures import figures
 
-# Definitions (NIST Handbook 44, appendix C, from memory) and the atomic masses C 12.011, O 15.999, Ca 40.078.
+# Definitions (NIST Handbook 44, appendix C; grain and pound read second-hand, the rest from memory) and the atomic masses
+# C 12.011, O 15.999, Ca 40.078.
 MG_A_GRAIN = 64.79891
 G_A_POUND = 453.59237
 L_A_GALLON = 3.785411784

@@ -124,8 +124,8 @@ fn a_standing_bed_keeps_a_film_and_disperses_nothing() {
     }
 }
 
-/// Mean of sodium and potassium at 20 C \[m2/s\]: 1.334e-9 and 1.957e-9 at 25 C (CRC Handbook, from memory), times
-/// T/viscosity, 293.15/298.15 and 0.890/1.0016 mPa s (IAPWS, from memory).
+/// Mean of sodium and potassium at 20 C \[m2/s\]: 1.334e-9 and 1.957e-9 at 25 C (CRC Handbook, library `chemicals`), times
+/// T/viscosity, 293.15/298.15 and 0.890/1.0016 mPa s (IAPWS, library `iapws` 1.5.5).
 fn diffusivity() -> f64 {
     0.5 * (1.334e-9 + 1.957e-9) * (293.15 / 298.15) * (0.890 / 1.0016)
 }

@@ -57,8 +57,8 @@ const THROUGHPUTS: [f64; 6] = [0.4, 0.6, 0.8, 1.2, 1.6, 2.4];
 
 /// Step through a stirred space, a bed closed at both ends and another space, by Pe = v L/D and their volumes \[BV\]. The
 /// transfer functions 1/(1 + V s) of a space and 4 a exp(Pe/2)/((1 + a)^2 exp(a Pe/2) - (1 - a)^2 exp(-a Pe/2)),
-/// a = sqrt(1 + 4 s eps/Pe), of the bed (P. V. Danckwerts 1953, Chem. Eng. Sci. 2, 1, its equations solved for a step;
-/// from memory) multiplied and inverted by two numerical methods, which agree to these digits.
+/// a = sqrt(1 + 4 s eps/Pe), of the bed (equations of P. V. Danckwerts 1953, Chem. Eng. Sci. 2, 1, solved for a
+/// step), multiplied and inverted by two numerical methods, which agree to these digits.
 const SPACE_BED_SPACE: [(f64, [f64; 2], [f64; 6]); 4] = [
     (10.0, [0.4, 0.2], [0.047587621, 0.20834907, 0.41793435, 0.74316105, 0.89921951, 0.98592035]),
     (10.0, [0.05, 0.6], [0.07299229, 0.25465957, 0.4449323, 0.71067087, 0.85126509, 0.96078953]),

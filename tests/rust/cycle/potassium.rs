@@ -31,7 +31,8 @@ fn figures(case: &Case) -> Figures {
     figures
 }
 
-/// Density 1064.62 kg/m3 of 10 % at 15 C (M. Laliberte 2004 by the library `thermo` 0.6.1) over 74.551 g/eq: 1.4281 eq/L.
+/// Density 1064.62 kg/m3 of 10 % at 15 C (M. Laliberte, W. E. Cooper 2004, by the library `thermo` 0.6.1) over 74.551
+/// g/eq: 1.4281 eq/L.
 #[test]
 fn dose_and_strength_give_normality_and_volume() {
     let model = Model::new(&salted(Salt::PotassiumChloride, 100.0), &[]).unwrap();

@@ -99,7 +99,7 @@ fn numbers_of_cells() {
 fn brine_above_saturation() {
     let (field, value, limits) = parts(case().with("regeneration.strength_percent", 30.0.into()).unwrap_err());
     assert_eq!((field.as_str(), value.as_str()), ("regeneration.strength_percent", "30"));
-    // 26.35 % by weight at 15 C (R. W. Potter and others 1977, from memory).
+    // 26.35 % by weight at 15 C (R. W. Potter and others 1977).
     assert!(limits.contains("saturation") && limits.contains("26.35"), "{limits}");
     let mut strong = case();
     strong.regeneration.strength_percent = None;

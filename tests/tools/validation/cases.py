@@ -9,7 +9,7 @@ from registry import Size
 
 # Exact: 453.59237 g a pound over 28.316846592 L a cubic foot.
 G_PER_L_A_LB_PER_FT3 = 453.59237 / 28.316846592
-# Salt in a litre of 10 % brine at 20 C [g] (Poradnik fizykochemiczny 1974, seen); it only sets a flow.
+# Salt in a litre of 10 % brine at 20 C [g] (Poradnik fizykochemiczny, WNT 1974, seen); it only sets a flow.
 NACL_IN_BRINE_G_PER_L = 107.07
 # Every dose is fed over half an hour: brine takes 30 to 60 min (M. L. Davis 2010, p. 8-19, seen).
 BRINE_H = 0.5

@@ -12,7 +12,7 @@ HELFFERICH = Source(
     "F. Helfferich, G. Klein (1970), Multicomponent Chromatography (from memory): balance of a wave; computed",
     "computed",
 )
-WELGE = Source("H. J. Welge (1952), tangent construction (from memory), evaluated for the isotherm", "computed")
+WELGE = Source("H. J. Welge (1952), tangent construction (second-hand), evaluated for the isotherm", "computed")
 ALGEBRA = Source("algebra of the mass-action law", "derived")
 SELECTIVITY, CAPACITY, VOID = 2.606, 2.0, 0.38
 BRINE_EQ_PER_L = 1.2

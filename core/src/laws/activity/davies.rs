@@ -6,11 +6,12 @@
 //! ```
 //!
 //! g molal activity coefficient of an ion, I ionic strength \[mol/kg\], z charge, m molality \[mol/kg\], phi osmotic
-//! coefficient, which follows from g by Gibbs and Duhem (algebra). A = 0.509 kg^0.5/mol^0.5 at 25 C (from memory; it is
-//! 0.498 at 10 C).
+//! coefficient, which follows from g by Gibbs and Duhem (algebra). A = 0.509 kg^0.5/mol^0.5 at 25 C; Bradley and
+//! Pitzer (1979) give 0.5100, and 0.4979 at 10 C (computed as the geochemical code behind `phreeqpython` does).
 //!
-//! C. W. Davies (1962), *Ion Association*, Butterworths, with 0.3 for the 0.2 of 1938 (from memory). Good to 3 % of a
-//! mean coefficient at 0.1 mol/kg and used to 0.5: above, the term 0.3 I takes over and g rises without limit.
+//! C. W. Davies (1962), *Ion Association*, Butterworths; formula and 0.3 read in the same code. (From memory: 0.3 for the 0.2
+//! of 1938, good to 3 % of a mean coefficient at 0.1 mol/kg.) Used to 0.5: above, the term 0.3 I takes over and g rises
+//! without limit.
 
 use num_dual::DualNum;
 

@@ -13,8 +13,7 @@
 //!
 //! # Exchange
 //!
-//! The exchange law with activities, sodium as ion 1 (G. L. Gaines, H. C. Thomas (1953), J. Chem. Phys. 21, 714, from
-//! memory),
+//! The exchange law with activities, sodium as ion 1 (fractions of G. L. Gaines, H. C. Thomas 1953, J. Chem. Phys. 21, 714),
 //!
 //! ```text
 //! K_i = (y_i/(G_i x_i)) (G_1 x_1/y_1)^z (N/Q)^(z - 1)
