@@ -10,6 +10,7 @@
 //! | `studies` | more than one run: sweeps, the salt account, equilibrium theory |
 //! | `trade` | the calibration of the default resin to published ratings |
 //! | `rooms` | the order of the rooms of `core/src` |
+//! | `sources` | every citation has its entry in `core/references.bib` |
 //!
 //! `cargo test -p brinefront-tests effort` runs what has the word in its path. Records that tests compare with are in
 //! `snapshots`. `sweep_memory.rs` is a program of its own, because the system counts the memory of a process, not of a test.
@@ -69,3 +70,4 @@ mod trade {
 }
 
 mod rooms;
+mod sources;
