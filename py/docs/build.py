@@ -10,6 +10,10 @@ import shutil
 import subprocess
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from pybtex.database import Entry
 
 TOP = Path(__file__).resolve().parents[2]
 DOCS = TOP / "py" / "docs"
@@ -37,6 +41,7 @@ def stage() -> None:
     shutil.rmtree(SITE, ignore_errors=True)
     shutil.copytree(DOCS, STAGE, ignore=shutil.ignore_patterns("__pycache__", "build.py"))
     shutil.copy(TOP / "core" / "src" / "theory.md", STAGE / "theory.md")
+    (STAGE / "sources.md").write_text(sources_page(), encoding="utf-8")
     readme = (TOP / "README.md").read_text(encoding="utf-8")
     for name, heading in CHAPTERS.items():
         (STAGE / f"{name}.md").write_text(chapter(readme, heading), encoding="utf-8")
@@ -53,6 +58,53 @@ def chapter(readme: str, heading: str) -> str:
     if not found:
         sys.exit(f"README has no chapter {heading!r}")
     return f"# {heading}\n{after.partition(chr(10) + '## ')[0]}"
+
+
+# What a bibliography says of how far a source was seen, and what that means.
+READ = {
+    "paper": "The source itself was read: its pages, a transcription of them, or its abstract, as the line says.",
+    "textbook": "A textbook, handbook, standard, manual, database or lecture was read, which is the source or has it.",
+    "second-hand": "Another text, or a program, that cites the source was read.",
+    "from memory": "Recalled: these sources were not seen, and what rests on them may be wrong in a detail.",
+}
+READ_HEADINGS = {
+    "paper": "Read",
+    "textbook": "Read in a textbook or the like",
+    "second-hand": "Read second-hand",
+    "from memory": "Still to be read",
+}
+
+
+def sources_page() -> str:
+    """Every source by how far it was seen, those that are still to be read apart."""
+    from pybtex.database import parse_file
+
+    entries = parse_file(str(TOP / "core" / "references.bib")).entries.values()
+    parts = ["# Sources", "Every source that the package, its tests and these pages cite, by how far it was seen."]
+    for read, meaning in READ.items():
+        found = sorted(
+            (entry for entry in entries if entry.fields["read"] == read), key=lambda entry: entry.key.lower()
+        )
+        lines = [f"- {source_line(entry)}" for entry in found]
+        parts += [f"## {READ_HEADINGS[read]}", meaning, "\n".join(lines)]
+    return "\n\n".join(parts) + "\n"
+
+
+def source_line(entry: Entry) -> str:
+    """Authors (year), title, where it was published; what was seen of it."""
+    fields = entry.fields
+    year = f"({fields['year']}{entry.key.partition(fields['year'])[2]})" if "year" in fields else ""
+    names = [str(person).partition(", ") for person in entry.persons.get("author", [])]
+    authors = ", ".join(f"{first} {last}".strip() for last, _, first in names).replace(", others", " and others")
+    title = f"*{fields['title']}*" if "title" in fields else ""
+    journal = " ".join(
+        fields[name] for name in ("journal", "booktitle", "institution", "number", "volume") if name in fields
+    )
+    edition = f"{fields['edition']} ed." if "edition" in fields else ""
+    chapter = f"ch. {fields['chapter']}" if "chapter" in fields else ""
+    place = [title, journal, edition, fields.get("publisher", ""), chapter, fields.get("pages", "")]
+    cited = ", ".join(part for part in [f"{authors} {year}".strip(), *place] if part)
+    return f"{cited.rstrip('.')}. {fields['note']}".translate({ord("{"): None, ord("}"): None})
 
 
 def gallery_page() -> None:
