@@ -27,7 +27,7 @@ import tempfile
 import time
 
 import brinefront as bf
-from brinefront.live.bench import CELLS, TOLERANCE, Settings, case_of
+from brinefront.live.settings import CELLS, TOLERANCE, Settings, case_of
 
 GRID = {
     "direction": ("co-current", "counter-current"),

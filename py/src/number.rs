@@ -12,7 +12,7 @@ pub enum Number<'py> {
 
 impl<'py> FromPyObject<'_, 'py> for Number<'py> {
     type Error = PyErr;
-    // The alias of `brinefront.quantity`, which the stubs import.
+    // The alias of `brinefront.units.quantity`, which the stubs import.
     const INPUT_TYPE: PyStaticExpr = PyStaticExpr::Name { id: "Number" };
 
     fn extract(object: Borrowed<'_, 'py, PyAny>) -> PyResult<Self> {
@@ -50,7 +50,7 @@ pub fn in_case<'py>(
 
 /// The function `name` of the only room that knows what a quantity is.
 pub fn rules<'py>(py: Python<'py>, name: &str) -> PyResult<Bound<'py, PyAny>> {
-    py.import("brinefront.quantities")?.getattr(name)
+    py.import("brinefront.units.quantities")?.getattr(name)
 }
 
 /// What becomes a plain number once its field is named.

@@ -34,7 +34,7 @@ pub fn cycle(py: Python<'_>, found: CycleReport, from_new_resin: Option<usize>) 
     data.set_item("effort", plain(py, &found.effort)?)?;
     data.set_item("from_new_resin", from_new_resin)?;
     data.set_item("case", Case(found.case))?;
-    class(py, "Cycle")?.call_method1("_from_native", (data,))
+    finished("cycle", data)
 }
 
 /// A finished loading or elution as a `brinefront.results.Run`.
@@ -48,10 +48,10 @@ pub fn run<'py>(py: Python<'py>, case: &case::Case, found: RunReport) -> PyResul
     data.set_item("notes", PyTuple::new(py, found.notes)?)?;
     data.set_item("case", Case(case.clone()))?;
     data.set_item("effort", plain(py, &found.effort)?)?;
-    class(py, "Run")?.call_method1("_from_native", (data,))
+    finished("run", data)
 }
 
-/// The bed through one cycle, as `brinefront.through_time` makes a dataset of it.
+/// The bed through one cycle, as `brinefront.tables.through_time` makes a dataset of it.
 pub fn through_time(py: Python<'_>, found: ThroughTime) -> PyResult<Bound<'_, PyDict>> {
     let data = PyDict::new(py);
     data.set_item("step", found.step)?;
@@ -65,7 +65,7 @@ pub fn through_time(py: Python<'_>, found: ThroughTime) -> PyResult<Bound<'_, Py
     Ok(data)
 }
 
-/// A salt account as a `brinefront.salt_account.SaltAccount`.
+/// A salt account as a `brinefront.results.SaltAccount`.
 pub fn salt_account(py: Python<'_>, found: SaltAccount) -> PyResult<Bound<'_, PyAny>> {
     let data = PyDict::new(py);
     data.set_item("shares", plain(py, &found.shares)?)?;
@@ -78,7 +78,7 @@ pub fn salt_account(py: Python<'_>, found: SaltAccount) -> PyResult<Bound<'_, Py
     data.set_item("runs", found.runs)?;
     data.set_item("effort", plain(py, &found.effort)?)?;
     data.set_item("case", Case(found.case))?;
-    py.import("brinefront.salt_account")?.getattr("SaltAccount")?.call_method1("_from_native", (data,))
+    finished("salt account", data)
 }
 
 /// What the flow of each step of a case does to its bed, a dict by column for each step.
@@ -93,8 +93,9 @@ pub fn plain<'py, T: Serialize>(py: Python<'py>, value: &T) -> PyResult<Bound<'p
     from_value(py, &tree, PyFloat::new(py, f64::NAN).as_any())
 }
 
-fn class<'py>(py: Python<'py>, name: &str) -> PyResult<Bound<'py, PyAny>> {
-    py.import("brinefront.results")?.getattr(name)
+/// Hand finished work over, by the one function of the package that knows which class presents it.
+fn finished<'py>(kind: &str, data: Bound<'py, PyDict>) -> PyResult<Bound<'py, PyAny>> {
+    data.py().import("brinefront.native.handover")?.getattr("finished")?.call1((kind, data))
 }
 
 fn symbols(ions: &[Ion]) -> Vec<&'static str> {

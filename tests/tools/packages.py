@@ -49,7 +49,7 @@ NOT_CODE = (
     "core/src/theory.md",
     "core/src/laws/data/HarvieMollerWeare1984.toml",
     "core/src/inputs/data/selectivity/Clifford1999.toml",
-    "python/brinefront/published_capacity.json",
+    "python/brinefront/tables/published_capacity.json",
     "python/brinefront/py.typed",
     "python/brinefront/_core.pyi",
 )

@@ -5,7 +5,7 @@
 >>> print(both.sentence)  # doctest: +SKIP
 
 A run releases the interpreter: threads compute side by side, to the same bits as one after the other. A free-threaded Python
-turns its lock on when it loads brinefront, and says so in a ``RuntimeWarning``: nothing here has been tested without it.
+turns its lock on when it loads brinefront, with a ``RuntimeWarning``: the package has not been tested without it.
 """
 
 from __future__ import annotations
@@ -47,13 +47,26 @@ from brinefront.errors import (
     MissingPackageError,
     SolverError,
 )
-from brinefront.export import read, save
-from brinefront.hydraulics import hydraulics
-from brinefront.long_table import LongTable, long_table, sweep_table
-from brinefront.results import Cycle, Run
-from brinefront.salt_account import SaltAccount, SaltShare
-from brinefront.study import Comparison, Point, PointStream, compare, sweep, sweep_stream
-from brinefront.theory import Waves, efficiency_ceiling, waves
+from brinefront.files.export import read, save
+from brinefront.results import (
+    Comparison,
+    Cycle,
+    LongTable,
+    Point,
+    PointStream,
+    Run,
+    SaltAccount,
+    SaltShare,
+    Waves,
+    compare,
+    long_table,
+    sweep_stream,
+    waves,
+)
+from brinefront.tables.ceiling import efficiency_ceiling
+from brinefront.tables.hydraulics import hydraulics
+from brinefront.tables.long_table import sweep_table
+from brinefront.tables.sweeps import sweep
 
 if TYPE_CHECKING:
     from types import ModuleType
@@ -113,7 +126,7 @@ __all__ = [
     "waves",
 ]
 
-# Rooms that stand on heavier packages, loaded when first named.
+# Modules that need heavier packages, loaded when first named.
 _LATER = ("live", "plot", "report")
 
 

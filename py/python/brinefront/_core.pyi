@@ -8,9 +8,8 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from os import PathLike
 from typing import Any, ClassVar, Final, Literal, SupportsIndex, TypeAlias, final
 
-from brinefront.quantity import Number, Quantity
-from brinefront.results import Cycle, Run
-from brinefront.salt_account import SaltAccount
+from brinefront.results import Cycle, Run, SaltAccount
+from brinefront.units.quantity import Number, Quantity
 
 _Progress: TypeAlias = Callable[[int, int, int, float], object]
 _Direction: TypeAlias = Literal["co-current", "counter-current"]

@@ -15,9 +15,11 @@ import time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, NoReturn
 
-from brinefront import Case, __version__, compare, default_case, report_files, sweep, sweep_stream, text
+from brinefront import Case, __version__, compare, default_case, sweep, sweep_stream
 from brinefront.errors import BrinefrontError, InputError
-from brinefront.figures import figure
+from brinefront.report import directory as report_files
+from brinefront.words import text
+from brinefront.words.figures import figure
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -39,7 +41,7 @@ SWEEP_FIGURES = (
 
 
 class _Parser(argparse.ArgumentParser):
-    """A parser that says what is wrong in one line."""
+    """A parser whose errors are one line."""
 
     def error(self, message: str) -> NoReturn:
         self.exit(BAD_INPUT, f"{self.prog}: {' '.join(message.split())}\n")
@@ -57,7 +59,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         print("brinefront: stopped", file=sys.stderr)
         return STOPPED
     except BrokenPipeError:
-        # Whoever read the output has closed it; nothing more can be said, not even on the way out.
+        # Whoever read the output has closed it; no more can be printed, not even on the way out.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return DONE
     except (BrinefrontError, OSError) as error:
@@ -190,7 +192,7 @@ def _report(options: argparse.Namespace) -> int:
 
 
 def _listed(title: str, lines: list[str]) -> list[str]:
-    """A heading and its points, or nothing at all."""
+    """A heading and its points, or no lines at all."""
     return [text.rule(title), _points(lines)] if lines else []
 
 
@@ -317,13 +319,13 @@ def _note(point: dict[str, Any]) -> str:
 
 
 class _Progress:
-    """Says on standard error how far long work has come: a live line on a terminal, else a line every few seconds."""
+    """Shows on standard error how far long work has come: a live line on a terminal, else a line every few seconds."""
 
     PATIENCE_S: ClassVar = {True: 0.5, False: 2.0}
 
     def __init__(self) -> None:
         self.live = sys.stderr.isatty()
-        self.said = time.monotonic() + (self.PATIENCE_S[self.live] - self._interval)
+        self.shown = time.monotonic() + (self.PATIENCE_S[self.live] - self._interval)
         self.width = 0
 
     @property
@@ -332,9 +334,9 @@ class _Progress:
 
     def __call__(self, done: int, total: int, cycle: int, residual: float) -> None:
         now = time.monotonic()
-        if now - self.said < self._interval:
+        if now - self.shown < self._interval:
             return
-        self.said = now
+        self.shown = now
         where = (
             f"{done} of {total} cases done" if total > 1 else f"cycle {cycle}, changing by {residual:.1e} of capacity"
         )

@@ -1,4 +1,4 @@
-"""The exceptions of brinefront; every one says what was attempted, with which value, and what was allowed."""
+"""The exceptions of brinefront; every one names what was attempted, with which value, and what was allowed."""
 
 # The native module looks these classes up by name: this file imports nothing.
 
@@ -62,7 +62,7 @@ class CaseFileNotFoundError(CaseFileAccessError, FileNotFoundError):
 
 
 class MissingPackageError(BrinefrontError, ImportError):
-    """A part of brinefront that stands on a package which is not installed; the message says what to install."""
+    """A part of brinefront that needs a package which is not installed; the message names what to install."""
 
 
 class SolverError(BrinefrontError, RuntimeError):

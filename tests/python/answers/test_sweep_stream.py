@@ -13,7 +13,7 @@ from pathlib import Path
 import brinefront as bf
 import pandas as pd
 import pytest
-from brinefront import report_files
+from brinefront.report import directory as report_files
 
 TINY = bf.default_case().replace({"cells": 10, "tolerance": 0.01})
 AXES = {

@@ -10,7 +10,7 @@ from pathlib import Path
 import brinefront as bf
 import pandas as pd
 import pytest
-from brinefront.figures import figures
+from brinefront.words.figures import figures
 
 COARSE = bf.default_case().replace({"cells": 40})
 

@@ -11,7 +11,7 @@ from types import MappingProxyType
 import brinefront as bf
 import numpy as np
 import pytest
-from brinefront.figures import figures
+from brinefront.words.figures import figures
 
 PARTS = {
     "Water": bf.Water({"Ca": 80.0, "Mg": 24.0, "Na": 60.0}, unit="mg/L", temperature_c=15.0),

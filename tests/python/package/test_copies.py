@@ -18,7 +18,7 @@ import numpy as np
 import pandas as pd
 import pytest
 import xarray as xr
-from brinefront.figures import Figures
+from brinefront.results import Figures
 
 SMALL = bf.default_case().replace({"cells": 10})
 UNEVEN = SMALL.replace({"maldistribution": bf.Maldistribution(0.2, tubes=2)})
@@ -31,7 +31,7 @@ def caught(attempt: Any) -> BaseException:
 
 
 def missing() -> bf.MissingPackageError:
-    from brinefront import optional
+    from brinefront.native import optional
 
     found = caught(lambda: optional.need("no_such_package", "tables", "export"))
     assert isinstance(found, bf.MissingPackageError)

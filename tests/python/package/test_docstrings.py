@@ -14,7 +14,7 @@ from typing import Any
 
 import brinefront as bf
 import pytest
-from brinefront.field_units import DIMENSIONLESS, of_name
+from brinefront.units.fields import DIMENSIONLESS, of_name
 from numpydoc.docscrape import FunctionDoc, NumpyDocString
 from numpydoc.validate import validate
 
@@ -108,7 +108,7 @@ def test_numpydoc_would_tell() -> None:
     """Names are found, and one without what the others have does not pass."""
     assert {"brinefront.Case.elute", "brinefront.Cycle.quantity", "brinefront.Water.balance"} <= set(NAMES)
     assert set(MADE_HERE) <= set(NAMES)
-    codes = {code for code, _ in validate("brinefront.tables.curve_table")["errors"]}
+    codes = {code for code, _ in validate("brinefront.tables.frames.curve_table")["errors"]}
     assert {"PR01", "RT01"} <= codes - set(LEFT_OUT)
 
 

@@ -13,11 +13,11 @@ import brinefront as bf
 import numpy as np
 import pytest
 from brinefront import text
-from brinefront.live import drawing, feed, told
+from brinefront.live import drawing, feed, wording
 from brinefront.live.answers import DOSES_G_PER_L, Answer, Refusal, answer, dose_curve
-from brinefront.live.bench import CELLS, TOLERANCE, Settings, case_of
 from brinefront.live.charts import FOOT, published_band
 from brinefront.live.latest import Latest
+from brinefront.live.settings import CELLS, TOLERANCE, Settings, case_of
 from brinefront.live.view import View
 
 CASE = bf.default_case()
@@ -102,7 +102,11 @@ def test_the_quick_look_is_as_near_as_the_page_says(settings: Settings) -> None:
     half = full.leakage_half_run_mg_per_l_caco3
     within = {"rel": 0.02} if half > 0.1 else {"abs": 0.06}
     assert quick.leakage_half_run_mg_per_l_caco3 == pytest.approx(half, **within)
-    assert "within 0.6 %" in told.ACCURACY and "within 2 %" in told.ACCURACY and "within 0.06 mg/L" in told.ACCURACY
+    assert (
+        "within 0.6 %" in wording.ACCURACY
+        and "within 2 %" in wording.ACCURACY
+        and "within 0.06 mg/L" in wording.ACCURACY
+    )
 
 
 # --- the feed
@@ -280,7 +284,7 @@ def settle(view: View) -> None:
 
 
 def shown_tile(view: View, name: str) -> str:
-    found = re.search(rf'data-name="{name}"[^>]*><span>[^<]*</span><b>([^<]*)</b>', view.told.object)
+    found = re.search(rf'data-name="{name}"[^>]*><span>[^<]*</span><b>([^<]*)</b>', view.tiles.object)
     assert found
     return found[1]
 
@@ -403,6 +407,6 @@ def bf_live_page() -> Any:
 
 def test_the_words_are_those_of_the_figures() -> None:
     cycle = answered(OWN.moved("dose", 60.0)).cycle
-    told_words = told.tiles(answered(OWN.moved("dose", 60.0)))
-    assert f"mean {text.shown(cycle, 'leakage_mean_mg_per_l_caco3')} as CaCO3" in told_words
-    assert f"{text.shown(cycle, 'salt_efficiency_fraction')} of stoichiometric" in told_words
+    words = wording.tiles(answered(OWN.moved("dose", 60.0)))
+    assert f"mean {text.shown(cycle, 'leakage_mean_mg_per_l_caco3')} as CaCO3" in words
+    assert f"{text.shown(cycle, 'salt_efficiency_fraction')} of stoichiometric" in words

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import brinefront as bf
 import numpy as np
 import pytest
-from brinefront.published import co_current_capacity
+from brinefront.tables.published import co_current_capacity
 
 # Exact definitions: 453.59237 g a pound over 28.316846592 L a cubic foot.
 G_PER_L_A_LB_PER_FT3 = 453.59237 / 28.316846592

@@ -137,7 +137,7 @@ def brine_efficiency(names: Names) -> None:
             assert np.array_equal(
                 line.get_ydata(), found[column].where(found["stop_reason"] != "never soft"), equal_nan=True
             )
-    from brinefront.published import co_current_capacity
+    from brinefront.tables.published import co_current_capacity
 
     band = names["drawn"][0].collections[0].get_paths()[0].vertices
     for pounds, (low, high) in co_current_capacity().items():

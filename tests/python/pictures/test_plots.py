@@ -131,7 +131,7 @@ def test_the_sheet_shows_sentence_figures_and_caution(both: bf.Comparison) -> No
 
 
 def test_the_two_directions_differ_in_more_than_colour() -> None:
-    from brinefront.plot.style import DIRECTIONS
+    from brinefront.pictures.style import DIRECTIONS
 
     first, second = DIRECTIONS.values()
     assert all(first[key] != second[key] for key in ("color", "linestyle", "marker"))

@@ -13,9 +13,9 @@ from xml.etree import ElementTree
 import brinefront as bf
 import pytest
 from brinefront import report, text
-from brinefront.figures import figure
 from brinefront.report import tables
 from brinefront.units import convert
+from brinefront.words.figures import figure
 from matplotlib import pyplot as plt
 from report_page import CASE, HARD, SMALL, Page, four_cases, input_rows, page_of
 
@@ -194,7 +194,7 @@ def test_the_case_files_give_the_figures_again(page: Page, both: bf.Comparison, 
 
 
 def test_salt_account_and_efficiency_where_they_are_asked_for(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("brinefront.plot.efficiency.DOSES_G_PER_L", (80.0, 160.0))
+    monkeypatch.setattr("brinefront.pictures.efficiency.DOSES_G_PER_L", (80.0, 160.0))
     found = bf.compare(CASE.replace({"cells": 16}))
     accounts = tuple(cycle.salt_account() for cycle in found.cycles)
     page = page_of(found, extras=report.Extras(accounts, efficiency=True))

@@ -17,7 +17,7 @@ import pandas as pd
 import pyarrow.parquet
 import pytest
 import xarray as xr
-from brinefront import optional
+from brinefront.native import optional
 
 SMALL = bf.default_case().replace({"cells": 10, "name": 'a name, with "marks" and é'})
 AXES = {"regeneration.dose_g_per_l": [80.0, -1.0], "regeneration.direction": ["co-current", "counter-current"]}

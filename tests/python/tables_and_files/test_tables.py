@@ -17,8 +17,8 @@ import polars
 import pyarrow
 import pytest
 import xarray as xr
-from brinefront.figures import figures
-from brinefront.labels import udunits
+from brinefront.words.figures import figures
+from brinefront.words.labels import udunits
 
 SMALL = bf.default_case().replace({"cells": 10})
 STEPS = bf.Recipe([bf.Brine(share=0.5), bf.Standby(20), bf.Brine(), bf.SlowRinse(), bf.FastRinse()])

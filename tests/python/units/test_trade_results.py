@@ -8,7 +8,7 @@ import brinefront as bf
 import numpy as np
 import pandas as pd
 import pytest
-from brinefront.figures import figures
+from brinefront.words.figures import figures
 
 # Definitions (NIST Handbook 44, appendix C; grain and pound read second-hand, the rest from memory) and the atomic masses
 # C 12.011, O 15.999, Ca 40.078.

@@ -18,7 +18,7 @@ use brinefront::units::constants::MOLAR_MASS_NACL_G_PER_MOL;
 use brinefront::units::convert::{convert, eq_per_g_to_gr_per_lb};
 
 /// The one table of published capacities, with its sources.
-const PUBLISHED: &str = include_str!("../../../py/python/brinefront/published_capacity.json");
+const PUBLISHED: &str = include_str!("../../../py/python/brinefront/tables/published_capacity.json");
 
 /// Co-current capacity \[kgr/ft3\] against dose \[lb/ft3\], low and high.
 fn co_current_band() -> Vec<(f64, f64, f64)> {

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 import brinefront as bf
 import numpy as np
-from brinefront.published import co_current_capacity
+from brinefront.tables.published import co_current_capacity
 from cases import G_PER_L_A_LB_PER_FT3, rated, steady
 from registry import Figure, Plot, Series, Size, Source, band, check, near
 

@@ -7,12 +7,12 @@
 in a notebook, or ``brinefront live`` for a page of this machine. A control that moves is answered twice: at once by a
 quick look on few cells, and, when it rests, on the case's own grid.
 
-The rooms, each importing from those before it: `feed` (the water), `bench` (controls, settings, the case they make),
-`latest` (only the newest request counts), `answers` (what the model says), `drawing` (bed and plumbing as SVG),
-`charts`, `looks`, `told` (words), `controls` (widgets), `view` (one viewer's page), `server`. Up to `answers` nothing
-knows of a browser.
+The files, each importing from those before it: `feed` (the water), `settings` (controls, where they are, the case they
+make), `latest` (only the newest request counts), `answers` (what the model computes), `drawing` (bed and plumbing as SVG),
+`charts`, `styles`, `wording`, `controls` (widgets), `view` (one viewer's page), `server`. Up to `answers` no file knows of
+a browser.
 
-It stands on Panel rather than marimo because one object has to be both a cell's output in a Jupyter notebook and a page
+It is made with Panel rather than marimo because one object has to be both a cell's output in a Jupyter notebook and a page
 of its own: a marimo app lives in marimo's own notebook. Panel's server is Bokeh's, so each tab has a document of its
 own, scripts and style sheets come from the installed package, origins of websockets are checked, and only what changed
 crosses the wire.
@@ -22,7 +22,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from brinefront.optional import need
+from brinefront.native.optional import need
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -54,7 +54,7 @@ def page(case: Case | None = None) -> Any:
     from brinefront._core import default_case
     from brinefront.live.view import View
 
-    # Loads the scripts into a notebook, out of the installed package; does nothing twice.
+    # Loads the scripts into a notebook, out of the installed package; a second call has no effect.
     pn.extension(inline=True)
     return View(default_case() if case is None else case).root
 
@@ -69,7 +69,7 @@ def serve(
 ) -> None:
     """Serve the live page until interrupted.
 
-    Everything the page needs comes from here, nothing from the network. There is no password: whoever reaches the
+    Everything the page needs comes from here, no part from the network. There is no password: whoever reaches the
     address sees the page and can keep its processors busy.
 
     Parameters

@@ -1,4 +1,4 @@
-"""What the model says to the settings: a cycle with its curves or the words of a refusal, and the doses around it."""
+"""What the model answers to the settings: a cycle with its curves or the words of a refusal, and the doses around it."""
 
 from __future__ import annotations
 
@@ -6,12 +6,12 @@ import logging
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from brinefront import text
 from brinefront.errors import BrinefrontError
-from brinefront.live.bench import case_of, dose_cases
 from brinefront.live.latest import Superseded
-from brinefront.plot.loading import profiles_of
-from brinefront.study import sweep
+from brinefront.live.settings import case_of, dose_cases
+from brinefront.pictures.loading import profiles_of
+from brinefront.tables.sweeps import sweep
+from brinefront.words import text
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     import numpy as np
 
     from brinefront._core import Case
-    from brinefront.live.bench import Settings
-    from brinefront.results import Cycle
+    from brinefront.live.settings import Settings
+    from brinefront.native.protocols import Cycle
 
     Progress = Callable[[int, int, int, float], object]
 
@@ -84,7 +84,7 @@ def answer(case: Case, settings: Settings, progress: Progress | None = None, *, 
     except Superseded:
         raise
     except Exception:
-        # A page in front of a class goes on; what went wrong stands in the log of whoever started it.
+        # A page in front of a class goes on; what went wrong is in the log of whoever started it.
         logging.getLogger(__name__).exception("no answer to %s", settings)
         return Refusal(settings, "These settings found a fault in the program; its log has the details.")
 

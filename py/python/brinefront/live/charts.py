@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from brinefront import text
-from brinefront.live.bench import CONTROLS
 from brinefront.live.drawing import SANS
-from brinefront.optional import need
-from brinefront.plot import palette
-from brinefront.published import co_current_capacity
+from brinefront.live.settings import CONTROLS
+from brinefront.native.optional import need
+from brinefront.pictures import palette
+from brinefront.tables.published import co_current_capacity
 from brinefront.units import convert
+from brinefront.words import text
 
 if TYPE_CHECKING:
     from brinefront._core import Case
@@ -122,7 +122,7 @@ class LeakageChart:
             self.reach.end = reach
 
     def clear(self) -> None:
-        """Show nothing: no answer belongs to these settings."""
+        """Clear the chart: no answer belongs to these settings."""
         self.curve.data = {"bv": [], "drawn": []}
         self.half.data = {"bv": [], "drawn": []}
 
@@ -185,7 +185,7 @@ class DoseChart:
         return drawn
 
     def draw(self, answer: Answer) -> None:
-        """Show where an answer stands; one that was never soft stands at nothing."""
+        """Show where an answer is; one that was never soft is not shown."""
         cycle, settings = answer.cycle, answer.settings
         for dot in self.dots:
             dot.glyph.update(fill_color=palette.DIRECTIONS[cycle.direction]["color"], marker=MARK[cycle.direction])

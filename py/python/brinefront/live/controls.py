@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from brinefront.live import looks, told
-from brinefront.live.bench import CONTROLS
-from brinefront.optional import need
-from brinefront.plot.efficiency import LIMIT_MG_PER_L_CACO3
+from brinefront.live import styles, wording
+from brinefront.live.settings import CONTROLS
+from brinefront.native.optional import need
+from brinefront.pictures.efficiency import LIMIT_MG_PER_L_CACO3
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from brinefront._core import Case
-    from brinefront.live.bench import Control, Settings
+    from brinefront.live.settings import Control, Settings
 
     Moved = Callable[[str, Any], None]
 
@@ -33,19 +33,19 @@ class Slider:
             step=self.control.step,
             value=value,
             show_value=False,
-            width=looks.BOX - 28,
+            width=styles.BOX - 28,
             height=24,
             margin=(0, 3, 4, 3),
-            stylesheets=[looks.SLIDER],
+            stylesheets=[styles.SLIDER],
             tags=[name],
         )
-        self.label = pn.pane.HTML("", margin=0, stylesheets=[looks.LABEL])
+        self.label = pn.pane.HTML("", margin=0, stylesheets=[styles.LABEL])
         self.say(value)
         self.widget.param.watch(lambda event: moved(name, event.new), "value")
 
     def say(self, value: float) -> None:
         """Show a value in words."""
-        self.label.object = told.label(self.control, value)
+        self.label.object = wording.label(self.control, value)
 
     def put(self, value: float) -> None:
         """Move the slider, further than it went if need be."""
@@ -68,9 +68,9 @@ class Choice:
             value=value,
             orientation="vertical" if upright else "horizontal",
             margin=0,
-            stylesheets=[looks.CHOICE],
+            stylesheets=[styles.CHOICE],
             tags=[name],
-            **({"width": looks.BOX - 22} if upright else {}),
+            **({"width": styles.BOX - 22} if upright else {}),
         )
         self.widget.param.watch(lambda event: moved(name, event.new), "value")
 

@@ -1,13 +1,13 @@
 """The bed upright and the water going through it, as SVG: the plumbing, and what the resin holds.
 
-Both layers lie on one another on a bench of `WIDTH` by `HEIGHT` pixels; the controls stand where the pipes end.
+Both layers lie on one another on a bench of `WIDTH` by `HEIGHT` pixels; the controls are where the pipes end.
 """
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from brinefront.plot import palette
+from brinefront.pictures import palette
 
 if TYPE_CHECKING:
     import numpy as np
@@ -29,7 +29,7 @@ BEADS = "#D9C98F"
 WALL = palette.INK
 LIQUID = "#EDF3F7"
 
-# Faces that a projector's machine has; nothing is fetched.
+# Faces that a projector's machine has; no font is fetched.
 SANS = "Arial, Liberation Sans, Helvetica, sans-serif"
 
 PIPE = 15.0
@@ -90,7 +90,7 @@ def _pipe(outside: float, inside: float, level: float, vessel: float) -> str:
 
 
 def _through(outside: float, inside: float, lane: float, word: str, colour: str, down: bool, look: str) -> str:
-    """Drops in the pipes of one stream, the way they go, and beside the bed the arrow that says so."""
+    """Drops in the pipes of one stream, the way they go, and beside the bed the arrow of its direction."""
     _, top, _, bottom = BED
     first, last = (TOP_PIPE, BOTTOM_PIPE) if down else (BOTTOM_PIPE, TOP_PIPE)
     near, far = (top - 34, bottom + 34) if down else (bottom + 34, top - 34)

@@ -1,6 +1,6 @@
 """The feed of the bench: hardness and dissolved solids moved one at a time, the charge balance kept by chloride.
 
-Bookkeeping only. What an ion weighs and on which side of the balance it stands stands in :func:`brinefront.ions`.
+Bookkeeping only. The mass of an ion and its side of the balance are in :func:`brinefront.ions`.
 """
 
 from __future__ import annotations
@@ -85,5 +85,5 @@ def feed(case: Case, hardness_mg_per_l_caco3: float, dissolved_solids_mg_per_l: 
         raise InputError("dissolved solids", f"{dissolved_solids_mg_per_l:.0f}", limits)
     added = max(room, 0.0) / (_weighed()["Na"][0] + _weighed()["Cl"][0])
     found = least | {"Na": least["Na"] + added, "Cl": least["Cl"] + added}
-    # Closed already: a chloride of nothing, a rounding error below it, would be refused as the ion that closes.
+    # Closed already: a chloride of zero, a rounding error below it, would be refused as the ion that closes.
     return Water(found, "meq/L", temperature_c=case.water.temperature_c)

@@ -63,7 +63,7 @@ class Latest(Generic[Request]):
 
     @property
     def idle(self) -> bool:
-        """Whether there is nothing to do."""
+        """Whether there is no work."""
         return not self._busy
 
     @property

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from brinefront.errors import InputError
 from brinefront.live import latest
 from brinefront.live.view import View
-from brinefront.optional import need
+from brinefront.native.optional import need
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -25,7 +25,7 @@ ADDRESS = "127.0.0.1"
 PORT = 7341
 TITLE = "brinefront: a bed and its water"
 
-# Addresses that stand for every one of the machine's.
+# Addresses that mean every one of the machine's.
 EVERY = ("0.0.0.0", "::", "")
 
 
@@ -39,7 +39,7 @@ def serve(
 ) -> None:
     """Serve the live page of a case until interrupted.
 
-    Everything the page needs comes from here, nothing from the network. Pages that other sites open against it are
+    Everything the page needs comes from here, no part from the network. Pages that other sites open against it are
     turned away by their origin. There is no password: whoever reaches the address sees the page and can keep its
     processors busy.
 
@@ -66,7 +66,7 @@ def serve(
         When somebody interrupts it, which is how it ends.
     """
     pn = need("panel", "live pages", "live")
-    # Scripts and style sheets from this server, whatever the environment says.
+    # Scripts and style sheets from this server, whatever the environment has.
     need("bokeh.settings", "live pages", "live").settings.resources = "server"
     pn.extension()
     port = _free(port, address)
@@ -86,7 +86,7 @@ def serve(
     try:
         server.start()
         server.io_loop.start()
-        # Panel takes the signal and ends the loop; nothing else does.
+        # Panel takes the signal and ends the loop; no other part does.
         raise KeyboardInterrupt
     finally:
         latest.close_all()

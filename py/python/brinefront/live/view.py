@@ -8,14 +8,14 @@ from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from brinefront.errors import BrinefrontError, InputError
-from brinefront.live import drawing, looks, told
+from brinefront.live import drawing, styles, wording
 from brinefront.live.answers import Answer, Refusal, answer, dose_curve
-from brinefront.live.bench import Settings, curve_key
 from brinefront.live.charts import DoseChart, LeakageChart
 from brinefront.live.controls import Choice, Slider, directions, endings
 from brinefront.live.feed import feed, following_dissolved_solids, sodium
 from brinefront.live.latest import Latest, Superseded
-from brinefront.optional import need
+from brinefront.live.settings import Settings, curve_key
+from brinefront.native.optional import need
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -56,13 +56,13 @@ class View:
     # What is there, and where.
 
     def _make(self) -> None:
-        self.plumbing, self.bed = (self._words("", "", styles=looks.place(0, 0)) for _ in range(2))
-        self.told = self._words("", looks.TILES, sizing_mode="stretch_width")
-        self.trouble = self._words("", looks.TROUBLE, sizing_mode="stretch_width")
-        self.status = self._words("", looks.STATUS)
-        self.small_print = self._words("", looks.SMALL_PRINT, sizing_mode="stretch_width")
-        self.leakage = LeakageChart(looks.LEAKAGE_HEIGHT)
-        self.doses = DoseChart(self.case, looks.DOSE_HEIGHT)
+        self.plumbing, self.bed = (self._words("", "", styles=styles.place(0, 0)) for _ in range(2))
+        self.tiles = self._words("", styles.TILES, sizing_mode="stretch_width")
+        self.trouble = self._words("", styles.TROUBLE, sizing_mode="stretch_width")
+        self.status = self._words("", styles.STATUS)
+        self.small_print = self._words("", styles.SMALL_PRINT, sizing_mode="stretch_width")
+        self.leakage = LeakageChart(styles.LEAKAGE_HEIGHT)
+        self.doses = DoseChart(self.case, styles.DOSE_HEIGHT)
         self.charts = [
             self.pn.pane.Bokeh(drawn, margin=0, sizing_mode="stretch_width")
             for drawn in (self.leakage.figure, *self.doses.figures)
@@ -85,47 +85,49 @@ class View:
         parts = [
             part for each in inside for part in ([each.label, each.widget] if isinstance(each, Slider) else [each])
         ]
-        heading = self._words(title, looks.BOX_TITLE)
-        return self.pn.Column(heading, *parts, width=looks.BOX, margin=0, stylesheets=[looks.BOX_LOOK])
+        heading = self._words(title, styles.BOX_TITLE)
+        return self.pn.Column(heading, *parts, width=styles.BOX, margin=0, stylesheets=[styles.BOX_LOOK])
 
     def _laid_out(self) -> Any:
         pn, row = self.pn, {"margin": 0, "sizing_mode": "stretch_width"}
-        head = pn.Row(self._words(told.heading(self.case), looks.HEADING), self.status, styles=looks.HEAD, **row)
+        head = pn.Row(self._words(wording.heading(self.case), styles.HEADING), self.status, styles=styles.HEAD, **row)
         dose_head = pn.Row(
-            self._words("What the salt buys", looks.CHART_TITLE), self.quantity.widget, styles=looks.CHART_HEAD, **row
+            self._words("What the salt buys", styles.CHART_TITLE), self.quantity.widget, styles=styles.CHART_HEAD, **row
         )
         beside = pn.Column(
             self.trouble,
-            self.told,
-            self._words("Leakage through the run", looks.CHART_TITLE),
+            self.tiles,
+            self._words("Leakage through the run", styles.CHART_TITLE),
             self.charts[0],
             dose_head,
-            self._words(told.dose_key(), looks.DOSE_KEY, sizing_mode="stretch_width"),
+            self._words(wording.dose_key(), styles.DOSE_KEY, sizing_mode="stretch_width"),
             *self.charts[1:],
-            styles=looks.BESIDE,
+            styles=styles.BESIDE,
             **row,
         )
-        bench_and_beside = pn.Row(self._bench(), beside, styles=looks.SIDE_BY_SIDE, **row)
-        return pn.Column(head, bench_and_beside, self.small_print, styles=looks.PAGE, **row)
+        bench_and_beside = pn.Row(self._bench(), beside, styles=styles.SIDE_BY_SIDE, **row)
+        return pn.Column(head, bench_and_beside, self.small_print, styles=styles.PAGE, **row)
 
     def _bench(self) -> Any:
         s = self.sliders
         enters = 0 if self.service_down else 1
         feed_box = self._box("Hard water in", s["hardness"], s["solids"], s["flow"])
-        feed_box.styles = looks.at_end(0, enters)
-        product = self._box("Soft water out", self._words("the run ends", looks.LABEL), self.metered.widget)
-        product.styles = looks.at_end(0, 1 - enters)
-        sizes = self._words("bead sizes of the case", looks.LABEL)
+        feed_box.styles = styles.at_end(0, enters)
+        product = self._box("Soft water out", self._words("the run ends", styles.LABEL), self.metered.widget)
+        product.styles = styles.at_end(0, 1 - enters)
+        sizes = self._words("bead sizes of the case", styles.LABEL)
         resin = self._box("Resin", sizes if self.case.resin.bead_sizes else s["bead"])
-        resin.styles = looks.place(0, looks.RESIN_TOP[enters], looks.BOX)
+        resin.styles = styles.place(0, styles.RESIN_TOP[enters], styles.BOX)
         direction = self._box("Brine goes", self.direction.widget)
-        direction.styles = looks.place(drawing.RIGHT, looks.DIRECTION_TOP, looks.BOX)
-        key = self._words(told.bed_key(), looks.KEY, styles=looks.place(drawing.RIGHT + 4, looks.KEY_TOP, looks.BOX))
+        direction.styles = styles.place(drawing.RIGHT, styles.DIRECTION_TOP, styles.BOX)
+        key = self._words(
+            wording.bed_key(), styles.KEY, styles=styles.place(drawing.RIGHT + 4, styles.KEY_TOP, styles.BOX)
+        )
         self.brine_box = self._box("Brine in", s["dose"], s["strength"])
         self.waste_box = self._box("Spent brine out")
         boxes = (feed_box, resin, product, self.brine_box, self.waste_box, direction, key)
         return self.pn.Column(
-            self.plumbing, self.bed, *boxes, width=drawing.WIDTH, height=drawing.HEIGHT, margin=0, styles=looks.BENCH
+            self.plumbing, self.bed, *boxes, width=drawing.WIDTH, height=drawing.HEIGHT, margin=0, styles=styles.BENCH
         )
 
     def _turn_chart(self, _: str, shown: int) -> None:
@@ -186,7 +188,7 @@ class View:
                     self._hand_over(partial(self._show_curve, curve, settings))
                 self.curves_of = key
         except BrinefrontError:
-            # The quick look has said what is wrong.
+            # The quick look has shown what is wrong.
             return
         full = answer(self.case, settings, still_wanted, full=True)
         if isinstance(full, Answer):
@@ -222,30 +224,30 @@ class View:
         self._push()
 
     def _show_answer(self, found: Answer, *, full: bool) -> None:
-        self.trouble.object = told.trouble(found.warnings)
-        self.status.object = told.status(found, full=full)
-        self.told.object = told.tiles(found)
+        self.trouble.object = wording.trouble(found.warnings)
+        self.status.object = wording.status(found, full=full)
+        self.tiles.object = wording.tiles(found)
         self.bed.object = drawing.bed(found)
-        self.small_print.object = told.small_print(found)
+        self.small_print.object = wording.small_print(found)
         self.leakage.draw(found)
         self.doses.draw(found)
 
     def _show_refusal(self, found: Refusal) -> None:
-        """Nothing that belongs to other settings stays; the cautions do."""
-        self.trouble.object = told.trouble([found.words])
-        self.status.object = told.status(None, full=False)
-        self.told.object = told.tiles(None)
+        """Figures of other settings go; the cautions stay."""
+        self.trouble.object = wording.trouble([found.words])
+        self.status.object = wording.status(None, full=False)
+        self.tiles.object = wording.tiles(None)
         self.bed.object = ""
         self.leakage.clear()
         self.doses.clear()
         self.curves_of = None
 
     def _lead_brine(self, direction: str) -> None:
-        """Brine enters at the end that the direction says, and its controls stand there."""
+        """Brine enters at the end that the direction gives, and its controls are there."""
         enters = 0 if self.service_down == (direction == "co-current") else 1
         self.plumbing.object = drawing.plumbing(direction, service_down=self.service_down)
-        self.brine_box.styles = looks.at_end(drawing.RIGHT, enters)
-        self.waste_box.styles = looks.at_end(drawing.RIGHT, 1 - enters)
+        self.brine_box.styles = styles.at_end(drawing.RIGHT, enters)
+        self.waste_box.styles = styles.at_end(drawing.RIGHT, 1 - enters)
 
     def _show_curve(self, curve: DoseCurve, settings: Settings) -> None:
         if curve_key(settings) == curve_key(self.settings):

@@ -1,6 +1,6 @@
 """The report: one HTML file of a comparison, with its pictures, the sources of its inputs and the files to repeat it.
 
-``page`` puts it together from ``tables``, ``inputs`` and ``pictures``; ``sources.json`` says where every default comes
+``page`` puts it together from ``tables``, ``inputs`` and ``pictures``; ``sources.json`` has where every default comes
 from.
 """
 

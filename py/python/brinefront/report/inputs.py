@@ -9,12 +9,13 @@ from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
-from brinefront import _core, text
+from brinefront import _core
+from brinefront.words import text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
-    from brinefront.results import Cycle
+    from brinefront.native.protocols import Cycle
 
 SECTIONS = {
     "": "Case and numerics",

@@ -1,4 +1,4 @@
-"""The page of a report: everything a comparison says, in one HTML file that needs nothing else."""
+"""The page of a report: everything about a comparison, in one HTML file that needs no other."""
 
 from __future__ import annotations
 
@@ -14,12 +14,13 @@ from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from brinefront import _core, text
+from brinefront import _core
 from brinefront.errors import InputError
-from brinefront.optional import need
-from brinefront.plot import palette
-from brinefront.plot.efficiency import LIMIT_MG_PER_L_CACO3
+from brinefront.native.optional import need
+from brinefront.pictures import palette
+from brinefront.pictures.efficiency import LIMIT_MG_PER_L_CACO3
 from brinefront.report import inputs, pictures, tables
+from brinefront.words import text
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -27,23 +28,22 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from brinefront._core import Case
+    from brinefront.native.protocols import Comparison, SaltAccount
     from brinefront.report.pictures import Picture
-    from brinefront.salt_account import SaltAccount
-    from brinefront.study import Comparison
 
 AT_WORDS = {"equal-dose": "at equal salt dose", "equal-leakage": "at equal leakage"}
 
 
 @dataclass(frozen=True)
 class CaseFile:
-    """A case file as it was read, so that a report can tell what it says from what it leaves open.
+    """A case file as it was read, so that a report distinguishes what it gives from what it leaves open.
 
     Parameters
     ----------
     path : str
         Where it was read from, as the report shows it.
     text : str
-        What stands in it.
+        Its content.
     """
 
     path: str
@@ -249,15 +249,15 @@ def _svg(figure: Figure) -> bytes:
     import matplotlib as mpl
 
     drawn = io.StringIO()
-    nothing = dict.fromkeys(("Creator", "Date", "Format", "Type"))
+    without = dict.fromkeys(("Creator", "Date", "Format", "Type"))
     with mpl.rc_context({"svg.hashsalt": "brinefront", "svg.fonttype": "path"}):
-        figure.savefig(drawn, format="svg", metadata=nothing)
+        figure.savefig(drawn, format="svg", metadata=without)
     words = drawn.getvalue()
     return words[words.index("<svg") :].encode("utf-8")
 
 
 def _now() -> dict[str, str]:
-    """Date and time with the zone: now and here, or in UTC what ``SOURCE_DATE_EPOCH`` says."""
+    """Date and time with the zone: now and here, or in UTC what ``SOURCE_DATE_EPOCH`` gives."""
     given = os.environ.get("SOURCE_DATE_EPOCH")
     try:
         at = datetime.now().astimezone() if given is None else datetime.fromtimestamp(int(given), tz=timezone.utc)
@@ -269,7 +269,7 @@ def _now() -> dict[str, str]:
 
 
 def _said(file: CaseFile) -> dict[str, Any]:
-    """What a case file says, by dotted names."""
+    """What a case file gives, by dotted names."""
     toml = need("tomllib" if sys.version_info >= (3, 11) else "tomli", "reports of case files", "report")
     return inputs.said_in(toml.loads(file.text))
 

@@ -1,12 +1,13 @@
-"""The pictures of a comparison, each with the words that stand for it where it cannot be seen."""
+"""The pictures of a comparison, each with the words in its place where it cannot be seen."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from brinefront import plot, text
-from brinefront.plot import style
+from brinefront import plot
+from brinefront.pictures import style
+from brinefront.words import text
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -15,9 +16,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from brinefront._core import Case
-    from brinefront.results import Cycle
-    from brinefront.salt_account import SaltAccount
-    from brinefront.study import Comparison
+    from brinefront.native.protocols import Comparison, Cycle, SaltAccount
 
     Size = tuple[float, float]
 
@@ -35,7 +34,7 @@ class Picture:
     size: Size
     """On a page [in]."""
     half: bool = False
-    """Two of these stand side by side on a page."""
+    """Two of these are side by side on a page."""
 
     def figure(self, *, on_page: bool = False) -> Figure:
         """The finished figure, to be shown by itself or on a page."""

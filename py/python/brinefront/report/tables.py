@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from brinefront import _core, text
+from brinefront import _core
 from brinefront.errors import InputError
-from brinefront.figures import figure
-from brinefront.salt_account import HEADS
 from brinefront.units import convert
+from brinefront.words import text
+from brinefront.words.figures import figure
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -19,9 +19,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from brinefront._core import Water
-    from brinefront.results import Cycle
-    from brinefront.salt_account import SaltAccount
-    from brinefront.study import Comparison
+    from brinefront.native.protocols import Comparison, Cycle, SaltAccount
 
 # The trade's unit beside a metric one: source and target for `convert`, and how the target is written.
 TRADE = {
@@ -196,8 +194,8 @@ def steps(cycle: Cycle, name: str, place: int) -> tuple[Table, Table]:
     """The steps as they were run, and what their flow does to the bed."""
     rows, flows = cycle.steps(), cycle.hydraulics()
     ran = _frame(f"steps-{place}", f"Steps as run, {name}", rows, STEPS, STEP_WORDS, dict(rows.attrs["units"]))
-    told = set(cycle.notes)
-    notes = tuple(dict.fromkeys(note for notes in flows["notes"] for note in notes if note not in told))
+    known = set(cycle.notes)
+    notes = tuple(dict.fromkeys(note for notes in flows["notes"] for note in notes if note not in known))
     units = dict(flows.attrs["units"])
     caption = f"What the flow does to the bed, {name}"
     return ran, _frame(f"hydraulics-{place}", caption, flows, HYDRAULICS, HYDRAULICS_WORDS, units, notes)
@@ -224,7 +222,7 @@ def waste(found: Comparison) -> Table:
     """What reaches the drain in one regeneration, by ion."""
     cycles = found.cycles
     tables = [cycle.waste() for cycle in cycles]
-    # The water with most ions first, so that those of a salt stand in their place.
+    # The water with most ions first, so that those of a salt are in their place.
     ions = list(dict.fromkeys(ion for table in sorted(tables, key=len, reverse=True) for ion in table.index))
 
     def cells(table: pd.DataFrame, ion: str) -> tuple[str, str]:
@@ -305,7 +303,7 @@ def search(found: Comparison) -> Table:
 def account(found: SaltAccount, name: str, place: int) -> Table:
     """Where the salt went, as shares of the dose."""
     groups = tuple((row[0], (tuple(row[1:]),)) for row in found.rows())
-    heads = ("share", *(head.replace("+-", "\N{PLUS-MINUS SIGN}") for head in HEADS[1:]))
+    heads = ("share", *(head.replace("+-", "\N{PLUS-MINUS SIGN}") for head in text.ACCOUNT_HEADS[1:]))
     notes = tuple(found.remarks())
     return Table(f"account-{place}", f"Where the salt went, {name}", heads, groups, "lrrrrl", notes=notes, foot=1)
 

@@ -1,0 +1,1 @@
+"""Results in files, and read back from them: CSV, Parquet, NetCDF and Zarr."""

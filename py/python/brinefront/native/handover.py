@@ -1,0 +1,42 @@
+"""The one place where the compiled library calls upwards: finished work as plain records becomes what users hold.
+
+The library knows a kind of record and its data, and this function; each class registers for the kind it is made of. So the
+library names no class, and no room below the classes imports one.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, Literal, TypeAlias
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+__all__ = ["finished", "made_of", "maker"]
+
+Kind: TypeAlias = Literal["cycle", "run", "salt account"]
+"""What the library finishes: one cycle, one loading or elution, one salt account."""
+
+_makers: dict[str, Callable[[dict[str, Any]], object]] = {}
+
+
+def made_of(kind: Kind, make: Callable[[dict[str, Any]], object]) -> None:
+    """Register what turns the records of a kind into an object."""
+    _makers[kind] = make
+
+
+def finished(kind: Kind, records: dict[str, Any]) -> object:
+    """Turn finished work into the object that presents it; called by the library.
+
+    Parameters
+    ----------
+    kind : {"cycle", "run", "salt account"}
+        What was finished.
+    records : dict
+        Its case, figures and notes, and its tables as columns; arrays are handed over without a copy.
+    """
+    return maker(kind)(records)
+
+
+def maker(kind: Kind) -> Callable[[dict[str, Any]], object]:
+    """What turns the records of a kind into an object; a class registers when `brinefront` is imported."""
+    return _makers[kind]

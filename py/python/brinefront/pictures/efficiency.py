@@ -1,0 +1,184 @@
+"""Brine efficiency: what each dose of salt buys, in both directions."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from brinefront.pictures import palette, style
+from brinefront.pictures.leakage import leakage_scale
+from brinefront.tables.ceiling import efficiency_ceiling
+from brinefront.tables.published import co_current_capacity
+from brinefront.tables.sweeps import sweep
+from brinefront.units import convert
+from brinefront.units.quantities import numbers
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    import numpy as np
+    import xarray as xr
+    from matplotlib.axes import Axes
+
+    from brinefront._core import Case, Regeneration
+    from brinefront.units.quantity import Number
+
+DOSES_G_PER_L = (40.0, 56.0, 72.0, 88.0, 104.0, 128.0, 160.0, 200.0, 240.0)
+
+# A run that has no limit of its own ends at one grain a gallon, the household test's end point.
+LIMIT_MG_PER_L_CACO3 = 17.0
+
+# Doses of the line of what equilibrium allows, between those of the curves.
+CEILING_POINTS = 60
+
+PUBLISHED_WORDS = (
+    "published co-current figures, several sources (8 to 12 % brine,\n"
+    "feed below 500 mg/L of dissolved solids, end point 17 mg/L)"
+)
+
+# Of a figure, and of what its legend needs [in].
+SIZE, LEGEND = (13.0, 5.6), 0.66
+
+PANELS = (
+    ("capacity_eq_per_l", "operating capacity [eq/L of bed]", "Operating capacity"),
+    ("salt_efficiency_gr_per_lb", "salt efficiency [gr/lb]", "Salt efficiency"),
+    ("leakage_half_run_mg_per_l_caco3", "hardness leakage [mg/L as CaCO3]", "Leakage at half run"),
+)
+
+
+def brine_efficiency(
+    case: Case, doses: Sequence[Number] | None = None, axes: Sequence[Axes] | None = None, *, ceiling: bool = False
+) -> np.ndarray:
+    """Capacity, salt efficiency and half-run leakage against dose, co-current and counter-current.
+
+    The runs end on the leakage limit, never on a metered volume, which would fix the capacity whatever the dose.
+
+    Parameters
+    ----------
+    case : Case
+        Either direction; its mirror is the other.
+    doses : sequence of float or Quantity, optional
+        Salt doses [g per litre of resin], 1 to 2000; nine from 40 to 240 by default.
+    axes : sequence of three matplotlib axes, optional
+        Where to draw; a new figure by default.
+    ceiling : bool, default False
+        Draw what equilibrium allows (:func:`brinefront.efficiency_ceiling`) beside stoichiometry.
+
+    Returns
+    -------
+    numpy.ndarray
+        The three axes.
+
+    Examples
+    --------
+    >>> import brinefront as bf
+    >>> from brinefront import plot
+    >>> axes = plot.brine_efficiency(bf.default_case().replace({"cells": 10}), [64.0, 128.0])
+    >>> axes.shape
+    (3,)
+    """
+    import numpy as np
+
+    given = sorted(DOSES_G_PER_L if doses is None else numbers("doses_g_per_l", doses))
+    runs = dose_sweeps(case, given)
+    with style.styled():
+        own = axes is None
+        if axes is None:
+            import matplotlib.pyplot as plt
+
+            _, axes = plt.subplots(1, 3, figsize=SIZE, layout=_above_legend())
+        panels = np.asarray(axes, dtype=object).ravel()
+        for ax, (name, label, title) in zip(panels, PANELS, strict=True):
+            for place, (direction, found) in enumerate(runs.items()):
+                # Dashes over the unbroken line, or they would be hidden where the two run together.
+                look = palette.DIRECTIONS[direction] | {"zorder": 3.0 - 0.1 * place}
+                soft = found[name].where(found["stop_reason"] != "never soft")
+                ax.plot(given, soft, label=direction, markeredgecolor="white", **look)
+            ax.set_xlim(0.0, 1.04 * given[-1])
+            ax.set_xlabel("salt dose [g per litre of resin]")
+            ax.set_ylabel(label)
+            ax.set_title(title)
+        _references(panels, case.regeneration, given)
+        if ceiling:
+            _ceiling(panels, case, given[0], given[-1])
+        for ax in panels[:2]:
+            ax.set_ylim(bottom=0.0)
+        leakage_scale(panels[2], *panels[2].dataLim.intervaly)
+        _legends(panels, runs, below=own)
+    return panels
+
+
+def _above_legend() -> Any:
+    """A layout that leaves the lower edge of the figure to the legend."""
+    from matplotlib.layout_engine import ConstrainedLayoutEngine
+
+    low = style.pt(LEGEND) / SIZE[1]
+    return ConstrainedLayoutEngine(rect=(0.0, low, 1.0, 1.0 - low))
+
+
+def dose_sweeps(case: Case, doses: Sequence[float]) -> dict[str, xr.Dataset]:
+    """The dose sweep of a case and of its mirror, by direction, each run ending on its leakage limit."""
+    both = to_limit(case)
+    return {
+        direction: sweep(both[direction], {"regeneration.dose_g_per_l": list(doses)})
+        for direction in ("co-current", "counter-current")
+    }
+
+
+def to_limit(case: Case) -> dict[str, Case]:
+    """The case and its mirror by direction, their runs ending on the leakage limit and never on a metered volume."""
+    limit = case.service.limit_mg_per_l_caco3
+    ended = case.replace({"service.volume_bv": None, "service.limit_mg_per_l_caco3": limit or LIMIT_MG_PER_L_CACO3})
+    return {each.regeneration.direction: each for each in (ended, ended.mirrored())}
+
+
+def _references(panels: Any, regeneration: Regeneration, doses: Sequence[float]) -> None:
+    """The stoichiometric line and the published band, on capacity and on efficiency alike."""
+    capacity, efficiency, _ = panels
+    # One equivalent of salt for each equivalent of hardness is all that it could do.
+    g_per_salt = regeneration.salt_g_per_eq
+    most_gr_per_lb = convert(1.0 / g_per_salt, "eq/L bed", "gr/ft3") / convert(1.0, "g/L", "lb/ft3")
+    top = capacity.get_ylim()[1] * 1.25
+    look = {"color": palette.INK, "linewidth": style.pt(1.2), "linestyle": (0, (2, 2)), "zorder": 1}
+    capacity.plot(
+        [0.0, doses[-1]],
+        [0.0, doses[-1] / g_per_salt],
+        label=f"stoichiometric, {most_gr_per_lb:.0f} gr/lb of {regeneration.salt}",
+        **look,
+    )
+    capacity.set_ylim(0.0, top)
+    efficiency.axhline(most_gr_per_lb, **look)
+    published = co_current_capacity()
+    dose = [convert(each, "lb/ft3", "g/L") for each in published]
+    low, high = ([convert(each[end], "kgr/ft3", "eq/L") for each in published.values()] for end in (0, 1))
+    band = {"color": palette.BAND, "linewidth": 0, "zorder": 0}
+    capacity.fill_between(dose, low, high, label=PUBLISHED_WORDS, **band)
+    per_pound = [[1000.0 * pair[end] / pounds for pounds, pair in published.items()] for end in (0, 1)]
+    efficiency.fill_between(dose, *per_pound, **band)
+
+
+def _ceiling(panels: Any, case: Case, lowest: float, highest: float) -> None:
+    """What equilibrium allows, on capacity and on efficiency alike: the better of the two directions."""
+    import numpy as np
+
+    found = efficiency_ceiling(case, np.linspace(lowest, highest, CEILING_POINTS).tolist())
+    best = found[found["stop_reason"] != "never soft"].groupby("dose_g_per_l").max(numeric_only=True)
+    look = palette.THEORY | {"linewidth": style.pt(1.8), "zorder": 1}
+    panels[0].plot(best.index, best["capacity_eq_per_l"], label="what equilibrium allows", **look)
+    panels[1].plot(best.index, best["salt_efficiency_gr_per_lb"], **look)
+
+
+def _legends(panels: Any, runs: dict[str, xr.Dataset], *, below: bool) -> None:
+    """One legend, below the figure or else where no curve goes; and the doses that gave no soft water and so no point."""
+    handles, labels = panels[0].get_legend_handles_labels()
+    if below:
+        # The figure's and not a panel's, which it is wider than; and a notebook crops to what belongs to the layout.
+        placed = {"loc": "lower left", "bbox_to_anchor": (0.005, 0.01)}
+        panels[1].figure.legend(handles, labels, ncols=3, columnspacing=1.6, borderpad=0.0, **placed)
+    else:
+        panels[1].legend(handles, labels, loc="lower left")
+    hard = []
+    for direction, found in runs.items():
+        doses = found["regeneration.dose_g_per_l"].where(found["stop_reason"] == "never soft", drop=True).values
+        hard += [f"{direction} never soft at {', '.join(f'{dose:g}' for dose in doses)} g/L"] if doses.size else []
+    if hard:
+        panels[2].text(0.02, 0.02, "\n".join(hard), transform=panels[2].transAxes, fontsize="small", va="bottom")

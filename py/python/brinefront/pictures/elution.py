@@ -1,0 +1,88 @@
+"""The waste of one regeneration as it leaves."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from brinefront.pictures import palette, style
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+    from brinefront.native.protocols import Cycle
+
+# Distance of markers along a curve, as a share of the picture.
+MARKERS_APART = 0.2
+# A step narrower than this share of the whole has its name upright, and names keep this distance.
+NARROW = 0.13
+NAMES_APART = 0.03
+
+
+def elution(cycle: Cycle, ax: Axes | None = None) -> Axes:
+    """Each ion in what leaves between two service runs, against the volume since the first step, the steps marked.
+
+    Parameters
+    ----------
+    cycle : Cycle
+        A finished cycle.
+    ax : matplotlib axes, optional
+        Where to draw; a new figure by default.
+
+    Returns
+    -------
+    matplotlib.axes.Axes
+        The axes.
+
+    Examples
+    --------
+    >>> import brinefront as bf
+    >>> from brinefront import plot
+    >>> axes = plot.elution(bf.default_case().replace({"cells": 10}).cycle())
+    """
+    with style.styled():
+        ax = style.axes_or_new(ax, (8.0, 4.8))
+        curve = cycle.waste_curve()
+        ions = [name for name in curve.columns if name not in ("bv", "step", "hardness_mg_per_l_caco3")]
+        for place, ion in enumerate(ions):
+            # Staggered, or markers of small ions would cover one another.
+            every = (MARKERS_APART * place / len(ions), MARKERS_APART)
+            ax.plot(curve["bv"], curve[ion], label=ion, markevery=every, **palette.of_ion(ion))
+        _steps(ax, cycle)
+        ax.set_xlim(0.0, float(curve["bv"].iloc[-1]))
+        ax.set_ylim(0.0, float(curve[ions].to_numpy().max()) * 1.3)
+        ax.set_xlabel("volume since the first step [bed volumes]")
+        ax.set_ylabel("concentration of the waste [eq/L]")
+        ax.set_title(f"Waste of a regeneration, {cycle.direction}")
+        style.legend_below(ax, 6)
+    return ax
+
+
+def _steps(ax: Axes, cycle: Cycle) -> None:
+    """Shade every other step and name each at its top; a narrow one is named upright, a rest is a line."""
+    steps = cycle.steps()
+    steps = steps[steps["step"] != "service"]
+    whole = float(steps["volume_bv"].sum())
+    start, last_name, shaded = 0.0, -1.0, True
+    for step, volume in zip(steps["step"], steps["volume_bv"], strict=True):
+        end = start + float(volume)
+        if end == start:
+            ax.axvline(start, color=palette.QUIET, linewidth=style.pt(1.1), linestyle=(0, (2, 2)), zorder=1)
+        else:
+            if shaded:
+                ax.axvspan(start, end, color=palette.BAND, alpha=0.55, linewidth=0, zorder=0)
+            shaded = not shaded
+        narrow = end - start < NARROW * whole * style.pt(1.0)
+        # No name runs into the one before it, nor over the left edge.
+        middle = max((start + end) / 2, last_name + style.pt(NAMES_APART) * whole, style.pt(NAMES_APART) * whole / 2)
+        last_name = middle if narrow else end - style.pt(NAMES_APART) * whole / 2
+        ax.annotate(
+            step,
+            (middle, 0.985),
+            xycoords=("data", "axes fraction"),
+            ha="center",
+            va="top",
+            fontsize="small",
+            rotation=90 if narrow else 0,
+            bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.5} if end == start else None,
+        )
+        start = end

@@ -1,0 +1,89 @@
+"""Where the salt went, as steps down from the dose to the salt that did the work."""
+
+from __future__ import annotations
+
+import textwrap
+from typing import TYPE_CHECKING, Any
+
+from brinefront.pictures import palette, style
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+    from brinefront.native.protocols import SaltAccount
+
+# Lightness tells the four kinds apart where hue does not, and gains are hatched besides.
+DOSE: dict[str, Any] = {"facecolor": palette.FAINT, "edgecolor": palette.INK}
+WORK: dict[str, Any] = {"facecolor": "#35556E", "edgecolor": palette.INK}
+LOSS: dict[str, Any] = {"facecolor": "#E8C9A0", "edgecolor": palette.INK}
+GAIN: dict[str, Any] = {"facecolor": "#D3E6DF", "edgecolor": palette.INK, "hatch": "////"}
+
+WIDTH = 0.68
+
+
+def salt_account(account: SaltAccount, ax: Axes | None = None) -> Axes:
+    """A waterfall: the dose to the left, a step for each loss (or gain, hatched), the salt that did the work to the right.
+
+    Parameters
+    ----------
+    account : SaltAccount
+        What :meth:`brinefront.Case.salt_account` gave.
+    ax : matplotlib axes, optional
+        Where to draw; a new figure by default.
+
+    Returns
+    -------
+    matplotlib.axes.Axes
+        The axes.
+
+    Examples
+    --------
+    >>> import brinefront as bf
+    >>> from brinefront import plot
+    >>> axes = plot.salt_account(bf.default_case().replace({"cells": 10}).salt_account())
+    """
+    with style.styled():
+        ax = style.axes_or_new(ax, (1.9 + 1.35 * (len(account.shares) + 1), 4.9))
+        dose = account.dose_g_per_l
+        names = ["dose"]
+        _bar(ax, 0, 0.0, dose, DOSE, f"{dose:.4g}")
+        level = dose
+        for place, share in enumerate(account.shares[:-1], start=1):
+            amount = share.share_g_per_l
+            ax.plot([place - 1 + WIDTH / 2, place - WIDTH / 2], [level] * 2, color=palette.INK, linewidth=style.pt(0.8))
+            words = f"{-amount:+.1f}\n{-100.0 * share.share_of_dose:+.1f} %" + ("" if share.sound else "\n(!)")
+            _bar(ax, place, level, level - amount, LOSS if amount >= 0.0 else GAIN, words)
+            level -= amount
+            names.append(share.name)
+        work = account.shares[-1]
+        last = len(account.shares)
+        ax.plot([last - 1 + WIDTH / 2, last - WIDTH / 2], [level] * 2, color=palette.INK, linewidth=style.pt(0.8))
+        words = f"{work.share_g_per_l:.1f}\n{100.0 * work.share_of_dose:.1f} %" + ("" if work.sound else "\n(!)")
+        _bar(ax, last, 0.0, work.share_g_per_l, WORK, words)
+        names.append("exchange")
+        ax.set_xticks(range(last + 1), [textwrap.fill(name, 12) for name in names])
+        ax.tick_params(axis="x", length=0)
+        ax.grid(visible=False, axis="x")
+        ax.set_xlim(-0.55, last + 0.55)
+        ax.set_ylim(0.0, 1.16 * dose)
+        ax.set_ylabel("salt [g per litre of resin]")
+        direction = account.case.regeneration.direction
+        ax.set_title(f"Where the salt went, {direction}, to {account.limit_mg_per_l_caco3:.4g} mg/L as CaCO3")
+    return ax
+
+
+def _bar(ax: Axes, place: int, start: float, end: float, look: dict[str, Any], words: str) -> None:
+    """One bar with its amount above it, whichever way it goes."""
+    ax.bar(place, end - start, WIDTH, bottom=start, linewidth=style.pt(0.9), **look)
+    ax.annotate(
+        words,
+        (place, max(start, end)),
+        xytext=(0, 3),
+        textcoords="offset points",
+        ha="center",
+        va="bottom",
+        fontsize="small",
+        linespacing=1.2,
+        bbox={"facecolor": "white", "edgecolor": "none", "pad": 1.0},
+        zorder=1,
+    )

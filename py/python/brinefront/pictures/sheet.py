@@ -1,0 +1,219 @@
+"""One page that answers a comparison."""
+
+from __future__ import annotations
+
+import textwrap
+from typing import TYPE_CHECKING, Any
+
+from brinefront.native.optional import need
+from brinefront.pictures import palette, style
+from brinefront.pictures.leakage import leakage
+from brinefront.pictures.loading import flow_arrow, profiles_of
+from brinefront.words import text
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+    from brinefront.native.protocols import Comparison, Cycle
+
+# A4 landscape [in].
+PAGE = (11.69, 8.27)
+# Beds that fit side by side.
+MOST_BEDS = 4
+# Characters of a name that leaves no room for another beside it.
+LONG_NAME = 32
+
+ROWS = (
+    ("salt per regeneration", "kg", "salt_kg"),
+    ("soft water per run", "L", "run_length_l"),
+    ("operating capacity", "eq/L", "capacity_eq_per_l"),
+    ("", "kgr/ft3", "capacity_kgr_per_ft3"),
+    ("salt efficiency", "gr/lb", "salt_efficiency_gr_per_lb"),
+    ("leakage at half run", "mg/L", "leakage_half_run_mg_per_l_caco3"),
+    ("mean leakage", "mg/L", "leakage_mean_mg_per_l_caco3"),
+    ("waste per regeneration", "L", "waste_volume_l"),
+    ("its mean chloride", "mg/L", "waste_chloride_mg_per_l"),
+    ("sodium in the product", "mg/L", "sodium_product_mg_per_l"),
+)
+
+
+def comparison_sheet(comparison: Comparison) -> Figure:
+    """A page with the answer in a sentence, the leakage curves, the beds upright, key figures and the caution.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        What :func:`brinefront.compare` returned; the beds of its first four strategies are drawn.
+
+    Returns
+    -------
+    matplotlib.figure.Figure
+        A4 landscape.
+
+    Examples
+    --------
+    >>> import brinefront as bf
+    >>> from brinefront import plot
+    >>> page = plot.comparison_sheet(bf.compare(bf.default_case().replace({"cells": 10})))
+    """
+    need("matplotlib", "pictures")
+    import matplotlib.pyplot as plt
+
+    cycles = comparison.cycles
+    beds = cycles[:MOST_BEDS]
+    names = text.labels(cycles)
+    with style.styled(page=True):
+        page = plt.figure(figsize=PAGE)
+        _head(page, comparison)
+        # Names of more than two strategies are in three lines.
+        top = 0.79 if len(beds) < 3 else 0.76
+        left = {"left": 0.075, "right": 0.515}
+        _leakage(page.add_subplot(page.add_gridspec(1, 1, top=0.79, bottom=0.56, **left)[0, 0]), cycles, names)
+        _figures(page.add_subplot(page.add_gridspec(1, 1, top=0.39, bottom=0.125, **left)[0, 0]), cycles, names)
+        grid = page.add_gridspec(1, 1, left=0.60, right=0.94, top=top, bottom=0.19)
+        # Room for the two arrows beside each bed, in widths of a bed.
+        gap = 0.26 * len(beds)
+        side = grid[0, 0].subgridspec(1, len(beds), wspace=gap)
+        deepest = max(cycle.case.bed.depth_m for cycle in beds)
+        for place, (cycle, name) in enumerate(zip(beds, names, strict=False)):
+            ax = page.add_subplot(side[0, place])
+            _bed(ax, cycle, deepest, gap)
+            colour = palette.DIRECTIONS[cycle.direction]["color"]
+            ax.set_title(_stacked(name, 18 if len(beds) < 3 else 9), fontsize=13.5 - 1.0 * len(beds), color=colour)
+            ax.tick_params(labelleft=place == 0)
+            ax.set_ylabel("depth from the service inlet [m]" if place == 0 else "")
+        _bed_key(page, side)
+        _foot(page, comparison)
+    return page
+
+
+def _head(page: Figure, comparison: Comparison) -> None:
+    case = comparison.cycles[0].case
+    at = {"equal-dose": "at equal salt dose", "equal-leakage": "at equal leakage"}[comparison.at]
+    page.text(0.04, 0.945, case.name or "Softener", fontsize=19, fontweight="bold", va="center")
+    page.text(
+        0.965,
+        0.945,
+        f"regeneration strategies compared {at}",
+        fontsize=10.5,
+        color=palette.QUIET,
+        ha="right",
+        va="center",
+    )
+    page.text(
+        0.04,
+        0.912,
+        textwrap.fill(comparison.sentence, 118, break_on_hyphens=False),
+        fontsize=11.5,
+        va="top",
+        linespacing=1.35,
+    )
+
+
+def _leakage(ax: Axes, cycles: tuple[Cycle, ...], names: list[str]) -> None:
+    """The leakage curves; what each leaks at half run is in the table, so that names alone are below them."""
+    leakage(cycles, ax)
+    handles, _ = ax.get_legend_handles_labels()
+    style.legend_below(ax, 2 if max(map(len, names)) < LONG_NAME else 1, handles=handles, labels=names)
+
+
+def _stacked(name: str, width: int) -> str:
+    """A strategy's name in short lines."""
+    lines = [textwrap.wrap(part, width, break_long_words=False) for part in name.split(", ")]
+    return "\n".join(line for part in lines for line in part)
+
+
+def _bed_key(page: Figure, side: Any) -> None:
+    """What the horizontal axis of the beds and their two tones mean, once for all of them."""
+    place = side.get_topmost_subplotspec().get_position(page)
+    middle = (place.x0 + place.x1) / 2.0
+    page.text(middle, place.y0 - 0.052, "hardness on the resin [eq per litre of bed]", ha="center", fontsize=10)
+    page.text(
+        middle,
+        place.y0 - 0.08,
+        "dark: after regeneration, light: added by the service run",
+        ha="center",
+        fontsize=9,
+        color=palette.QUIET,
+    )
+
+
+def _bed(ax: Axes, cycle: Cycle, deepest: float, gap: float) -> None:
+    """One bed: loading as service starts and as it ends, filled from the wall, the flows beside it."""
+    import numpy as np
+
+    depth, by_step = profiles_of(cycle, "hardness")
+    ends = by_step[-1][1]
+    starts = by_step[-2][1] if len(by_step) > 1 else ends
+    # From wall to wall: the outer halves of the first and the last cell are as their middles are.
+    depth = np.concatenate([[0.0], depth, [cycle.case.bed.depth_m]])
+    starts, ends = (np.pad(profile, 1, mode="edge") for profile in (starts, ends))
+    colour = palette.DIRECTIONS[cycle.direction]["color"]
+    ax.fill_betweenx(depth, 0.0, ends, color=colour, alpha=0.20, linewidth=0)
+    ax.fill_betweenx(depth, 0.0, starts, color=colour, alpha=0.55, linewidth=0)
+    ax.plot(ends, depth, color=colour, linewidth=1.4)
+    ax.plot(starts, depth, color=colour, linewidth=2.6)
+    down = cycle.case.service.service_flow == "down"
+    ax.set_xlim(0.0, cycle.case.resin.capacity_eq_per_l)
+    ax.set_ylim(*((deepest, 0.0) if down else (0.0, deepest)))
+    for side in ("top", "right"):
+        ax.spines[side].set_visible(True)
+    ax.grid(visible=False)
+    flow_arrow(ax, 1.0 + 0.20 * gap, "service", down, palette.INK)
+    flow_arrow(ax, 1.0 + 0.50 * gap, "brine", down == (cycle.direction == "co-current"), colour)
+
+
+def _figures(ax: Axes, cycles: tuple[Cycle, ...], names: list[str]) -> None:
+    """A small table: words and unit to the left, a column for each strategy."""
+    ax.axis("off")
+    columns = [0.42 + 0.58 * (place + 1) / len(cycles) for place in range(len(cycles))]
+    step = 1.0 / (len(ROWS) + 1)
+    for across, name, cycle in zip(columns, names, cycles, strict=True):
+        look: dict[str, Any] = {"ha": "right", "va": "bottom", "fontweight": "bold"}
+        look["fontsize"] = 9.5 if len(cycles) < 3 else 8.5
+        ax.text(
+            across,
+            0.98,
+            _stacked(name, 18 if len(cycles) < 3 else 9),
+            transform=ax.transAxes,
+            color=palette.DIRECTIONS[cycle.direction]["color"],
+            **look,
+        )
+    for place, (words, unit, name) in enumerate(ROWS, start=1):
+        up = 1.0 - place * step
+        ax.text(0.0, up, words, transform=ax.transAxes, va="center", fontsize=9.5)
+        ax.text(0.43, up, unit, transform=ax.transAxes, ha="right", va="center", fontsize=9, color=palette.QUIET)
+        for across, cycle in zip(columns, cycles, strict=True):
+            ax.text(
+                across,
+                up,
+                text.shown(cycle, name),
+                transform=ax.transAxes,
+                ha="right",
+                va="center",
+                fontsize=9.5,
+            )
+        if words or place == 1:
+            ax.plot(
+                [0.0, 1.0],
+                [up + step / 2] * 2,
+                transform=ax.transAxes,
+                color=palette.GRID,
+                linewidth=0.8,
+                clip_on=False,
+            )
+    ax.set_xlim(0.0, 1.0)
+    ax.set_ylim(0.0, 1.0)
+
+
+def _foot(page: Figure, comparison: Comparison) -> None:
+    warned = " ".join(text.warnings(comparison.cycles))
+    hardness = "Leakage is hardness as CaCO3. "
+    caution = textwrap.fill(
+        hardness + text.cautions(comparison.cycles)[0] + " " + text.LOCAL_CODES, 165, break_on_hyphens=False
+    )
+    page.text(0.04, 0.052, caution, fontsize=8, color=palette.QUIET, va="center", linespacing=1.35)
+    if warned:
+        lines = textwrap.fill(warned, 150, break_on_hyphens=False)
+        page.text(0.04, 0.855, lines, fontsize=8.5, color=palette.LIMIT, fontweight="bold", va="top")

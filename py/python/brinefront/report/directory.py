@@ -1,0 +1,87 @@
+"""What the command writes to a directory: tables, the report's text, and pictures."""
+
+from __future__ import annotations
+
+import csv
+import json
+from typing import TYPE_CHECKING, Any
+
+from brinefront.errors import MissingPackageError
+from brinefront.files.export import save
+from brinefront.tables.long_table import sweep_table
+from brinefront.words import text
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+    from pathlib import Path
+
+    import xarray as xr
+
+    from brinefront.native.protocols import Comparison, Point, SaltAccount
+
+
+def write_comparison(found: Comparison, report: str, directory: Path) -> None:
+    """comparison.csv, comparison.json, report.txt, the case files, and a picture for each question."""
+    from brinefront.report import pictures
+
+    directory.mkdir(parents=True, exist_ok=True)
+    found.table().to_csv(directory / "comparison.csv", encoding="utf-8")
+    _write(directory / "comparison.json", json.dumps(found.to_dict(), indent=2, allow_nan=False))
+    _write(directory / "report.txt", report)
+    _save(found.sheet(), directory / "comparison.png")
+    for picture in pictures.of_comparison(found):
+        _save(picture.figure(), directory / f"{picture.stem}.png")
+    for place, cycle in enumerate(found.cycles, start=1):
+        _write(directory / f"{place}-{cycle.direction}.toml", cycle.case.to_toml())
+
+
+def write_account(found: SaltAccount, report: str, directory: Path) -> None:
+    """salt_account.csv, salt_account.json, report.txt, the case file, and the picture."""
+    directory.mkdir(parents=True, exist_ok=True)
+    found.table().to_csv(directory / "salt_account.csv", encoding="utf-8")
+    _write(directory / "salt_account.json", json.dumps(found.to_dict(), indent=2, allow_nan=False))
+    _write(directory / "report.txt", report)
+    _write(directory / "case.toml", found.case.to_toml())
+    _save(found.plot().figure, directory / "salt_account.png")
+
+
+def write_sweep(found: xr.Dataset, directory: Path) -> None:
+    """sweep.csv and sweep.json, one row, one entry a point; sweep.parquet and sweep.nc where their packages are."""
+    directory.mkdir(parents=True, exist_ok=True)
+    points = sweep_points(found)
+    for name in ("sweep.csv", "sweep.parquet", "sweep.nc"):
+        try:
+            save(found, directory / name)
+        except MissingPackageError:
+            continue
+    _write(directory / "sweep.json", json.dumps(text.without_nan({"cases": points}), indent=2, allow_nan=False))
+
+
+def sweep_points(found: xr.Dataset) -> list[dict[str, Any]]:
+    """One dict for each point: the swept values, every figure, and the error if it failed."""
+    return [{str(name): value for name, value in row.items()} for row in sweep_table(found).to_dict("records")]
+
+
+def streamed(points: Iterable[Point], path: Path) -> Iterator[Point]:
+    """Write each point to a CSV file, flushed, before it is handed on; the columns are those of sweep.csv."""
+    with path.open("w", encoding="utf-8", newline="") as file:
+        writer = None
+        for point in points:
+            row = text.without_nan(point.row())
+            if writer is None:
+                writer = csv.DictWriter(file, list(row), lineterminator="\n")
+                writer.writeheader()
+            writer.writerow(row)
+            file.flush()
+            yield point
+
+
+def _write(path: Path, content: str) -> None:
+    path.write_text(content.rstrip("\n") + "\n", encoding="utf-8")
+
+
+def _save(figure: Any, path: Path) -> None:
+    import matplotlib.pyplot as plt
+
+    figure.savefig(path, dpi=160)
+    plt.close(figure)

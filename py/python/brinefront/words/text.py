@@ -1,0 +1,231 @@
+"""Results in words: numbers, tables, summaries and the cautions that belong beside them."""
+
+from __future__ import annotations
+
+import math
+import textwrap
+from typing import TYPE_CHECKING, Any
+
+from brinefront.words.figures import figure
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from brinefront.native.protocols import Cycle, Figures, Run
+    from brinefront.words.figures import Figure
+
+# What a reader of a comparison asks first, in that order.
+KEY_FIGURES = (
+    "dose_g_per_l",
+    "salt_kg",
+    "run_length_bv",
+    "run_length_l",
+    "stop_reason",
+    "capacity_eq_per_l",
+    "capacity_kgr_per_ft3",
+    "salt_efficiency_gr_per_lb",
+    "salt_efficiency_fraction",
+    "salt_as_sold_kg",
+    "salt_efficiency_as_sold_gr_per_lb",
+    "reclaimed_volume_bv",
+    "reclaimed_salt_g_per_l",
+    "reclaimed_hardness_fraction",
+    "leakage_half_run_mg_per_l_caco3",
+    "leakage_mean_mg_per_l_caco3",
+    "leakage_end_mg_per_l_caco3",
+    "restart_before_mg_per_l_caco3",
+    "restart_first_bv_mg_per_l_caco3",
+    "sodium_product_mg_per_l",
+    "waste_volume_bv",
+    "waste_volume_l",
+    "waste_chloride_mg_per_l",
+    "regeneration_min",
+    "regenerations_per_week",
+    "salt_kg_per_week",
+    "chloride_kg_per_week",
+)
+
+# Columns of a salt account.
+ACCOUNT_HEADS = ("", "g/L of resin", "% of dose", "+- g/L", "capacity, eq/L", "what it is")
+
+# Guidance for people on a diet of 500 mg sodium a day: US EPA, Drinking Water Advisory on Sodium, EPA 822-R-03-006.
+SODIUM_RESTRICTED_MG_PER_L = 20.0
+# Parametric value of Directive (EU) 2020/2184, Annex I, Part C, read second-hand.
+SODIUM_EU_MG_PER_L = 200.0
+
+LOCAL_CODES = (
+    "Local plumbing, discharge and drinking-water codes and licensed practice decide; "
+    "this is a calculation, not a design approval."
+)
+
+# Below this a leakage is printed as less than it: channelling sets a floor in practice, and so does impure salt, and routine titration reads to about 1 mg/L (common practice, no source).
+LEAKAGE_TOLD_MG_PER_L_CACO3 = 0.01
+
+# Characters in a line of prose.
+WIDTH = 96
+
+
+def number(value: Any, digits: int = 3) -> str:
+    """A number as a reader wants it: a few significant digits, no exponent where none is needed."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, (str, int)):
+        return str(value)
+    if value is None or not math.isfinite(value):
+        return "-"
+    size = abs(value)
+    if size >= 10**digits:
+        return f"{value:,.0f}".replace(",", " ")
+    if size == 0.0:
+        return "0"
+    if size < 1e-3:
+        return f"{value:.1e}"
+    return f"{value:.{max(0, digits - 1 - math.floor(math.log10(size)))}f}"
+
+
+def shown(cycle: Figures, name: str) -> str:
+    """A cycle's figure as a reader wants it; a leakage too low to be distinguished from none as less than a limit."""
+    value = getattr(cycle, name)
+    if name.startswith("leakage_") and 0.0 <= value < LEAKAGE_TOLD_MG_PER_L_CACO3:
+        return f"< {LEAKAGE_TOLD_MG_PER_L_CACO3:g}"
+    return number(value)
+
+
+def wrapped(words: str, *, indent: str = "") -> str:
+    """A paragraph in lines, the later ones set in by `indent`."""
+    return textwrap.fill(words, WIDTH, subsequent_indent=indent, break_on_hyphens=False)
+
+
+def rule(title: str) -> str:
+    """A heading."""
+    return f"{title}\n{'-' * len(title)}"
+
+
+def table(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
+    """Columns set apart by space: the first to the left, the others to the right, under a line."""
+    widths = [max(len(row[column]) for row in [heads, *rows]) for column in range(len(heads))]
+
+    def line(cells: Sequence[str]) -> str:
+        first, *others = [(cell, width) for cell, width in zip(cells, widths, strict=True)]
+        return "   ".join([first[0].ljust(first[1]), *(cell.rjust(width) for cell, width in others)]).rstrip()
+
+    return "\n".join([line(heads), line(["-" * width for width in widths]), *map(line, rows)])
+
+
+def labels(cycles: Sequence[Cycle]) -> list[str]:
+    """A short name for each cycle, all different: the direction, then the dose, then the case's name, then a number."""
+    named = [(cycle.direction, f"{cycle.dose_g_per_l:.4g} g/L", cycle.case.name or "") for cycle in cycles]
+    for depth in (1, 2, 3):
+        short = [", ".join(part for part in parts[:depth] if part) for parts in named]
+        if len(set(short)) == len(short):
+            return short
+    return [f"{place}: {name}" for place, name in enumerate(short, start=1)]
+
+
+def key_rows(cycles: Sequence[Cycle]) -> list[tuple[Figure, list[str]]]:
+    """The key figures that any of the cycles has, and each as a reader wants it, one for each cycle."""
+    return [(figure(name), [shown(cycle, name) for cycle in cycles]) for name in known_figures(cycles)]
+
+
+def key_table(cycles: Sequence[Cycle]) -> str:
+    """The key figures, one column for each strategy."""
+    return table(["", *labels(cycles)], [[each.label, *values] for each, values in key_rows(cycles)])
+
+
+def known_figures(cycles: Sequence[Figures]) -> list[str]:
+    """The key figures that any of the cycles has: those a week need a site, others a purity, a rest, a tank."""
+
+    def has(cycle: Figures, name: str) -> bool:
+        value = getattr(cycle, name)
+        return isinstance(value, str) or math.isfinite(value)
+
+    return [name for name in KEY_FIGURES if any(has(cycle, name) for cycle in cycles)]
+
+
+def cycle_summary(cycle: Cycle) -> str:
+    """A cycle's key figures, one a line, and what the search for the steady cycle did."""
+    dose = f"{number(cycle.dose_g_per_l)} g of {cycle.case.regeneration.salt} per litre of resin"
+    title = f"{cycle.case.name or 'Cycle'}: {cycle.direction}, {dose}"
+    rows = key_rows([cycle])[1:]
+    width = max(len(each.label) for each, _ in rows)
+    lines = [f"{each.label.ljust(width)}   {value}" for each, (value,) in rows]
+    closing = f"{cycle.outcome} (ledger closed to {number(cycle.ledger_error)} of what entered)"
+    notes = [wrapped(f"Note: {note}.", indent="  ") for note in cycle.notes]
+    return "\n".join([rule(title), *lines, closing, *notes, *warnings([cycle])])
+
+
+def run_summary(run: Run) -> str:
+    """A single run's volume, mean loading and ledger."""
+    loading = run.loading().attrs["mean"]
+    bed = ", ".join(f"{ion} {number(value)}" for ion, value in loading.items())
+    effluent = run.effluent()
+    return "\n".join(
+        [
+            f"volume passed        {number(float(effluent['bv'].iloc[-1]))} BV",
+            f"hardness at the end  {number(float(effluent['hardness_mg_per_l_caco3'].iloc[-1]))} mg/L as CaCO3",
+            f"mean loading         {bed} eq/L of bed",
+            f"ledger error         {number(run.ledger_error)} of what entered",
+        ]
+    )
+
+
+def warnings(cycles: Sequence[Cycle]) -> list[str]:
+    """What a reader must know before using the figures: a run that was never soft, a cycle that did not settle."""
+    found = []
+    for name, cycle in zip(labels(cycles), cycles, strict=True):
+        if cycle.stop_reason == "never soft":
+            found.append(
+                f"NEVER SOFT ({name}): the leakage was above the limit as service started; there is no run to count."
+            )
+        elif not cycle.settled:
+            found.append(f"NOT SETTLED ({name}): {cycle.outcome}; these figures belong to no steady cycle.")
+    return found
+
+
+def notes(cycles: Sequence[Cycle]) -> list[str]:
+    """What the figures should be read with, each once, and which strategies it is about where it is not about all."""
+    names = labels(cycles)
+    about: dict[str, list[str]] = {}
+    for name, cycle in zip(names, cycles, strict=True):
+        for note in dict.fromkeys(cycle.notes):
+            about.setdefault(note, []).append(name)
+    return [note if len(of) == len(names) else f"{note} ({', '.join(of)})" for note, of in about.items()]
+
+
+def cautions(cycles: Sequence[Figures]) -> list[str]:
+    """What the figures do not decide, for the water and the waste of these cycles."""
+    sodium = _highest(cycles, "sodium_product_mg_per_l")
+    product = f"The softened water holds {number(sodium)} mg/L of sodium. " if math.isfinite(sodium) else ""
+    chloride = _highest(cycles, "waste_chloride_mg_per_l")
+    waste = f"The waste averages {number(chloride)} mg/L of chloride. " if math.isfinite(chloride) else ""
+    return [
+        (
+            f"Drinking: {product}US EPA guidance is {SODIUM_RESTRICTED_MG_PER_L:.0f} mg/L for people "
+            f"on a sodium-restricted diet; the EU limit is {SODIUM_EU_MG_PER_L:.0f} mg/L. "
+            "Keep a hard cold tap where people drink."
+        ),
+        "Corrosion: softening does not make water less corrosive to lead, copper or steel; check the pipework first.",
+        f"Waste: {waste}Brine harms soil, septic systems and treatment plants; ask before it goes to ground or sewer.",
+        (
+            "Boilers: soft is not demineralised; the limits for hardness and dissolved solids are the boiler maker's "
+            "and the insurer's."
+        ),
+        "Pressure: vessels, brine tanks and by-passes under pressure belong in licensed hands.",
+        LOCAL_CODES,
+    ]
+
+
+def _highest(cycles: Sequence[Figures], name: str) -> float:
+    """The highest of a figure over the cycles that have it, else nan."""
+    return max(filter(math.isfinite, (getattr(cycle, name) for cycle in cycles)), default=math.nan)
+
+
+def without_nan(value: Any) -> Any:
+    """The same data with every number that is not finite as None: JSON has no other word for it."""
+    if isinstance(value, dict):
+        return {key: without_nan(item) for key, item in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [without_nan(item) for item in value]
+    if isinstance(value, float) and not math.isfinite(value):
+        return None
+    return value
