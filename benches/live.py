@@ -61,11 +61,11 @@ def accuracy() -> None:
             continue
         off["run length"].append(abs(quick.run_length_bv / full.run_length_bv - 1.0))
         off["capacity"].append(abs(quick.capacity_eq_per_l / full.capacity_eq_per_l - 1.0))
-        told, truth = (each.leakage_half_run_mg_per_l_caco3 for each in (quick, full))
+        seen, truth = (each.leakage_half_run_mg_per_l_caco3 for each in (quick, full))
         if truth > TOLD:
-            off["leakage"].append(abs(told / truth - 1.0))
+            off["leakage"].append(abs(seen / truth - 1.0))
         else:
-            off["leakage, mg/L"].append(abs(told - truth))
+            off["leakage, mg/L"].append(abs(seen - truth))
     runs = math.prod(map(len, GRID.values()))
     print(f"{CELLS} cells, tolerance {TOLERANCE:g}, against 100 and {case.tolerance:g}: {runs} settings")
     for name, found in off.items():

@@ -1,4 +1,4 @@
-"""The package is built in rooms that stand in one order: no import goes up, none goes round, types and functions included."""
+"""The package is built in rooms of one order: no import goes up, none goes round, types and functions included."""
 
 from __future__ import annotations
 
@@ -26,6 +26,8 @@ FORMER = [
     ("salt_account", "SaltAccount", "brinefront.results"),
     ("theory", "waves", "brinefront.results"),
     ("theory", "efficiency_ceiling", "brinefront.tables.ceiling"),
+    ("figures", "Figures", "brinefront.results"),
+    ("figures", "figures", "brinefront.words.figures"),
 ]
 
 
