@@ -1,33 +1,11 @@
-//! Activity coefficients in a bed: the apparent selectivity of each cell.
+//! The activity law of a case, made ready for its ions: what makes K apparent in a liquid.
 //!
 //! With activities the exchange law is the ideal one with a coefficient of the liquid at hand ([`crate::laws::activity`]),
 //!
 //! ```text
 //! K_i' = K_i G_i/G_1^z
 //! ```
-//!
-//! so a column solves the same equations with a K for each cell. K' is lagged by a sweep: it is read off the liquid that
-//! the first sweep of a time step found, which differs from the second's by much less than a step's change. Sum q = Q holds
-//! whatever K' is, so normality stays an inert tracer and ledgers close as before.
-//!
-//! A cell's K' is renewed where its liquid has moved by more than
-//!
-//! ```text
-//! sum_i |C_i - C_i,then| > 1e-4 sqrt(N_then)          C, N [eq/L]
-//! ```
-//!
-//! since its last evaluation. By Debye's limiting law ln K' of a divalent ion moves by at most 1.8/sqrt(N) per eq/L, and in
-//! brine by less: so K' is never off by more than 2e-4, and mostly by much less. Measured with `pitzer` at the default
-//! tolerance of 3e-4, on the softener of the tests and the built-in case, in both directions: against an evaluation in
-//! every cell and step, capacity and run length keep seven digits and half-run leakage moves by 2e-6 of itself, for 38 to
-//! 54 % of the evaluations; 5e-4 in the limit's place moves it by 5e-6, for 29 to 44 %. Against a tolerance of 1e-5, lag
-//! and time steps together move capacity by 1e-5 and leakage by 1.9e-4 of themselves; without activities time steps alone
-//! do so by 5e-6 and 2.8e-4. Cycles to the steady state are as many as for an ideal liquid.
 
-use std::sync::Arc;
-
-use crate::bed::model::Model;
-use crate::bed::state::Exchange;
 use crate::error::{Error, Result};
 use crate::inputs::activity::ActivityLaw;
 use crate::inputs::ion::Ion;
@@ -36,20 +14,11 @@ use crate::laws::activity::{Activity, DAVIES_STRONGEST, MOST_IONS, ionic_strengt
 use crate::laws::conventions::{Coefficient, Solution};
 use crate::laws::molality::molality_from_equivalents;
 use crate::laws::selectivity_sets::MEASURED_AT_FRACTION;
-use crate::numerics::rows::Rows;
 use crate::units::convert::celsius_to_kelvin;
 
-/// Movement of the liquid, over the root of its normality, beyond which K' is renewed \[(eq/L)^0.5\].
-const RENEWED_BEYOND: f64 = 1e-4;
-/// Normality \[eq/L\] below which a liquid counts as this strong, for that limit.
-const NEXT_TO_NOTHING: f64 = 1e-8;
 /// Parameters stand at this temperature \[C\]; further off than this a report says so.
 const STANDARD_C: f64 = 25.0;
 const NEAR_STANDARD_C: f64 = 1.0;
-/// Iterations in which a liquid and its K' have found each other.
-pub(super) const MOST_ITERATIONS: usize = 200;
-/// Change of a concentration, relative to the normality, below which they have.
-pub(super) const FOUND: f64 = 1e-14;
 
 /// The law of a case with the ions of its waters.
 ///
@@ -166,62 +135,5 @@ impl Activities {
                 self.law.name()
             )
         })
-    }
-}
-
-/// K' of every cell, along the flow.
-#[derive(Debug, Clone)]
-pub(super) struct Apparent<const N: usize> {
-    activities: Arc<Activities>,
-    thermodynamic: [f64; N],
-    /// K' of each cell.
-    pub selectivity: Rows<N>,
-    /// The liquid it was evaluated at ...
-    at: Rows<N>,
-    /// ... and how far that may move.
-    room: Rows<1>,
-}
-
-/// The law did not hold in a cell's liquid.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct OutOfRange {
-    pub cell: usize,
-}
-
-impl<const N: usize> Apparent<N> {
-    /// K' at a bed's liquid, if the model has activities.
-    pub fn of(model: &Model, exchange: &Exchange<N>, liquid: &Rows<N>) -> Option<Box<Self>> {
-        let activities = Arc::clone(model.activities.as_ref()?);
-        let cells = liquid.length();
-        let mut apparent = Self {
-            activities,
-            thermodynamic: exchange.selectivity,
-            selectivity: Rows::from_columns(&vec![exchange.selectivity; cells]),
-            at: Rows::filled(cells, 0.0),
-            // Nothing has been evaluated: any liquid has moved.
-            room: Rows::filled(cells, -1.0),
-        };
-        // A liquid out of the law's range is found again by the first time step, which can say where.
-        apparent.renew(liquid, 0, cells).ok();
-        Some(Box::new(apparent))
-    }
-
-    /// Renew K' of the cells `from..to` where their liquid has moved.
-    #[inline(never)]
-    pub fn renew(&mut self, liquid: &Rows<N>, from: usize, to: usize) -> std::result::Result<(), OutOfRange> {
-        for j in from..to {
-            let c = liquid.at(j);
-            let then = self.at.at(j);
-            let moved: f64 = (0..N).map(|i| (c[i] - then[i]).abs()).sum();
-            if moved <= self.room.row(0)[j] {
-                continue;
-            }
-            let factors = self.activities.factors(&c).map_err(|_| OutOfRange { cell: j })?;
-            self.selectivity.set(j, &std::array::from_fn(|i| self.thermodynamic[i] * factors[i]));
-            self.at.set(j, &c);
-            let normality: f64 = c.iter().sum();
-            self.room.row_mut(0)[j] = RENEWED_BEYOND * normality.max(NEXT_TO_NOTHING).sqrt();
-        }
-        Ok(())
     }
 }

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use num_dual::{Dual64, first_derivative};
 
 use crate::bed::activities::Activities;
+use crate::bed::scheme::Scheme;
 use crate::bed::solid_mixing::SolidMixing;
 use crate::bed::tubes::{Tube, tubes};
 use crate::error::{Error, Result};
@@ -81,6 +82,8 @@ pub struct Model {
     pub spaces_bv: [f64; 2],
     /// Parts of the section that differ in velocity; one where the flow is even.
     pub tubes: Vec<Tube>,
+    /// Constants of the column's scheme; no case sets them.
+    pub scheme: Scheme,
     rates: RateData,
 }
 
@@ -304,6 +307,7 @@ impl Model {
                 if case.service.service_flow == ServiceFlow::Down { [above, below] } else { [below, above] }
             },
             tubes: tubes(case.maldistribution.as_ref()),
+            scheme: Scheme::DEFAULT,
             rates,
         })
     }

@@ -8,10 +8,11 @@
 //! weights, applied to the integrated fluxes ([`crate::numerics::bdf`]): what leaves the one enters the other whatever the
 //! weights are. Where the history would leave less than nothing, the flux out remembers just as much of it as does not.
 
+use crate::bed::scheme::Scheme;
 use crate::numerics::bdf::Weights;
 
-/// Histories are kept this share away from zero, so that rounding does not carry them beyond.
-const ROUNDING: f64 = 1e-9;
+/// Histories are kept this share away from zero, as in a column.
+const ROUNDING: f64 = Scheme::DEFAULT.rounding;
 
 /// What enters a space over a time step \[eq per litre of bed\].
 #[derive(Debug, Clone, Copy)]
@@ -43,11 +44,11 @@ pub(super) struct Space<const N: usize> {
     /// What entered and left since the recipe step began \[eq per litre of bed\].
     pub entered: [f64; N],
     pub left: [f64; N],
-    trial: Trial<N>,
+    trial: SpaceTrial<N>,
 }
 
 #[derive(Debug, Clone, Copy)]
-struct Trial<const N: usize> {
+struct SpaceTrial<const N: usize> {
     liquid: [f64; N],
     memory: [f64; N],
     entered: [f64; N],
@@ -71,7 +72,7 @@ impl<const N: usize> Space<N> {
             rate: zeros,
             entered: zeros,
             left: zeros,
-            trial: Trial { liquid, memory: [1.0; N], entered: zeros, left: zeros, rate: zeros, miss: 0.0 },
+            trial: SpaceTrial { liquid, memory: [1.0; N], entered: zeros, left: zeros, rate: zeros, miss: 0.0 },
         })
     }
 
@@ -99,7 +100,7 @@ impl<const N: usize> Space<N> {
     pub fn of_constant(&self, weights: &Weights, entering: &[f64; N]) -> Inflow<N> {
         let [last, earlier] = &self.entered_before;
         Inflow {
-            remembered: std::array::from_fn(|i| weights.remembered(last[i], earlier[i])),
+            remembered: std::array::from_fn(|i| weights.of_history(last[i], earlier[i])),
             new: entering.map(|c| weights.theta * self.flow_bv_per_s * c),
         }
     }
@@ -111,7 +112,7 @@ impl<const N: usize> Space<N> {
         trial.miss = 0.0;
         for i in 0..N {
             let there = self.volume_bv * now[i] + inflow.remembered[i];
-            let remembered = weights.remembered(self.left_before[0][i], self.left_before[1][i]);
+            let remembered = weights.of_history(self.left_before[0][i], self.left_before[1][i]);
             let memory = if remembered < 0.0 && self.feeds_bed {
                 0.0
             } else if remembered > 0.0 && remembered > there {
@@ -130,7 +131,7 @@ impl<const N: usize> Space<N> {
             trial.memory[i] = memory;
             trial.entered[i] = inflow.remembered[i] + inflow.new[i];
             trial.left[i] = memory * remembered + through * c;
-            trial.rate[i] = (dc - weights.remembered(dc1, dc2)) / weights.theta;
+            trial.rate[i] = (dc - weights.of_history(dc1, dc2)) / weights.theta;
             trial.miss = trial.miss.max((dc - weights.predicted(self.rate[i], dc1, dc2)).abs());
         }
         Ok(())
@@ -143,7 +144,7 @@ impl<const N: usize> Space<N> {
 
     /// Take the trial step.
     pub fn accept(&mut self) {
-        let Trial { liquid, entered, left, rate, .. } = self.trial;
+        let SpaceTrial { liquid, entered, left, rate, .. } = self.trial;
         self.liquid = [liquid, self.liquid[0], self.liquid[1]];
         self.entered_before = [entered, self.entered_before[0]];
         self.left_before = [left, self.left_before[0]];

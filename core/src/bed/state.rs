@@ -1,9 +1,8 @@
 //! What a bed holds: loading and liquid of every cell.
 
-use crate::bed::activities::{FOUND, MOST_ITERATIONS};
+use crate::bed::isotherm::Isotherm;
 use crate::bed::model::Model;
 use crate::error::{Error, Result};
-use crate::laws::equilibrium::{loading_from_solution, solution_from_loading};
 
 /// Loading and liquid along the bed, cell 0 at the service inlet.
 #[derive(Debug, Clone, PartialEq)]
@@ -19,71 +18,6 @@ pub struct State<const N: usize> {
     pub inside: Vec<Vec<[f64; N]>>,
     /// Salt in the liquid inside the beads \[eq/L of bed\], where it counts; shape (cells), else empty.
     pub sorbed: Vec<[f64; N]>,
-}
-
-/// Constants of the exchange as arrays of fixed size.
-#[derive(Debug, Clone, Copy)]
-pub struct Exchange<const N: usize> {
-    /// Selectivity against the first ion.
-    pub selectivity: [f64; N],
-    /// Charges.
-    pub valence: [u32; N],
-    /// Charges, as the power of rho.
-    pub power: [f64; N],
-    /// K rho^z = linear rho + square rho^2: K where the charge is 1, else 0, ...
-    pub linear: [f64; N],
-    /// ... and K where the charge is 2, else 0.
-    pub square: [f64; N],
-    /// Total capacity \[eq/L of bed\].
-    pub capacity: f64,
-}
-
-impl<const N: usize> Exchange<N> {
-    /// Take the constants from a model with N ions.
-    pub fn new(model: &Model) -> Self {
-        Self {
-            selectivity: std::array::from_fn(|i| model.selectivity[i]),
-            valence: std::array::from_fn(|i| model.valence[i]),
-            power: std::array::from_fn(|i| f64::from(model.valence[i])),
-            linear: std::array::from_fn(|i| if model.valence[i] == 1 { model.selectivity[i] } else { 0.0 }),
-            square: std::array::from_fn(|i| if model.valence[i] == 1 { 0.0 } else { model.selectivity[i] }),
-            capacity: model.capacity,
-        }
-    }
-
-    /// Apparent selectivity in a liquid \[eq/L\].
-    fn at(&self, model: &Model, liquid: &[f64; N]) -> Result<[f64; N]> {
-        let Some(activities) = &model.activities else {
-            return Ok(self.selectivity);
-        };
-        let factors = activities.factors(liquid)?;
-        Ok(std::array::from_fn(|i| self.selectivity[i] * factors[i]))
-    }
-
-    /// A liquid of `normality` \[eq/L\] in equilibrium with a loading, and rho: by repetition where its own activities
-    /// decide on its K. `None` if there is none.
-    fn solution_from_loading(
-        &self,
-        model: &Model,
-        loading: &[f64; N],
-        normality: f64,
-    ) -> Result<Option<([f64; N], f64)>> {
-        let mut found = solution_from_loading(loading, &self.selectivity, &self.valence, normality);
-        if model.activities.is_none() {
-            return Ok(found);
-        }
-        for _ in 0..MOST_ITERATIONS {
-            let Some((liquid, _)) = found else { break };
-            let next = solution_from_loading(loading, &self.at(model, &liquid)?, &self.valence, normality);
-            let moved =
-                |(next, _): &([f64; N], f64)| next.iter().zip(&liquid).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
-            if next.as_ref().is_some_and(|next| moved(next) <= FOUND * normality) {
-                return Ok(next);
-            }
-            found = next;
-        }
-        Ok(None)
-    }
 }
 
 /// Move values towards a proposal as far as each of them stays positive.
@@ -111,9 +45,9 @@ impl<const N: usize> State<N> {
         if y.iter().any(|v| !(v.is_finite() && *v >= 0.0)) || (sum - 1.0).abs() > 1e-6 {
             return Err(Error::value("from_loading", format!("{y:?}"), "must be fractions from 0 that sum to 1"));
         }
-        let exchange = Exchange::<N>::new(model);
+        let isotherm = Isotherm::<N>::new(model);
         let loading: [f64; N] = y.map(|v| v / sum * model.capacity);
-        let (liquid, ratio) = exchange
+        let (liquid, ratio) = isotherm
             .solution_from_loading(model, &loading, normality)?
             .ok_or_else(|| Error::value("from_loading", format!("{y:?}"), "has no liquid in equilibrium with it"))?;
         Ok(Self::filled(model, loading, liquid, ratio))
@@ -124,9 +58,8 @@ impl<const N: usize> State<N> {
     /// # Errors
     /// [`Error::Value`] if the liquid holds no cation.
     pub fn in_equilibrium_with(model: &Model, liquid: [f64; N]) -> Result<Self> {
-        let exchange = Exchange::<N>::new(model);
-        let selectivity = exchange.at(model, &liquid)?;
-        let (loading, ratio) = loading_from_solution(&liquid, &selectivity, &exchange.valence, model.capacity)
+        let (loading, ratio) = Isotherm::<N>::new(model)
+            .loading_from_solution(model, &liquid)?
             .ok_or_else(|| Error::value("from_loading", "feed", "the feed holds no cation"))?;
         Ok(Self::filled(model, loading, liquid, ratio))
     }

@@ -191,7 +191,7 @@ pub struct Passage<const N: usize> {
 }
 
 /// A vessel with its history within one recipe step.
-#[derive(Debug, Clone)]
+#[derive(Debug)]
 pub struct Vessel<const N: usize> {
     /// Counts, those of its columns included once a trial is over.
     pub effort: Effort,
@@ -234,9 +234,8 @@ impl<const N: usize> Vessel<N> {
                 [_] => passage.rates,
                 _ => model.step_rates(passage.water, velocity * passage.flow_bv_per_h),
             };
-            let mut column = Column::new(model, bed, rates, entering);
-            column.space_follows = behind.is_some();
-            column
+            let column = Column::new(model, bed, rates, entering);
+            if behind.is_some() { column.before_space() } else { column }
         };
         Self {
             effort: Effort::default(),
@@ -342,7 +341,7 @@ impl<const N: usize> Vessel<N> {
             let trial = column.try_step(h)?;
             whole.error = worse(whole.error, trial.error);
             (0..N).for_each(|i| whole.outlet[i] += share * trial.outlet[i]);
-            scale = scale.max(column.problem.normality_scale);
+            scale = scale.max(column.normality_scale());
         }
         if let Some(space) = &mut self.behind {
             let mut inflow = Inflow { remembered: [0.0; N], new: [0.0; N] };

@@ -19,11 +19,20 @@ type Series = Vec<(CycleHistory, Settling)>;
 /// # Errors
 /// As [`crate::cycle::steady::settle`].
 pub fn repeat(case: &Case, n: usize, watch: &Watch<'_>) -> Result<(Model, Vec<(CycleHistory, Settling)>)> {
+    let model = Model::new(case, &[])?;
+    let cycles = repeat_with(case, &model, n, watch)?;
+    Ok((model, cycles))
+}
+
+/// The same with a model of the case, whose scheme may be another than the default.
+///
+/// # Errors
+/// As [`repeat`].
+pub fn repeat_with(case: &Case, model: &Model, n: usize, watch: &Watch<'_>) -> Result<Vec<(CycleHistory, Settling)>> {
     case.validate_cycle()?;
     check_count(n)?;
-    let model = Model::new(case, &[])?;
-    let (cycles, _) = for_ion_count!(model.ions.len(), in_a_row, case, &model, n, None, watch)?;
-    Ok((model, cycles))
+    let (cycles, _) = for_ion_count!(model.ions.len(), in_a_row, case, model, n, None, watch)?;
+    Ok(cycles)
 }
 
 /// The last of `n` cycles in a row from new resin, recorded at so many moments; the model, the cycle, and the recording.

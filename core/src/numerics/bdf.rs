@@ -104,15 +104,15 @@ impl Weights {
         }
     }
 
-    /// Weight of the new rate where only a share of the increments is remembered: theta for 1, h for 0.
+    /// Weight of the new rate where increments have this history weight: theta for 1, which is BDF, h for 0, backward Euler.
     #[inline(always)]
-    pub fn of_new(&self, memory: f64) -> f64 {
-        self.h + memory * (self.theta - self.h)
+    pub fn of_new(&self, history_weight: f64) -> f64 {
+        self.h + history_weight * (self.theta - self.h)
     }
 
-    /// What the last two increments contribute to the new one.
+    /// Explicit part of the new increment: what the last two contribute to it.
     #[inline(always)]
-    pub fn remembered(&self, last: f64, before: f64) -> f64 {
+    pub fn of_history(&self, last: f64, before: f64) -> f64 {
         self.p[0] * last + self.p[1] * before
     }
 
@@ -180,7 +180,7 @@ mod tests {
                     let new = if k < 2 {
                         (-(t + h)).exp()
                     } else {
-                        (y + w.remembered(increments[0], increments[1])) / (1.0 + w.theta)
+                        (y + w.of_history(increments[0], increments[1])) / (1.0 + w.theta)
                     };
                     increments = [new - y, increments[0]];
                     steps = [Some(h), steps[0]];
@@ -205,7 +205,7 @@ mod tests {
             // Not about 0: the estimate must hold wherever the clock stands.
             let t = 0.4;
             let (last, earlier) = (y(t) - y(t - h1), y(t - h1) - y(t - h1 - h2));
-            let numerical = y(t) + w.remembered(last, earlier) + w.theta * rate(t + h);
+            let numerical = y(t) + w.of_history(last, earlier) + w.theta * rate(t + h);
             let predicted = y(t) + w.predicted(rate(t), last, earlier);
             let estimate = w.error_fraction * (numerical - predicted);
             assert!((estimate / (numerical - y(t + h)) - 1.0).abs() < 1e-10, "order {order}");

@@ -1,0 +1,120 @@
+//! The constants of the scheme: numbers that were chosen, not physics, in one place.
+//!
+//! `cargo bench -p brinefront-benches --bench scheme` moves each of them and shows which figures move with it.
+
+/// What the column's scheme chooses. Shares and ratios are dimensionless.
+///
+/// Not here are numbers that only keep a division from overflowing; they stand where they are used.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Scheme {
+    /// A cell Peclet number u dz/(eps D) below this is dispersion's: Newton over all cells solves such a step, the march
+    /// along the flow the others.
+    ///
+    /// The march takes dispersion as a part of the flux out of a cell, so that below this number it loses accuracy; above
+    /// it both agree to four digits, the march at half the cost (`tests/rust/march_against_newton.rs`).
+    pub march_peclet: f64,
+    /// Histories are kept this share away from zero, so that rounding does not carry them beyond. Far above the rounding
+    /// of a sum along a bed, far below any error that is controlled.
+    pub rounding: f64,
+    /// The liquid that limited face values are made from is extrapolated in time to between these multiples of itself:
+    /// wide enough for a front that moves a cell in a step, narrow enough for ratios between neighbours to stay positive.
+    pub lagged_range: [f64; 2],
+    /// The same of the first guess of rho, which is only a guess.
+    pub guess_range: [f64; 2],
+
+    /// Corrections of scarce ions up to this share of the upwind flux are explicit, ...
+    ///
+    /// Explicit parts keep the sum over the ions exact, implicit ones each ion positive. With explicit parts alone the
+    /// foot of a front ripples.
+    pub moderate: f64,
+    /// ... and beyond this share implicit, as a factor on the new concentration; in between gradually, since a search for
+    /// the steady cycle would feel a switch.
+    pub steep: f64,
+    /// An ion of this share of the normality counts in the sum, one of less is scarce in proportion.
+    ///
+    /// Factors can put the sum wrong by about that much, which is less than the error allowed in a time step by default.
+    pub counts: f64,
+    /// Ions below this share of the normality are traces: what they miss of the sum does not count.
+    pub trace: f64,
+    /// Ions below this share of the normality are all but gone: an explicit part of their flux could exceed what is left
+    /// of them.
+    pub vanished: f64,
+    /// Corrections that take this share of the upwind flux are dispersion's, which would carry it back: it is then taken
+    /// from the next cell instead, ...
+    pub backward: f64,
+    /// ... from this share on all of it.
+    pub all_backward: f64,
+    /// Share of the next cell's liquid that dispersion against the flow may take in a step.
+    pub most_backward: f64,
+
+    /// A correction of ln rho below this needs no second look in the march: what its series leaves out is the cube.
+    pub last_correction: f64,
+    /// The same in a first sweep, which only says where the second one's faces lie.
+    pub last_correction_ahead: f64,
+    /// Share of what a cell has of an ion, inflow and history together, that the explicit part of its outflow may take.
+    pub most_explicit: f64,
+
+    /// Iterations of Newton's method after which a smaller step is asked for.
+    pub newton_most_iterations: usize,
+    /// Limited face values and stores are renewed in this many of its iterations, then frozen: a limiter that goes on
+    /// moving keeps it from converging.
+    pub newton_renewed: usize,
+    /// Largest residual of a cell's balance, relative to the capacity, that counts as converged.
+    pub newton_converged: f64,
+    /// A residual that no longer shrinks below this is rounding.
+    pub newton_rounding: f64,
+    /// A concentration falls to no less than this share of itself in one iteration.
+    pub newton_least_share: f64,
+
+    /// The implicit diffusivity of a face inside a bead is at least this share of the face's largest eigenvalue: below a
+    /// half, looking again at the explicit rest would not converge.
+    pub shells_least_share: f64,
+    /// Squares of gradients inside a bead below this, relative to the capacity's, count as none.
+    pub shells_flat: f64,
+
+    /// Movement of a cell's liquid, over the root of its normality, beyond which its apparent selectivity is renewed
+    /// \[(eq/L)^0.5\].
+    ///
+    /// Measured with `pitzer` at the default tolerance of 3e-4, on the softener of the tests and the built-in case, in both
+    /// directions: against an evaluation in every cell and step, capacity and run length keep seven digits and half-run
+    /// leakage moves by 2e-6 of itself, for 38 to 54 % of the evaluations; 5e-4 moves it by 5e-6, for 29 to 44 %.
+    pub selectivity_renewed_beyond: f64,
+    /// How near the profile inside a film of unlike ions must come, relative. It is lagged by a time step all the same.
+    pub film_accuracy: f64,
+}
+
+impl Scheme {
+    /// The scheme that every case is solved by.
+    pub const DEFAULT: Self = Self {
+        march_peclet: 4.0,
+        rounding: 1e-9,
+        lagged_range: [0.25, 4.0],
+        guess_range: [0.5, 2.0],
+        moderate: 0.1,
+        steep: 0.4,
+        counts: 1e-4,
+        trace: 1e-6,
+        vanished: 1e-20,
+        backward: 0.8,
+        all_backward: 1.1,
+        most_backward: 0.25,
+        last_correction: 1e-4,
+        last_correction_ahead: 5e-3,
+        most_explicit: 0.9,
+        newton_most_iterations: 20,
+        newton_renewed: 2,
+        newton_converged: 1e-14,
+        newton_rounding: 1e-11,
+        newton_least_share: 0.05,
+        shells_least_share: 0.55,
+        shells_flat: 1e-24,
+        selectivity_renewed_beyond: 1e-4,
+        film_accuracy: 1e-3,
+    };
+}
+
+impl Default for Scheme {
+    fn default() -> Self {
+        Self::DEFAULT
+    }
+}

@@ -1,0 +1,462 @@
+//! The march along the flow: one monotone scalar equation a cell, no matrix.
+//!
+//! Upwind implicit cells depend on the cell before them alone. Second order and dispersion are deferred corrections of the
+//! flux out of a cell, taken from the liquid of the last sweep: at convergence the flux is u C_face - eps D dC/dz, and
+//! before it the scheme is already conservative and positive. Limited values are renewed once and then frozen: iterating a
+//! limiter to convergence costs many times more and changes nothing beyond the error that is controlled.
+//!
+//! For each ion, with g what enters a cell over the step \[eq per litre of a cell\], l^ and d the explicit liquid and the
+//! loading that drives the exchange, F = Rf/theta, s and e the weighted implicit and explicit parts of the outflow,
+//!
+//! ```text
+//! balance = l^ - e + g,    held = eps + s,    coupling = kappa (1 + held F),    supply = balance + coupling d
+//! C* = supply/(held + coupling m),    m = K rho^z,    C = (F balance + C*)/(1 + held F),    sum m C* = Q
+//! ```
+//!
+//! and g' = s C + e enters the next cell.
+//!
+//! What a cell does with the flux that enters it is prepared for a block of cells at a time, where nothing waits for
+//! anything else (`Block::renew`). What is left for the march itself (`Block::pass`) is short, but each cell waits for the
+//! one before: so the second sweep follows the first a block behind, and the processor works on one while the other waits.
+
+use crate::bed::cell_block::{CellBlock, Place, write};
+use crate::bed::exchange::Exchange;
+use crate::bed::exchange::condensed::{Condensed, Found, LaggedFrom};
+use crate::bed::isotherm::Isotherm;
+use crate::bed::refusal::Refusal;
+use crate::bed::scheme::Scheme;
+use crate::bed::solver::system::System;
+use crate::bed::time_step::TimeStep;
+use crate::bed::transport::{Faces, Outflow};
+use crate::laws::equilibrium::{power, solve_ratio};
+use crate::numerics::lanes::{LANES, Lanes};
+use crate::numerics::rows::Rows;
+
+/// The march with its memory, used again and again.
+#[derive(Debug)]
+pub(in crate::bed) struct March<const N: usize> {
+    /// Of the first sweep and of the second.
+    blocks: [Block<N>; 2],
+}
+
+/// Everything about the cells of a block that does not depend on what enters them.
+///
+/// At a guess of rho, let f = held/(held + coupling m). About it, in d = d ln rho,
+///
+/// ```text
+/// m C* = m C*_0 (1 + z f d + z^2 f (2 f - 1) d^2/2),    C* = C*_0 (1 - z (1 - f) d - z^2 (1 - f)(2 f - 1) d^2/2)
+/// ```
+///
+/// Cut off at any power of d the two still close the balance held C* + coupling m C* = supply exactly: an ion is neither
+/// made nor lost by the shortcut. What its neglected cube changes is the sum of m C* over the ions, by d^3.
+#[derive(Debug)]
+struct Block<const N: usize> {
+    place: Place,
+    out: Outflow<N>,
+    exchange: Condensed<N>,
+    /// Share of what a cell has of an ion that the explicit part of its outflow may take, and 1/share - 1.
+    most_explicit: f64,
+    beyond_most: f64,
+    /// Share of what is there that rounding does not carry below zero.
+    all_but_rounding: f64,
+    /// Balance and supply without what enters, ...
+    balance: CellBlock<N>,
+    supply: CellBlock<N>,
+    /// ... and the balance, with it, below which the explicit outflow would take more than its share, or what is explicit
+    /// in the exchange more than there is.
+    least: CellBlock<N>,
+    /// Weighted parts of the outflow, s and e.
+    implicit: CellBlock<N>,
+    explicit: CellBlock<N>,
+    /// Lagged liquid that the explicit part was made from.
+    lagged: CellBlock<N>,
+    /// q^ - kappa d: the loading, what it gains from the surface left out.
+    rest: CellBlock<N>,
+    /// Weights of the supply in m C*: of d^0, d, d^2/2.
+    bound: [CellBlock<N>; 3],
+    /// Weights of the supply in C: of d^0, d, d^2.
+    free: [CellBlock<N>; 3],
+    /// Weight of the balance in C.
+    direct: CellBlock<N>,
+    /// What only a longer search needs: with 1/(1 + held F).
+    held: CellBlock<N>,
+    coupling: CellBlock<N>,
+    share: CellBlock<N>,
+    /// rho at the beads' surface: a guess, then what was found.
+    ratio: Lanes,
+    /// What was found: liquid, loading, loading at the beads' surface.
+    liquid: CellBlock<N>,
+    loading: CellBlock<N>,
+    surface: CellBlock<N>,
+}
+
+/// A sweep under way.
+struct Sweep<const N: usize> {
+    /// What enters the next cell over the step \[eq per litre of a cell\].
+    entering: [f64; N],
+    /// A correction of ln rho below this is the last one.
+    last_correction: f64,
+    /// The last cell where a balance was negative, if any was: then the sweep is an iterate, not a step.
+    negative: Option<usize>,
+    /// Iterations beyond the first of each cell.
+    more_iterations: u64,
+}
+
+/// What a block is prepared from: the step, its fluxes, and the iterate that lagged terms are taken from.
+struct Iterate<'a, const N: usize> {
+    step: &'a TimeStep<N>,
+    cell_m: f64,
+    faces: &'a Faces<N>,
+    /// Liquid at the beginning of the step.
+    old: &'a Rows<N>,
+    liquid: &'a Rows<N>,
+    ratio: &'a Rows<1>,
+    from: LaggedFrom,
+}
+
+impl<const N: usize> March<N> {
+    pub fn new(scheme: &Scheme, exchange: &mut Exchange<N>) -> Self {
+        exchange.make_room(2);
+        Self { blocks: std::array::from_fn(|_| Block::new(scheme, exchange.neutral())) }
+    }
+
+    /// Solve the prepared step by sweeping along the flow.
+    #[inline(always)]
+    pub fn solve(&mut self, mut system: System<'_, N>) -> Result<(), Refusal> {
+        let mut all_implicit = false;
+        loop {
+            let Some(cell) = self.two_sweeps(&mut system, all_implicit)? else {
+                return Ok(());
+            };
+            if all_implicit {
+                return Err(Refusal::Negative { cell });
+            }
+            // The liquid had moved far from what it was lagged at: from here on nothing is explicit.
+            all_implicit = true;
+            system.step.lagged.copy_from(&system.trial.liquid);
+            system.step.ratio.copy_from(&system.trial.ratio);
+        }
+    }
+
+    /// Two sweeps, the second a block behind the first; says where the second met a negative balance.
+    #[inline(always)]
+    fn two_sweeps(&mut self, system: &mut System<'_, N>, all_implicit: bool) -> Result<Option<usize>, Refusal> {
+        let [ahead, behind] = &mut self.blocks;
+        let System { scheme, transport, exchange, step, now, trial, effort } = system;
+        let cells = trial.cells();
+        let isotherm = exchange.isotherm;
+        let follows_first = exchange.follows_first_sweep();
+        let faces = transport.faces(scheme, step.weights.h, all_implicit);
+        let cell_m = transport.cell_m;
+        let mut first = Sweep::new(step.inflow, scheme.last_correction_ahead);
+        let mut second = Sweep::new(step.inflow, scheme.last_correction);
+        if follows_first {
+            first.last_correction = scheme.last_correction;
+        }
+        let (mut first_done, mut second_done) = (0, 0);
+        while second_done < cells {
+            let history = Iterate {
+                step,
+                cell_m,
+                faces: &faces,
+                old: &now.liquid,
+                liquid: &step.lagged,
+                ratio: &step.ratio,
+                from: LaggedFrom::History,
+            };
+            ahead.renew(&history, exchange, Place::up_to(0, first_done, cells));
+            // The second sweep's faces want the first's liquid on both sides.
+            let reach = if first_done == cells { cells } else { first_done.saturating_sub(1) };
+            exchange.look_again(&step.swept, second_done..reach.min(second_done + LANES))?;
+            let swept =
+                Iterate { liquid: &step.swept, ratio: &step.swept_ratio, from: LaggedFrom::LastSweep, ..history };
+            behind.renew(&swept, exchange, Place::up_to(1, second_done, reach));
+            for k in 0..LANES {
+                if k < ahead.place.cells && !follows_first {
+                    ahead.pass::<true>(k, &mut first, &isotherm)?;
+                } else if k < ahead.place.cells {
+                    ahead.pass::<false>(k, &mut first, &isotherm)?;
+                }
+                if k < behind.place.cells {
+                    behind.pass::<false>(k, &mut second, &isotherm)?;
+                }
+            }
+            ahead.store(&mut step.swept, &mut step.swept_ratio);
+            behind.store(&mut trial.liquid, &mut trial.ratio);
+            behind.store_loading(&mut trial.loading);
+            if follows_first {
+                exchange.keep(ahead.place, &ahead.exchange, &ahead.found(true), &mut trial.loading);
+            }
+            exchange.keep(behind.place, &behind.exchange, &behind.found(false), &mut trial.loading);
+            first_done += ahead.place.cells;
+            second_done += behind.place.cells;
+        }
+        step.outflow = second.entering;
+        effort.sweeps += 2;
+        effort.equilibria += 2 * cells as u64;
+        effort.equilibrium_iterations += 2 * cells as u64 + first.more_iterations + second.more_iterations;
+        Ok(second.negative)
+    }
+}
+
+impl<const N: usize> Sweep<N> {
+    fn new(entering: [f64; N], last_correction: f64) -> Self {
+        Self { entering, last_correction, negative: None, more_iterations: 0 }
+    }
+}
+
+impl<const N: usize> Block<N> {
+    fn new(scheme: &Scheme, exchange: Condensed<N>) -> Self {
+        let zeros = [Lanes::default(); N];
+        Self {
+            place: Place::default(),
+            out: Outflow::default(),
+            exchange,
+            most_explicit: scheme.most_explicit,
+            beyond_most: 1.0 / scheme.most_explicit - 1.0,
+            all_but_rounding: 1.0 - scheme.rounding,
+            balance: zeros,
+            supply: zeros,
+            least: zeros,
+            implicit: zeros,
+            explicit: zeros,
+            lagged: zeros,
+            rest: zeros,
+            bound: [zeros; 3],
+            free: [zeros; 3],
+            direct: zeros,
+            held: zeros,
+            coupling: zeros,
+            share: zeros,
+            ratio: Lanes::default(),
+            liquid: zeros,
+            loading: zeros,
+            surface: zeros,
+        }
+    }
+
+    /// Prepare the cells of a place.
+    #[inline(always)]
+    fn renew(&mut self, iterate: &Iterate<'_, N>, exchange: &mut Exchange<N>, place: Place) {
+        self.place = place;
+        if place.cells == 0 {
+            return;
+        }
+        let Iterate { step, faces, old, liquid, ratio, .. } = *iterate;
+        let start = place.start;
+        faces.out_of(liquid, old, start, &mut self.out);
+        exchange.condense(step, liquid, iterate.from, place, &mut self.exchange);
+        self.ratio = ratio.lanes(0, start);
+        let valence = &exchange.isotherm.valence;
+        let cell = &self.exchange;
+        let (film, kappa) = (cell.film, cell.kappa);
+        let one = Lanes::all(1.0);
+        let common_weight = Lanes::all(step.weights.theta / iterate.cell_m);
+        for i in 0..N {
+            let weight = match step.blended {
+                true => step.flux_weight.lanes(i, start + 1),
+                false => common_weight,
+            };
+            let implicit = weight * self.out.implicit[i];
+            let explicit = weight * self.out.explicit[i];
+            let held = cell.held + implicit;
+            let both = one + held * film;
+            let coupling = kappa * both;
+            let drive = cell.drive[i];
+            let once = self.ratio * cell.selectivity[i];
+            let m = if valence[i] == 1 { once } else { self.ratio * once };
+            // One division for two reciprocals.
+            let exchanged = held + coupling * m;
+            let reciprocal = one / (both * exchanged);
+            let (inverse, share) = (both * reciprocal, exchanged * reciprocal);
+            let free = held * inverse;
+            let valence = f64::from(valence[i]);
+            let bent = (free + free - one) * valence;
+            let balance = step.liquid.lanes(i, start) - explicit + cell.released[i];
+            let driven = coupling * drive;
+            self.balance[i] = balance;
+            self.supply[i] = balance + driven;
+            self.implicit[i] = implicit;
+            self.explicit[i] = explicit;
+            self.least[i] = (explicit.at_least(Lanes::default()) * self.beyond_most).at_least(-driven);
+            self.lagged[i] = liquid.lanes(i, start);
+            self.rest[i] = step.loading.lanes(i, start) - kappa * drive;
+            self.held[i] = held;
+            self.coupling[i] = coupling;
+            self.share[i] = share;
+            self.direct[i] = share * film;
+            let bound_0 = m * inverse;
+            let bound_1 = bound_0 * free * valence;
+            self.bound[0][i] = bound_0;
+            self.bound[1][i] = bound_1;
+            self.bound[2][i] = bound_1 * bent;
+            let free_0 = share * inverse;
+            let free_1 = free_0 * (free - one) * valence;
+            self.free[0][i] = free_0;
+            self.free[1][i] = free_1;
+            self.free[2][i] = free_1 * bent * 0.5;
+        }
+    }
+
+    /// Take what enters cell `k` of the block through it. A sweep `AHEAD` of the one that counts needs no loading.
+    #[inline(always)]
+    fn pass<const AHEAD: bool>(
+        &mut self,
+        k: usize,
+        sweep: &mut Sweep<N>,
+        isotherm: &Isotherm<N>,
+    ) -> Result<(), Refusal> {
+        let (mut balance, mut supply) = ([0.0; N], [0.0; N]);
+        let mut short = false;
+        for i in 0..N {
+            balance[i] = self.balance[i].0[k] + sweep.entering[i];
+            supply[i] = self.supply[i].0[k] + sweep.entering[i];
+            short |= balance[i] < self.least[i].0[k];
+        }
+        if short {
+            return self.pass_short(k, sweep, isotherm, &balance);
+        }
+        let (mut bound, mut slope, mut curvature) = ([0.0; N], [0.0; N], [0.0; N]);
+        let (mut sum, mut sum_slope, mut sum_curvature) = (0.0, 0.0, 0.0);
+        for i in 0..N {
+            bound[i] = self.bound[0][i].0[k] * supply[i];
+            slope[i] = self.bound[1][i].0[k] * supply[i];
+            curvature[i] = self.bound[2][i].0[k] * supply[i];
+            sum += bound[i];
+            sum_slope += slope[i];
+            sum_curvature += curvature[i];
+        }
+        // Halley's correction of ln rho.
+        let per_slope = 1.0 / sum_slope;
+        let newton = (isotherm.capacity - sum) * per_slope;
+        // What is not a number is not near either.
+        let near = newton.abs() < sweep.last_correction;
+        if !near {
+            return self.pass_far(k, sweep, isotherm, &balance, &supply, newton);
+        }
+        let change = newton * (1.0 - newton * (0.5 * sum_curvature * per_slope));
+        self.ratio.0[k] *= 1.0 + change * (1.0 + 0.5 * change);
+        for i in 0..N {
+            let at_guess = self.direct[i].0[k] * balance[i] + self.free[0][i].0[k] * supply[i];
+            let more = self.free[1][i].0[k] * supply[i] + change * (self.free[2][i].0[k] * supply[i]);
+            let liquid = at_guess + change * more;
+            sweep.entering[i] = self.implicit[i].0[k] * liquid + self.explicit[i].0[k];
+            self.liquid[i].0[k] = liquid;
+            if !AHEAD {
+                let bound = bound[i] + change * (slope[i] + 0.5 * change * curvature[i]);
+                self.surface[i].0[k] = bound;
+                self.loading[i].0[k] = self.rest[i].0[k] + self.exchange.kappa.0[k] * bound;
+            }
+        }
+        Ok(())
+    }
+
+    /// The same where the liquid has moved so far from what it was lagged at that the explicit part of the outflow would
+    /// take more of an ion than its share: what is beyond goes out in proportion to the new concentration. The change from
+    /// the one to the other is gradual, as a search for steadiness asks.
+    #[cold]
+    #[inline(never)]
+    fn pass_short(
+        &mut self,
+        k: usize,
+        sweep: &mut Sweep<N>,
+        isotherm: &Isotherm<N>,
+        balance: &[f64; N],
+    ) -> Result<(), Refusal> {
+        let (mut balance, mut supply) = (*balance, [0.0; N]);
+        for i in 0..N {
+            let outflow = self.explicit[i].0[k].max(0.0);
+            if balance[i] < outflow * self.beyond_most {
+                let there = balance[i] + outflow;
+                if there < 0.0 {
+                    sweep.negative = Some(self.place.start + k);
+                }
+                let explicit = self.most_explicit * there.max(0.0);
+                let beyond = outflow - explicit;
+                if beyond > 0.0 {
+                    self.explicit[i].0[k] = explicit;
+                    let implicit = beyond / self.lagged[i].0[k].max(f64::MIN_POSITIVE);
+                    self.implicit[i].0[k] += implicit;
+                    self.held[i].0[k] += implicit;
+                    let both = 1.0 + self.held[i].0[k] * self.exchange.film.0[k];
+                    self.coupling[i].0[k] = self.exchange.kappa.0[k] * both;
+                    self.share[i].0[k] = 1.0 / both;
+                }
+                balance[i] = there.max(0.0) - explicit.min(there.max(0.0));
+            }
+            supply[i] = balance[i] + self.coupling[i].0[k] * self.exchange.drive[i].0[k];
+        }
+        if supply.iter().any(|of_ion| *of_ion < 0.0) {
+            self.supply_positive(k, &balance, &mut supply);
+        }
+        self.pass_far(k, sweep, isotherm, &balance, &supply, 0.0)
+    }
+
+    /// Beads that draw more of an ion than there is, by what is explicit in their diffusion: they keep as much of that as
+    /// leaves no supply negative.
+    fn supply_positive(&mut self, k: usize, balance: &[f64; N], supply: &mut [f64; N]) {
+        let mut kept = 1.0_f64;
+        for i in 0..N {
+            let explicit = self.coupling[i].0[k] * self.exchange.explicit_drive[i].0[k];
+            if supply[i] < 0.0 && explicit < 0.0 {
+                kept = kept.min(self.all_but_rounding * ((supply[i] - explicit) / -explicit).max(0.0));
+            }
+        }
+        self.exchange.keep_share(k, kept);
+        for i in 0..N {
+            supply[i] = (balance[i] + self.coupling[i].0[k] * self.exchange.drive[i].0[k]).max(0.0);
+        }
+    }
+
+    /// The same where the guess of rho was not near.
+    #[cold]
+    #[inline(never)]
+    fn pass_far(
+        &mut self,
+        k: usize,
+        sweep: &mut Sweep<N>,
+        isotherm: &Isotherm<N>,
+        balance: &[f64; N],
+        supply: &[f64; N],
+        newton: f64,
+    ) -> Result<(), Refusal> {
+        let held = self.held.map(|row| row.0[k]);
+        let coupling = self.coupling.map(|row| row.0[k]);
+        let selectivity = self.exchange.selectivity.map(|row| row.0[k]);
+        let guess = self.ratio.0[k];
+        let nearer = guess * newton.clamp(-1.0, 1.0).exp();
+        let from = if nearer.is_finite() && nearer > 0.0 { nearer } else { guess };
+        let valence = &isotherm.valence;
+        let found = solve_ratio(supply, &held, &coupling, &selectivity, valence, isotherm.capacity, from);
+        let (ratio, iterations) = found.ok_or(Refusal::Nonlinear { cell: self.place.start + k })?;
+        sweep.more_iterations += u64::from(iterations);
+        self.ratio.0[k] = ratio;
+        for i in 0..N {
+            let m = selectivity[i] * power(ratio, valence[i]);
+            let at_surface = supply[i] / (held[i] + coupling[i] * m);
+            let liquid = self.share[i].0[k] * (self.exchange.film.0[k] * balance[i] + at_surface);
+            sweep.entering[i] = self.implicit[i].0[k] * liquid + self.explicit[i].0[k];
+            self.liquid[i].0[k] = liquid;
+            self.surface[i].0[k] = m * at_surface;
+            self.loading[i].0[k] = self.rest[i].0[k] + self.exchange.kappa.0[k] * m * at_surface;
+        }
+        Ok(())
+    }
+
+    fn found(&self, first_sweep: bool) -> Found<'_, N> {
+        Found { liquid: &self.liquid, surface: &self.surface, first_sweep }
+    }
+
+    /// Copy what was found for the liquid and rho into a table of the whole bed.
+    #[inline(always)]
+    fn store(&self, liquid: &mut Rows<N>, ratio: &mut Rows<1>) {
+        write(liquid, &self.liquid, self.place);
+        write(ratio, &[self.ratio], self.place);
+    }
+
+    /// The same for the loading.
+    #[inline(always)]
+    fn store_loading(&self, loading: &mut Rows<N>) {
+        write(loading, &self.loading, self.place);
+    }
+}

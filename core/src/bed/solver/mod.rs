@@ -1,0 +1,43 @@
+//! Solvers of a prepared time step: the march along the flow, and Newton over all cells where dispersion rules.
+//!
+//! Both take fluxes from [`crate::bed::transport`] and the exchange, condensed, from `bed::exchange`, and know nothing
+//! else of either.
+
+mod march;
+mod newton;
+mod system;
+
+pub(super) use crate::bed::solver::system::System;
+
+use crate::bed::exchange::Exchange;
+use crate::bed::refusal::Refusal;
+use crate::bed::scheme::Scheme;
+use crate::bed::solver::march::March;
+use crate::bed::solver::newton::Newton;
+use crate::bed::transport::Transport;
+
+/// A solver with its memory.
+#[derive(Debug)]
+pub(super) enum Solver<const N: usize> {
+    March(Box<March<N>>),
+    Newton(Box<Newton<N>>),
+}
+
+impl<const N: usize> Solver<N> {
+    /// The solver for a step's flow and dispersion.
+    pub fn new(scheme: &Scheme, transport: &Transport<N>, exchange: &mut Exchange<N>, cells: usize) -> Self {
+        if transport.dispersion_rules(scheme) {
+            Self::Newton(Box::new(Newton::new(exchange, cells)))
+        } else {
+            Self::March(Box::new(March::new(scheme, exchange)))
+        }
+    }
+
+    #[inline(always)]
+    pub fn solve(&mut self, system: System<'_, N>) -> Result<(), Refusal> {
+        match self {
+            Self::March(march) => march.solve(system),
+            Self::Newton(newton) => newton.solve(system),
+        }
+    }
+}
