@@ -9,6 +9,7 @@ use serde::{Deserialize, Serialize};
 use crate::error::{Error, Result};
 use crate::inputs::check::{within, within_if};
 use crate::inputs::ion::Ion;
+pub use crate::inputs::selectivity_sets::SelectivityBasis;
 use crate::inputs::selectivity_sets::SelectivitySet;
 use crate::units::convert::percent_to_fraction;
 
@@ -20,17 +21,6 @@ pub enum Selectivity {
     Named(String),
     /// K by ion, in the normality/capacity form; sodium is 1 by definition.
     Given(BTreeMap<Ion, f64>),
-}
-
-/// Which volume the capacity in a selectivity coefficient is counted on.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum SelectivityBasis {
-    /// Q in equivalents per litre of packed bed.
-    #[default]
-    Bed,
-    /// Q in equivalents per litre of bead.
-    Bead,
 }
 
 /// Diffusivity inside the bead at 25 C: one value, or one for each ion.

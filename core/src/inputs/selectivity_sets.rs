@@ -11,7 +11,6 @@ use serde::{Deserialize, Serialize};
 
 use crate::error::{Error, Result};
 use crate::inputs::ion::Ion;
-use crate::inputs::resin::SelectivityBasis;
 
 /// The files, in the order in which errors list them.
 const FILES: [(&str, &str); 3] = [
@@ -22,6 +21,17 @@ const FILES: [(&str, &str); 3] = [
 
 /// Divinylbenzene in the usual gel resin for softening \[percent\] (common practice, no source).
 const USUAL_CROSSLINKING_PERCENT: f64 = 8.0;
+
+/// Which volume the capacity in a selectivity coefficient is counted on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum SelectivityBasis {
+    /// Q in equivalents per litre of packed bed.
+    #[default]
+    Bed,
+    /// Q in equivalents per litre of bead.
+    Bead,
+}
 
 /// What the numbers of a set are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
