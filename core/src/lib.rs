@@ -29,7 +29,7 @@
 //!
 //! # Where things are
 //!
-//! A value changes type as it moves and never turns back: text, [`inputs::case::Case`], [`bed::model::Model`],
+//! A value changes type as it moves and never turns back: text, [`inputs::case::Case`], [`plan::cycle_plan::CyclePlan`],
 //! [`bed::state::State`], [`cycle::history::CycleHistory`], [`report::CycleReport`]. The rooms stand in that order, and a
 //! room imports only from the rooms before it:
 //!
@@ -37,8 +37,9 @@
 //! - [`units`] conversions and constants, each with its source;
 //! - [`inputs`] ions, water, salt, resin, bed, recipe, case: plain data, valid once built;
 //! - [`laws`] one law a file: equilibrium, film, bead, dispersion, density, viscosity; no cells, no clock;
+//! - [`plan`] a case made into numbers: every default filled in, every step resolved;
 //! - [`bed`] laws meet numerics: the finite-volume column, its state, implicit step and ledger;
-//! - [`cycle`] a step, a recipe, the cyclic steady state, the history it records;
+//! - [`cycle`] a step, a whole cycle, the cyclic steady state, the history it records;
 //! - [`report`] read off a finished run;
 //! - [`study`] more than one run; the only room with threads.
 //!
@@ -56,6 +57,7 @@ pub mod error;
 pub mod inputs;
 pub mod laws;
 pub mod numerics;
+pub mod plan;
 pub mod report;
 pub mod study;
 /// The theory notes: documentation alone.

@@ -1,14 +1,13 @@
 //! Finished runs as plain Python data, arrays moved without a copy, and handed to the class that presents them.
 
-use brinefront::bed::tubes::Tube;
 use brinefront::inputs::case;
 use brinefront::inputs::ion::Ion;
+use brinefront::plan::tubes::Tube;
 use brinefront::report::gypsum::{Gypsum, saturation_ratio};
-use brinefront::report::hydraulics::of_case;
 use brinefront::report::tables::{Curve, Profiles, StepRow, Waste};
 use brinefront::report::through_time::ThroughTime;
 use brinefront::report::{CycleReport, RunReport};
-use brinefront::study::SaltAccount;
+use brinefront::study::{self, SaltAccount};
 use numpy::PyArray;
 use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyFloat, PyList, PyTuple};
@@ -84,7 +83,7 @@ pub fn salt_account(py: Python<'_>, found: SaltAccount) -> PyResult<Bound<'_, Py
 /// What the flow of each step of a case does to its bed, a dict by column for each step.
 #[pyfunction]
 pub fn hydraulics<'py>(py: Python<'py>, case: &Bound<'py, Case>) -> PyResult<Bound<'py, PyAny>> {
-    plain(py, &of_case(&case.get().0).map_err(errors::to_python)?)
+    plain(py, &study::hydraulics(&case.get().0).map_err(errors::to_python)?)
 }
 
 /// A serialisable value as Python data; a number that is not finite is `nan`.

@@ -1,10 +1,10 @@
 //! What a step's flow does to the bed: pressure lost, lifting, expansion, and whether its liquid keeps behind its front.
 
-use crate::bed::model::Model;
-use crate::inputs::recipe::StepWater;
 use crate::laws::film::reynolds;
 use crate::laws::hydraulics::stability::Displacement;
 use crate::laws::hydraulics::{Liquid, ergun, expansion, fluidisation, settling};
+use crate::plan::model::Model;
+use crate::plan::resolved_steps::StepWater;
 use crate::units::convert::{fraction_to_percent, kilo, m_per_s_to_m_per_h, milli};
 
 /// A flow through the bed, as a step makes it.
@@ -35,19 +35,6 @@ pub enum BedState {
     Expanded,
     /// The flow takes them out of the vessel: the bed has no depth to state.
     CarriedAway,
-}
-
-impl BedState {
-    /// The state in words.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::AtRest => "at rest",
-            Self::Settled => "settled",
-            Self::HeldDown => "held down",
-            Self::Expanded => "expanded",
-            Self::CarriedAway => "carried away",
-        }
-    }
 }
 
 /// The numbers of a step, and what they should be read with.
@@ -87,7 +74,7 @@ impl Model {
     /// Hydraulics of a step called `step`.
     pub fn hydraulics(&self, step: &str, flow: StepFlow) -> StepHydraulics {
         let u = flow.velocity_m_per_s;
-        let liquid = self.liquid(flow.water);
+        let liquid = self.waters.liquid(flow.water);
         let beads = self.beads();
         let lifting = fluidisation::lifting(u, beads, liquid);
         let open = expansion::FluidisedBed::new(beads, liquid, self.vessel_diameter_m);
@@ -147,7 +134,7 @@ impl Model {
         }
         let front = Displacement {
             entering: liquid,
-            leaving: self.liquid(flow.finds),
+            leaving: self.waters.liquid(flow.finds),
             upward: flow.upward,
             bead_diameter_m: beads.diameter_m,
             void_fraction: self.void_fraction,

@@ -1,8 +1,8 @@
 //! The ion-exchange isotherm of a bed: its constants as arrays of fixed size, and what is in equilibrium with what.
 
-use crate::bed::model::Model;
 use crate::error::Result;
 use crate::laws::equilibrium::{loading_from_solution, solution_from_loading};
+use crate::plan::model::Model;
 
 /// Iterations in which a liquid and its apparent selectivity have found each other.
 const MOST_ITERATIONS: usize = 200;

@@ -11,64 +11,8 @@
 //! solved implicitly, so that sums are kept and nothing turns negative whatever the time. Depth and void stay those of the
 //! settled bed: liquid that an expanded bed takes up is not told.
 
-use crate::bed::model::Model;
 use crate::bed::state::State;
-use crate::inputs::bed::{Bed, LiftedMixing};
-use crate::laws::density;
-use crate::laws::hydraulics::{Liquid, fluidisation};
-
-/// The onset is found to this share of the brine's normality.
-const ONSET_ACCURACY: f64 = 1e-6;
-
-/// How lifted beads mix.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum SolidMixing {
-    /// As by diffusion, with this coefficient \[m2/s\].
-    Dispersion(f64),
-    /// Through and through.
-    Full,
-}
-
-impl SolidMixing {
-    /// What a bed says of it; none in a bed that is held down.
-    pub(super) fn of(bed: &Bed) -> Option<Self> {
-        match (bed.lifted_mixing, bed.held_down) {
-            (LiftedMixing::None, _) | (_, true) => None,
-            (LiftedMixing::Full, _) => Some(Self::Full),
-            (LiftedMixing::Dispersion, _) => bed.solid_mixing_m2_per_s.map(Self::Dispersion),
-        }
-    }
-}
-
-impl Model {
-    /// Normality above which a liquid that rises at a superficial velocity \[m/s\] lifts the bed \[eq/L\]: 0 if water does,
-    /// none if not even the brine does.
-    pub fn lifting_normality(&self, velocity_m_per_s: f64) -> Option<f64> {
-        let lifts = |liquid: Liquid<f64>| fluidisation::lifting(velocity_m_per_s, self.beads(), liquid).lifts;
-        let temperature_k = self.temperature_k();
-        let salt = self.salt();
-        let (mut below, mut above) = (0.0, self.salt_normality);
-        if lifts(Liquid::water(temperature_k)) {
-            return Some(0.0);
-        }
-        let of = |normality: f64| {
-            let weight = density::brine_weight_fraction(salt, normality, temperature_k).unwrap_or(0.0);
-            Liquid::brine(salt, weight, temperature_k)
-        };
-        if !lifts(of(above)) {
-            return None;
-        }
-        while above - below > ONSET_ACCURACY * self.salt_normality {
-            let middle = 0.5 * (below + above);
-            if lifts(of(middle)) {
-                above = middle;
-            } else {
-                below = middle;
-            }
-        }
-        Some(above)
-    }
-}
+use crate::plan::solid_mixing::SolidMixing;
 
 impl<const N: usize> State<N> {
     /// Mix the beads of every run of neighbouring cells whose liquid is above a normality \[eq/L\], for some seconds.

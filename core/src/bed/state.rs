@@ -1,8 +1,8 @@
 //! What a bed holds: loading and liquid of every cell.
 
 use crate::bed::isotherm::Isotherm;
-use crate::bed::model::Model;
 use crate::error::{Error, Result};
+use crate::plan::model::Model;
 
 /// Loading and liquid along the bed, cell 0 at the service inlet.
 #[derive(Debug, Clone, PartialEq)]

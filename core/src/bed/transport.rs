@@ -27,10 +27,10 @@
 //! is put right cell by cell afterwards.
 
 use crate::bed::cell_block::CellBlock;
-use crate::bed::scheme::Scheme;
 use crate::numerics::lanes::{LANES, Lanes};
 use crate::numerics::limiter::{limited_increments, outlet_factor};
 use crate::numerics::rows::Rows;
+use crate::plan::scheme::Scheme;
 
 /// A concentration whose reciprocal could overflow \[eq/L\].
 const NEGLIGIBLE: f64 = 1e-150;

@@ -8,13 +8,15 @@
 
 use crate::bed::column::{Column, Refusal, Trial};
 use crate::bed::ledger::Ledger;
-use crate::bed::model::{Model, StepRates};
-use crate::bed::space::{Inflow, Space};
 use crate::bed::state::{State, shift_towards};
-use crate::bed::tubes::Tube;
-use crate::inputs::recipe::{StepName, StepWater};
+use crate::bed::stirred_space::{Inflow, Space};
+use crate::inputs::recipe_steps::StepName;
 use crate::numerics::bdf::Weights;
 use crate::numerics::effort::Effort;
+use crate::plan::model::Model;
+use crate::plan::rates::StepRates;
+use crate::plan::resolved_steps::StepWater;
+use crate::plan::tubes::Tube;
 
 /// What a vessel holds. Cell 0 of every bed, and space 0, are at the service inlet.
 #[derive(Debug, Clone, PartialEq)]

@@ -1,35 +1,10 @@
 //! What was recorded: samples of the liquid that left, profiles after each step, ledgers, effort.
 
-use crate::inputs::recipe::{StepDirection, StepName, StepWater};
+use crate::cycle::outcome::Outcome;
+use crate::inputs::recipe_steps::StepName;
 use crate::numerics::effort::Effort;
-
-/// Why a step ended.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum StopReason {
-    /// Its volume had passed.
-    Throughput,
-    /// Its time was over.
-    Time,
-    /// The effluent met the limit.
-    LeakageLimit,
-    /// The effluent was above the limit when the limit was armed.
-    NeverSoft,
-    /// The effluent had been rinsed down to what was asked.
-    Rinsed,
-}
-
-impl StopReason {
-    /// The reason in words.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::Throughput => "throughput",
-            Self::Time => "time",
-            Self::LeakageLimit => "leakage limit",
-            Self::NeverSoft => "never soft",
-            Self::Rinsed => "rinsed",
-        }
-    }
-}
+use crate::plan::resolved_steps::{StepDirection, StepWater};
+use crate::plan::steps::StopReason;
 
 /// One step as it was run, with N ions erased to slices in the order of the model.
 #[derive(Debug, Clone, PartialEq)]
@@ -64,20 +39,48 @@ pub struct StepHistory {
     pub loading: Vec<f64>,
     /// Liquid after the step \[eq/L\], likewise; shape (cells x ions), from the service inlet.
     pub liquid: Vec<f64>,
-    /// Loading after the step of each of [`crate::bed::model::Model::tubes`] \[eq/L of bed\]; shape (tubes x cells x ions),
+    /// Loading after the step of each of [`crate::plan::model::Model::tubes`] \[eq/L of bed\]; shape (tubes x cells x ions),
     /// empty for one.
     pub tube_loading: Vec<f64>,
     /// What it cost.
     pub effort: Effort,
 }
 
+impl StepHistory {
+    /// Did what left end it, before its time?
+    pub fn ended_early(&self) -> bool {
+        matches!(self.stop, StopReason::LeakageLimit | StopReason::NeverSoft | StopReason::Rinsed)
+    }
+
+    /// Add a part that came after. `smooth` where what leaves goes on as it did: then the part's first sample is the last
+    /// one that is there already, and is left out.
+    pub fn append(&mut self, part: Self, smooth: bool) {
+        let ions = part.left.len();
+        let skip = usize::from(smooth && !self.sample_bv.is_empty() && !part.sample_bv.is_empty());
+        let passed = self.volume_bv;
+        self.sample_bv.extend(part.sample_bv.iter().skip(skip).map(|bv| passed + bv));
+        self.sample_eq_per_l.extend_from_slice(part.sample_eq_per_l.get(skip * ions..).unwrap_or(&[]));
+        self.time_steps_s.extend_from_slice(&part.time_steps_s);
+        self.duration_s += part.duration_s;
+        self.volume_bv += part.volume_bv;
+        self.stop = part.stop;
+        let add = |sums: &mut Vec<f64>, more: &[f64]| sums.iter_mut().zip(more).for_each(|(sum, more)| *sum += more);
+        add(&mut self.entered, &part.entered);
+        add(&mut self.left, &part.left);
+        self.loading = part.loading;
+        self.liquid = part.liquid;
+        self.tube_loading = part.tube_loading;
+        self.effort.add(&part.effort);
+    }
+}
+
 /// One cycle: from the end of service through regeneration and service to its next end.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CycleHistory {
-    /// Brine of the recipe, over all its brine steps \[BV\].
-    pub brine_bv: f64,
-    /// The steps in their order; the last is service.
-    pub steps: Vec<StepHistory>,
+    /// The steps between two service runs, in their order; none in a first cycle on new resin.
+    pub regeneration: Vec<StepHistory>,
+    /// The service run: one step, or its parts around a rest.
+    pub service: Vec<StepHistory>,
     /// Held in the bed when the cycle began, by ion \[eq per litre of bed\].
     pub held_before: Vec<f64>,
     /// Held when it ended.
@@ -88,23 +91,22 @@ pub struct CycleHistory {
     pub loading_after: Vec<f64>,
     /// Worst ion of the ledger, relative to what entered over the cycle: bed and tank of reclaimed brine together.
     pub ledger_error: f64,
-    /// Where service went on after a rest in its middle.
-    pub restart: Option<Restart>,
     /// Reclaimed brine that the regeneration began with, by ion \[eq per litre of bed\]; none without reclaim.
     pub reclaimed: Option<Vec<f64>>,
     /// Spent regenerant kept for the next one, by ion \[eq per litre of bed\]; it left the bed, but not to the drain.
     pub kept: Option<Vec<f64>>,
 }
 
-/// Where a step went on after a rest.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Restart {
-    /// Throughput of the run when it rested \[bed volumes\].
-    pub after_bv: f64,
-    /// Duration of the rest \[s\].
-    pub rest_s: f64,
-    /// The first of the run's samples after it.
-    pub sample: usize,
+impl CycleHistory {
+    /// All steps in their order.
+    pub fn steps(&self) -> impl Iterator<Item = &StepHistory> {
+        self.regeneration.iter().chain(&self.service)
+    }
+
+    /// Was the effluent above the limit from the start?
+    pub fn never_soft(&self) -> bool {
+        self.service.last().is_some_and(|step| step.stop == StopReason::NeverSoft)
+    }
 }
 
 /// What the search for the cyclic steady state did.
@@ -118,8 +120,8 @@ pub struct Settling {
     pub distance: f64,
     /// Did it settle?
     pub settled: bool,
-    /// What it did, in words.
-    pub outcome: String,
+    /// How it ended.
+    pub outcome: Outcome,
     /// What all cycles cost.
     pub effort: Effort,
 }

@@ -1,15 +1,16 @@
 //! One step of a recipe, marched under error control to its end.
 
 use crate::bed::column::{Refusal, Trial};
-use crate::bed::model::{Model, StepRates};
 use crate::bed::vessel::{Passage, Vessel, VesselState};
-use crate::cycle::history::{StepHistory, StopReason};
+use crate::cycle::history::StepHistory;
+use crate::cycle::observers::{Observers, Progress, Watch};
 use crate::cycle::recorder::Recorder;
-use crate::cycle::{Onlookers, Progress, Watch};
 use crate::error::{Error, Result};
-use crate::inputs::recipe::{StepDirection, StepName, StepWater};
 use crate::numerics::bdf::StepControl;
 use crate::numerics::event::Crossing;
+use crate::plan::model::Model;
+use crate::plan::resolved_steps::StepDirection;
+use crate::plan::steps::{End, PlannedStep, StopReason, Watched};
 
 /// First step, as a share of the time in which the liquid crosses a cell, or would fill a stirred space if that is less.
 const FIRST_STEP: f64 = 0.05;
@@ -23,119 +24,62 @@ const SMALLEST_STEP: f64 = 1e-12;
 const EVENT_ACCURACY: f64 = 1e-9;
 /// Trials spent on locating an event.
 const EVENT_TRIALS: usize = 30;
-/// A guided step may have this many times the error allowed: it had less than one in the neighbouring cycle.
-const GUIDED_ERROR: f64 = 2.0;
-/// A step that an event cut short is handed on as a guide at this multiple.
+/// A scheduled step may have this many times the error allowed: it had less than one in the neighbouring cycle.
+const SCHEDULED_ERROR: f64 = 2.0;
+/// A step that an event cut short is handed on at this multiple.
 const EVENT_REACH: f64 = 1.6;
 /// Steps between two looks at the watcher.
 const WATCH_EVERY: u64 = 64;
 
-/// What ends a step, in the quantities of a march.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum End {
-    /// A time \[s\] and the reason to state.
-    After(f64, StopReason),
-    /// A weighted sum of the effluent rises to a level, armed after `armed_s` \[s\]; at the latest after `at_most_s`.
-    Rise {
-        /// Level \[eq/L\].
-        level: f64,
-        /// Time after which it counts \[s\].
-        armed_s: f64,
-        /// Time at which the step ends all the same \[s\].
-        at_most_s: f64,
-    },
-    /// A weighted sum of the effluent is down to a level, armed after `armed_s` \[s\]; at the latest after `at_most_s`.
-    Fall {
-        /// Level \[eq/L\].
-        level: f64,
-        /// Time after which it counts \[s\].
-        armed_s: f64,
-        /// Time at which the step ends all the same \[s\].
-        at_most_s: f64,
-    },
-}
-
-impl End {
-    /// Time at which it ends at the latest \[s\].
-    pub fn latest_s(&self) -> f64 {
-        match self {
-            Self::After(seconds, _) => *seconds,
-            Self::Rise { at_most_s, .. } | Self::Fall { at_most_s, .. } => *at_most_s,
-        }
-    }
-}
-
-/// A step with everything resolved.
-#[derive(Debug, Clone)]
-pub struct Plan<const N: usize> {
-    /// Its name.
-    pub name: StepName,
-    /// Its water.
-    pub water: StepWater,
-    /// Its direction.
-    pub direction: StepDirection,
-    /// Flow \[BV/h\].
-    pub flow_bv_per_h: f64,
-    /// Velocity and resistances.
-    pub rates: StepRates,
-    /// What enters \[eq/L\].
-    pub inlet: [f64; N],
-    /// What ends it.
-    pub end: End,
-    /// Weights of the ions in what is watched.
-    pub watched: [f64; N],
-}
-
 /// Run a step on a vessel; it is left as the step leaves it.
 ///
-/// `guide` holds the time steps of the same step in a neighbouring cycle. They are taken again as long as their errors
-/// allow, so that the map from one cycle to the next is smooth: steps chosen afresh would shift a little every time, and
-/// the fixed-point search would hunt after that noise.
+/// `schedule_s` holds the time steps of the same step in a neighbouring cycle, taken again as long as their errors allow.
 ///
 /// # Errors
 /// [`Error::StepTooSmall`] with the cause, [`Error::Interrupted`] from the watcher.
 pub fn run_step<const N: usize>(
     model: &Model,
     state: VesselState<N>,
-    plan: &Plan<N>,
-    guide: &[f64],
+    step: &PlannedStep,
+    schedule_s: &[f64],
     watch: &Watch<'_>,
     progress: Progress,
 ) -> Result<(VesselState<N>, StepHistory)> {
-    march_step(model, state, plan, guide, &mut Onlookers::watcher(watch, progress))
+    march_step(model, state, step, schedule_s, &mut Observers::watcher(watch, progress))
 }
 
-/// The same before any onlookers.
+/// The same before any observers.
 pub(super) fn march_step<const N: usize>(
     model: &Model,
     state: VesselState<N>,
-    plan: &Plan<N>,
-    guide: &[f64],
-    onlookers: &mut Onlookers<'_>,
+    step: &PlannedStep,
+    schedule_s: &[f64],
+    observers: &mut Observers<'_>,
 ) -> Result<(VesselState<N>, StepHistory)> {
-    onlookers.tell(model, &state, Recorder::marches_on);
+    observers.show(model, &state, Recorder::marches_on);
+    let inlet = std::array::from_fn(|i| step.inlet[i]);
     let passage = Passage {
-        step: plan.name,
-        water: plan.water,
-        flow_bv_per_h: plan.flow_bv_per_h,
-        rates: plan.rates,
-        inlet: plan.inlet,
-        with_service: plan.direction == StepDirection::WithService,
+        step: step.name,
+        water: step.water,
+        flow_bv_per_h: step.flow_bv_per_h,
+        rates: step.rates,
+        inlet,
+        with_service: step.direction == StepDirection::WithService,
     };
     let mut vessel = Vessel::new(model, state, &passage);
-    let mut clock = Clock::new(model, plan, guide, &vessel);
-    clock.run(model, &mut vessel, onlookers)?;
+    let mut clock = Clock::new(model, step, schedule_s, &vessel);
+    clock.run(model, &mut vessel, observers)?;
     let state = vessel.state();
     let ledger = vessel.ledger();
     let history = StepHistory {
-        name: plan.name,
-        water: plan.water,
-        direction: plan.direction,
-        flow_bv_per_h: plan.flow_bv_per_h,
+        name: step.name,
+        water: step.water,
+        direction: step.direction,
+        flow_bv_per_h: step.flow_bv_per_h,
         duration_s: clock.time_s,
         volume_bv: clock.throughput_bv(),
         stop: clock.stop,
-        inlet_normality: plan.inlet.iter().sum(),
+        inlet_normality: inlet.iter().sum(),
         time_steps_s: clock.time_steps_s,
         sample_bv: clock.sample_bv,
         sample_eq_per_l: clock.sample_eq_per_l,
@@ -151,7 +95,9 @@ pub(super) fn march_step<const N: usize>(
 
 /// The clock of one step.
 struct Clock<'a, const N: usize> {
-    plan: &'a Plan<N>,
+    step: &'a PlannedStep,
+    /// Weights of the ions in what is watched.
+    weights: [f64; N],
     bv_per_s: f64,
     time_s: f64,
     next_s: f64,
@@ -160,7 +106,7 @@ struct Clock<'a, const N: usize> {
     armed: bool,
     stop: StopReason,
     /// Steps of a neighbouring cycle that are still to be followed, the next one last.
-    guide: Vec<f64>,
+    schedule: Vec<f64>,
     /// Steps as they were chosen, before an event cut the last one short.
     time_steps_s: Vec<f64>,
     sample_bv: Vec<f64>,
@@ -168,20 +114,25 @@ struct Clock<'a, const N: usize> {
 }
 
 impl<'a, const N: usize> Clock<'a, N> {
-    fn new(model: &Model, plan: &'a Plan<N>, guide: &[f64], vessel: &Vessel<N>) -> Self {
+    fn new(model: &Model, step: &'a PlannedStep, schedule_s: &[f64], vessel: &Vessel<N>) -> Self {
+        let weights = std::array::from_fn(|i| match step.end.watched() {
+            Watched::Hardness => model.hardness[i],
+            Watched::Normality => 1.0,
+        });
         let transit = vessel.shortest_transit_s();
-        let latest = plan.end.latest_s();
+        let latest = step.end.latest_s();
         let first = if transit.is_finite() { FIRST_STEP * transit } else { FIRST_STEP_AT_REST_S };
         let mut clock = Self {
-            plan,
-            bv_per_s: plan.rates.velocity / model.depth_m,
+            step,
+            weights,
+            bv_per_s: step.rates.velocity / model.depth_m,
             time_s: 0.0,
             next_s: first.min(latest / 16.0),
             control: StepControl::default(),
             watched: 0.0,
             armed: false,
             stop: StopReason::Throughput,
-            guide: guide.iter().rev().copied().collect(),
+            schedule: schedule_s.iter().rev().copied().collect(),
             time_steps_s: Vec::with_capacity(512),
             sample_bv: Vec::with_capacity(512),
             sample_eq_per_l: Vec::with_capacity(512 * N),
@@ -195,7 +146,7 @@ impl<'a, const N: usize> Clock<'a, N> {
     }
 
     fn watched(&self, outlet: &[f64; N]) -> f64 {
-        outlet.iter().zip(&self.plan.watched).map(|(c, weight)| c * weight).sum()
+        outlet.iter().zip(&self.weights).map(|(c, weight)| c * weight).sum()
     }
 
     fn sample(&mut self, outlet: &[f64; N]) {
@@ -207,13 +158,13 @@ impl<'a, const N: usize> Clock<'a, N> {
         self.watched = self.watched(outlet);
     }
 
-    fn run(&mut self, model: &Model, vessel: &mut Vessel<N>, onlookers: &mut Onlookers<'_>) -> Result<()> {
+    fn run(&mut self, model: &Model, vessel: &mut Vessel<N>, observers: &mut Observers<'_>) -> Result<()> {
         loop {
             if let Some(stop) = self.stop_here() {
                 self.stop = stop;
                 return Ok(());
             }
-            if vessel.effort.steps.is_multiple_of(WATCH_EVERY) && (onlookers.watch)(onlookers.progress).is_break() {
+            if vessel.effort.steps.is_multiple_of(WATCH_EVERY) && (observers.watch)(observers.progress).is_break() {
                 return Err(Error::Interrupted);
             }
             let (trial, h) = self.accepted_trial(vessel)?;
@@ -230,8 +181,8 @@ impl<'a, const N: usize> Clock<'a, N> {
             vessel.accept();
             self.time_s += h;
             self.sample(&outlet);
-            if onlookers.recorder.is_some() {
-                onlookers.tell(model, &vessel.state(), |recorder, loading, liquid| recorder.steps(h, loading, liquid));
+            if observers.recorder.is_some() {
+                observers.show(model, &vessel.state(), |recorder, loading, liquid| recorder.steps(h, loading, liquid));
             }
         }
     }
@@ -239,13 +190,13 @@ impl<'a, const N: usize> Clock<'a, N> {
     /// Should the step end at this moment?
     fn stop_here(&mut self) -> Option<StopReason> {
         let reached = |seconds: f64| self.time_s >= seconds * (1.0 - 1e-12);
-        match self.plan.end {
+        match self.step.end {
             End::After(seconds, reason) => reached(seconds).then_some(reason),
-            End::Rise { level, armed_s, at_most_s } => {
+            End::Rise { level, armed_s, at_most_s, above_when_armed } => {
                 if !self.armed && reached(armed_s) {
                     self.armed = true;
                     if self.watched > level {
-                        return Some(StopReason::NeverSoft);
+                        return Some(above_when_armed);
                     }
                 }
                 if self.armed && self.watched >= level * (1.0 - EVENT_ACCURACY) {
@@ -253,7 +204,7 @@ impl<'a, const N: usize> Clock<'a, N> {
                 }
                 reached(at_most_s).then_some(StopReason::Throughput)
             }
-            End::Fall { level, armed_s, at_most_s } => {
+            End::Fall { level, armed_s, at_most_s, .. } => {
                 self.armed |= reached(armed_s);
                 if self.armed && self.watched <= level * (1.0 + EVENT_ACCURACY) {
                     return Some(StopReason::Rinsed);
@@ -265,16 +216,16 @@ impl<'a, const N: usize> Clock<'a, N> {
 
     /// The next step, shortened to land on the end or on the moment of arming.
     fn landing_step(&self) -> f64 {
-        let target = match self.plan.end {
+        let target = match self.step.end {
             End::Rise { armed_s, at_most_s, .. } | End::Fall { armed_s, at_most_s, .. } if !self.armed => {
                 armed_s.min(at_most_s)
             }
-            _ => self.plan.end.latest_s(),
+            _ => self.step.end.latest_s(),
         };
         let left = target - self.time_s;
-        if let Some(guided) = self.guide.last() {
-            // A guided step that would all but reach the end is the one that landed there.
-            return if *guided >= left * (1.0 - 1e-9) { left } else { *guided };
+        if let Some(scheduled) = self.schedule.last() {
+            // A scheduled step that would all but reach the end is the one that landed there.
+            return if *scheduled >= left * (1.0 - 1e-9) { left } else { *scheduled };
         }
         if self.next_s >= left {
             left
@@ -285,19 +236,20 @@ impl<'a, const N: usize> Clock<'a, N> {
         }
     }
 
-    /// Follow the guide, or try smaller and smaller steps until one is good.
+    /// Follow the schedule, or try smaller and smaller steps until one is good.
     fn accepted_trial(&mut self, vessel: &mut Vessel<N>) -> Result<(Trial<N>, f64)> {
         let mut h = self.landing_step();
         loop {
-            let guided = !self.guide.is_empty();
+            let scheduled = !self.schedule.is_empty();
             let (cause, cell, next) = match vessel.try_step(h) {
-                // A guided step that meets the limit will be cut short: its own error is not the one that counts.
+                // A scheduled step that meets the limit will be cut short: its own error is not the one that counts.
                 Ok(trial)
                     if trial.error <= 1.0
-                        || guided
-                            && (trial.error <= GUIDED_ERROR || trial.error <= 8.0 && self.crosses(&trial.outlet)) =>
+                        || scheduled
+                            && (trial.error <= SCHEDULED_ERROR
+                                || trial.error <= 8.0 && self.crosses(&trial.outlet)) =>
                 {
-                    self.guide.pop();
+                    self.schedule.pop();
                     return Ok((trial, h));
                 }
                 Ok(trial) if trial.error.is_finite() => {
@@ -321,11 +273,11 @@ impl<'a, const N: usize> Clock<'a, N> {
                     ("the equilibrium of a cell was not found", cell, REFUSED_SHRINKAGE * h)
                 }
             };
-            let next = if guided { self.halve_guide(h) } else { next };
-            let latest = self.plan.end.latest_s();
+            let next = if scheduled { self.halve_scheduled(h) } else { next };
+            let latest = self.step.end.latest_s();
             if next.is_nan() || next <= SMALLEST_STEP * latest {
                 return Err(Error::StepTooSmall {
-                    step: self.plan.name.words().to_string(),
+                    step: self.step.name.words().to_string(),
                     time_s: self.time_s,
                     step_s: next,
                     cause: cause.to_string(),
@@ -336,18 +288,18 @@ impl<'a, const N: usize> Clock<'a, N> {
         }
     }
 
-    /// Put two halves in the place of a guided step that was refused: whatever follows is still the neighbour's, and the
+    /// Put two halves in the place of a scheduled step that was refused: whatever follows is still the neighbour's, and the
     /// two cycles go on at the same times.
-    fn halve_guide(&mut self, h: f64) -> f64 {
-        self.guide.pop();
-        self.guide.extend([0.5 * h; 2]);
+    fn halve_scheduled(&mut self, h: f64) -> f64 {
+        self.schedule.pop();
+        self.schedule.extend([0.5 * h; 2]);
         0.5 * h
     }
 
     /// Distance of an effluent from the level that ends the step; positive beyond it. `None` if no level is armed.
     fn distance(&self, outlet: &[f64; N]) -> Option<f64> {
         let sum = self.watched(outlet);
-        match self.plan.end {
+        match self.step.end {
             End::Rise { level, .. } if self.armed => Some(sum - level),
             End::Fall { level, .. } if self.armed => Some(level - sum),
             _ => None,
@@ -361,10 +313,10 @@ impl<'a, const N: usize> Clock<'a, N> {
 
     /// Shorten the trial step so that it ends where the level is met.
     fn locate(&self, vessel: &mut Vessel<N>, h: f64, trial: &Trial<N>) -> Result<([f64; N], f64)> {
-        let (End::Rise { level, .. } | End::Fall { level, .. }) = self.plan.end else {
+        let (End::Rise { level, .. } | End::Fall { level, .. }) = self.step.end else {
             return Ok((trial.outlet, h));
         };
-        let sign = if matches!(self.plan.end, End::Rise { .. }) { 1.0 } else { -1.0 };
+        let sign = if matches!(self.step.end, End::Rise { .. }) { 1.0 } else { -1.0 };
         let mut crossing =
             Crossing::new((0.0, sign * (self.watched - level)), (h, sign * (self.watched(&trial.outlet) - level)));
         let mut best = (trial.outlet, h);
@@ -384,7 +336,7 @@ impl<'a, const N: usize> Clock<'a, N> {
         }
         // The last trial solved must be the one taken.
         vessel.try_step(best.1).map(|again| (again.outlet, best.1)).map_err(|_| Error::StepTooSmall {
-            step: self.plan.name.words().to_string(),
+            step: self.step.name.words().to_string(),
             time_s: self.time_s,
             step_s: best.1,
             cause: "the limit was not located".to_string(),

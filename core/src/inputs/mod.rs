@@ -1,7 +1,7 @@
 //! Inputs: what somebody told us. Plain data with the unit in every name, valid once built, read and written by serde.
 //!
 //! One noun a file: [`ion`], [`water`], [`salt`], [`resin`], [`selectivity_sets`], [`activity`], [`bed`], [`rates`], [`service`], [`regeneration`],
-//! [`free_steps`], [`free_recipe`], [`recipe`], [`maldistribution`], [`site`], [`cells`], gathered in [`case`]; [`scenario`] is the built-in case.
+//! [`recipe_steps`], [`recipe`], [`maldistribution`], [`site`], [`cells`], gathered in [`case`]; [`scenario`] is the built-in case.
 //! A fact belongs here, its law in `laws`.
 
 pub mod activity;
@@ -9,12 +9,11 @@ pub mod bed;
 pub mod case;
 pub mod cells;
 mod check;
-pub mod free_recipe;
-pub mod free_steps;
 pub mod ion;
 pub mod maldistribution;
 pub mod rates;
 pub mod recipe;
+pub mod recipe_steps;
 pub mod regeneration;
 pub mod resin;
 pub mod salt;

@@ -1,4 +1,4 @@
-//! A regeneration in the trade's words; [`crate::inputs::free_recipe`] has the recipe it stands for.
+//! A regeneration in the trade's words; [`crate::inputs::recipe`] has the recipe it stands for.
 
 use std::collections::BTreeMap;
 
@@ -82,8 +82,10 @@ impl BrineWater {
 }
 
 /// Backwash of a co-current recipe: 15 m/h for 10 min (12 to 20 m/h, 5 to 15 min: M. L. Davis 2010, Table 8-2).
-pub(super) const BACKWASH_M_PER_H: f64 = 15.0;
-pub(super) const BACKWASH_MIN: f64 = 10.0;
+pub(crate) const BACKWASH_M_PER_H: f64 = 15.0;
+pub(crate) const BACKWASH_MIN: f64 = 10.0;
+/// Strength of the brine where neither per cent nor normality is given \[percent by weight\].
+pub(crate) const DEFAULT_STRENGTH_PERCENT: f64 = 10.0;
 
 /// A regeneration: direction, salt, brine and rinses.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -141,7 +143,7 @@ pub struct Regeneration {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub slow_rinse_water: Option<BrineWater>,
     /// Throughput from which the spent regenerant is kept for the next regeneration \[bed volumes since the first brine
-    /// enters\]; see [`crate::cycle::reclaim`].
+    /// enters\]; see [`crate::plan::reclaim`].
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub reclaim_from_bv: Option<f64>,
     /// Throughput to which it is kept \[bed volumes\].

@@ -2,11 +2,15 @@
 
 use serde::Serialize;
 
+use crate::cycle::outcome::Outcome;
+use crate::inputs::regeneration::Direction;
+use crate::plan::steps::StopReason;
+
 /// Everything one number says about a cycle. Concentrations "as CaCO3" are hardness; volumes are of packed bed.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Figures {
-    /// `co-current` or `counter-current`.
-    pub direction: &'static str,
+    /// Direction of the brine.
+    pub direction: Direction,
     /// Pure salt per litre of resin that a regeneration uses \[g/L\]: the dose, or what a recipe's brine steps hold.
     pub dose_g_per_l: f64,
     /// Hardness of the feed.
@@ -23,8 +27,8 @@ pub struct Figures {
     pub run_length_l: f64,
     /// Duration of the service run \[h\].
     pub run_hours: f64,
-    /// Why service ended: `leakage limit`, `throughput` or `never soft`.
-    pub stop_reason: &'static str,
+    /// Why service ended.
+    pub stop_reason: StopReason,
     /// Hardness removed in service per litre of bed \[eq/L\].
     pub capacity_eq_per_l: f64,
     /// The same in thousands of grains as CaCO3 per cubic foot.
@@ -120,6 +124,28 @@ pub struct Figures {
     pub cycles_run: usize,
     /// Is this the cyclic steady state?
     pub settled: bool,
-    /// What the search for the steady state did, in words.
-    pub outcome: String,
+    /// How the search for the steady state ended.
+    pub outcome: Outcome,
+}
+
+impl Figures {
+    /// Did service deliver no soft water at all?
+    pub fn never_soft(&self) -> bool {
+        self.stop_reason == StopReason::NeverSoft
+    }
+}
+
+/// Estimated numerical errors of the figures that are judged by, each as a share of it; none where no other grid was run.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct GridErrors {
+    /// Of the run length.
+    pub run_length: Option<f64>,
+    /// Of the operating capacity.
+    pub capacity: Option<f64>,
+    /// Of the mean leakage.
+    pub leakage_mean: Option<f64>,
+    /// Of the half-run leakage.
+    pub leakage_half_run: Option<f64>,
+    /// The accuracy that was asked for, where even the finest grid missed it.
+    pub missed_accuracy: Option<f64>,
 }

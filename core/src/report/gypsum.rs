@@ -16,13 +16,13 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use crate::bed::model::Model;
 use crate::cycle::history::StepHistory;
 use crate::error::Result;
 use crate::inputs::ion::Ion;
 use crate::laws::activity::{Activity, ActivityLaw};
 use crate::laws::molality::molality_from_equivalents;
 use crate::laws::scaling::gypsum_saturation_index;
+use crate::plan::model::Model;
 
 /// Symbols of ions without parameters and of those whose parameters they take.
 const STAND_INS: [(&str, &str); 6] =
@@ -81,7 +81,7 @@ pub fn saturation_ratio(index: f64) -> f64 {
 /// [`crate::Error::Value`] for an ion without parameters.
 pub fn along(model: &Model, steps: &[StepHistory]) -> Result<Gypsum> {
     let mut ions = model.ions.clone();
-    ions.extend(model.feed.eq_per_l.keys().copied().filter(|ion| !ion.is_cation()));
+    ions.extend(model.waters.feed.eq_per_l.keys().copied().filter(|ion| !ion.is_cation()));
     ions.extend([Ion::CA, Ion::CL, Ion::SO4]);
     ions.sort_unstable();
     ions.dedup();
@@ -100,12 +100,12 @@ pub fn along(model: &Model, steps: &[StepHistory]) -> Result<Gypsum> {
             let normality: f64 = cations.iter().sum();
             let held = |ion: &Ion| match model.ions.iter().position(|cation| cation == ion) {
                 Some(place) => cations[place],
-                None if *ion == Ion::CL => model.chloride_eq_per_l(normality),
+                None if *ion == Ion::CL => model.waters.chloride_eq_per_l(normality),
                 None if ion.is_cation() => 0.0,
-                None => model.feed.of(*ion),
+                None => model.waters.feed.of(*ion),
             };
             let eq_per_l: Vec<f64> = ions.iter().map(held).collect();
-            let molality = molality_from_equivalents(&ions, &eq_per_l, model.temperature_k());
+            let molality = molality_from_equivalents(&ions, &eq_per_l, model.waters.temperature_k);
             let index = gypsum_saturation_index(&activity, &molality)?;
             let here = Highest { bv: passed + bv, step: step.name.words(), index, ratio: saturation_ratio(index) };
             found.bv.push(here.bv);
@@ -134,12 +134,13 @@ fn stand_ins(ions: &[Ion]) -> Result<BTreeMap<Ion, Ion>> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::cycle::history::StopReason;
-    use crate::inputs::recipe::{StepDirection, StepName, StepWater};
+    use crate::inputs::recipe_steps::StepName;
     use crate::inputs::scenario::default_case;
     use crate::laws::molality::equivalents_from_molality;
     use crate::laws::scaling::gypsum_solubility;
     use crate::numerics::effort::Effort;
+    use crate::plan::resolved_steps::{StepDirection, StepWater};
+    use crate::plan::steps::StopReason;
 
     /// A step of which one sample has been recorded.
     fn step(sample_eq_per_l: Vec<f64>) -> StepHistory {

@@ -1,4 +1,4 @@
-//! Hydraulics of every step as a table: of a finished cycle, or of a case that has not been run.
+//! Hydraulics of every step as a table: of a finished cycle, or of one that has not been run.
 //!
 //! Laws and their sources: [`crate::laws::hydraulics`]. Pressure drop by S. Ergun (1952), settling with the drag of N.-S.
 //! Cheng (2009), onset of lifting by C. Y. Wen and Y. H. Yu (1966), expansion by J. F. Richardson and W. N. Zaki (1954),
@@ -7,11 +7,11 @@
 use serde::Serialize;
 
 use crate::bed::hydraulics::{BedState, StepFlow};
-use crate::bed::model::Model;
-use crate::cycle::recipe::regeneration_steps;
-use crate::error::Result;
-use crate::inputs::case::Case;
-use crate::inputs::recipe::{StepDirection, StepName, StepWater};
+use crate::inputs::recipe_steps::StepName;
+use crate::plan::cycle_plan::CyclePlan;
+use crate::plan::model::Model;
+use crate::plan::resolved_steps::{StepDirection, StepWater};
+use crate::plan::steps::PlannedStep;
 use crate::units::convert::{bv_per_h_to_m_per_s, pa_s_to_mpa_s};
 
 /// What the flow of one step does to the bed.
@@ -79,29 +79,15 @@ impl Flow {
     }
 }
 
-/// The hydraulics of a case's steps, service last, without a run.
-///
-/// # Errors
-/// [`crate::Error::Value`] for a case that is not valid.
-pub fn of_case(case: &Case) -> Result<Vec<HydraulicsRow>> {
-    case.validate()?;
-    // No bed is marched: any grid will do.
-    let case = Case { cells: 10.into(), ..case.clone() };
-    let model = Model::new(&case, &[])?;
-    let steps = regeneration_steps(&case, &model)?;
-    let between = steps.iter().map(|step| Flow {
+/// The hydraulics of a cycle's steps, service last and as one, without a run.
+pub fn of_plan(plan: &CyclePlan) -> Vec<HydraulicsRow> {
+    let flow = |step: &PlannedStep| Flow {
         name: step.name,
         water: step.water,
         direction: step.direction,
         flow_bv_per_h: step.flow_bv_per_h,
-    });
-    let service = Flow {
-        name: StepName::Service,
-        water: StepWater::Feed,
-        direction: StepDirection::WithService,
-        flow_bv_per_h: case.service.flow_bv_per_h,
     };
-    Ok(rows(&model, between.chain([service])))
+    rows(&plan.model, plan.regeneration.iter().chain(plan.service.steps.first()).map(flow))
 }
 
 /// A row for each step; before the first, the bed is full of feed.

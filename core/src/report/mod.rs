@@ -1,16 +1,17 @@
 //! Report: what is read off a finished run. Leakage, capacity, salt efficiency, waste, profiles; no integration in time.
 //!
 //! [`figures`] are single numbers, [`tables`] are arrays, [`read`] takes both from a history; [`hydraulics`] is a table that
-//! needs no run, [`gypsum`] follows saturation along what leaves, [`mod@through_time`] the bed through a recorded cycle.
+//! needs no run, [`gypsum`] follows saturation along what leaves, [`mod@through_time`] the bed through a recorded cycle. [`wording`] has the words.
 
 pub mod figures;
 pub mod gypsum;
 pub mod hydraulics;
 pub mod read;
 mod reclaimed;
-mod restart;
+mod service_run;
 pub mod tables;
 pub mod through_time;
+pub mod wording;
 
 use crate::inputs::case::Case;
 use crate::numerics::effort::Effort;

@@ -3,97 +3,373 @@
 use ndarray::{Array2, Array3, Array4};
 
 use crate::bed::hydraulics::StepHydraulics;
-use crate::bed::model::Model;
-use crate::bed::solid_mixing::SolidMixing;
-use crate::cycle::history::{CycleHistory, Settling, StepHistory, StopReason};
+use crate::cycle::history::{CycleHistory, Settling, StepHistory};
 use crate::cycle::run::RunHistory;
-use crate::inputs::case::Case;
 use crate::inputs::ion::Ion;
-use crate::inputs::recipe::{StepDirection, StepName, StepWater};
+use crate::inputs::recipe_steps::StepName;
 use crate::numerics::curve::densified;
-use crate::report::figures::Figures;
-use crate::report::gypsum;
-use crate::report::hydraulics::{self, Flow};
+use crate::numerics::effort::Effort;
+use crate::plan::cycle_plan::CyclePlan;
+use crate::plan::model::Model;
+use crate::plan::resolved_steps::{StepDirection, StepWater};
+use crate::plan::run_plan::RunPlan;
+use crate::plan::solid_mixing::SolidMixing;
+use crate::plan::steps::StopReason;
+use crate::report::figures::{Figures, GridErrors};
+use crate::report::gypsum::{self, Gypsum};
+use crate::report::hydraulics::{self, Flow, HydraulicsRow};
+use crate::report::service_run::{ServiceRun, slug_of};
 use crate::report::tables::{Curve, Profiles, StepRow, TubeProfiles, Waste};
-use crate::report::{CycleReport, RunReport, reclaimed, restart};
+use crate::report::{RunReport, reclaimed};
 use crate::units::constants::CACO3_G_PER_EQ;
 use crate::units::convert::{
     eq_per_g_to_gr_per_lb, eq_per_l_to_kgr_per_ft3, eq_per_l_to_mg_per_l, eq_per_l_to_mg_per_l_caco3, kilo,
     m3_per_day_to_runs_per_week, milli, s_to_min,
 };
 
-/// Read the figures of a cycle alone.
-pub fn cycle_figures(case: &Case, model: &Model, history: &CycleHistory, settling: &Settling) -> Figures {
-    let between = history.steps.split_last().map_or(&[][..], |(_, between)| between);
-    figures(case, model, history, settling, &waste(model, between, history))
+/// A finished cycle, with all that a report of it is read off.
+pub struct Cycle<'a> {
+    plan: &'a CyclePlan,
+    history: &'a CycleHistory,
+    settling: &'a Settling,
+    service: Option<ServiceRun<'a>>,
 }
 
-/// Read a cycle.
-pub fn cycle(case: &Case, model: &Model, history: &CycleHistory, settling: &Settling) -> CycleReport {
-    let (between, service) = match history.steps.split_last() {
-        Some((service, between)) => (between, std::slice::from_ref(service)),
-        None => (&[][..], &[][..]),
-    };
-    let waste = waste(model, between, history);
-    let gypsum = gypsum::along(model, between).ok();
-    let mut notes = cycle_notes(case, model, history);
-    notes.extend(gypsum.as_ref().and_then(|gypsum| gypsum.highest?.note()));
-    CycleReport {
-        case: case.clone(),
-        figures: figures(case, model, history, settling, &waste),
-        leakage: curve(model, service, |step| restart::dense(step, model.ions.len(), history)),
-        waste_curve: curve(model, between, |step| dense(model, step)),
-        gypsum,
-        profiles: profiles(model, &history.steps),
-        steps: found_by(&history.steps).map(|(step, finds)| step_row(model, step, finds)).collect(),
-        hydraulics: hydraulics::rows(model, history.steps.iter().map(flow)),
-        waste,
-        notes,
-        effort: settling.effort,
+/// The figures of a cycle that its grid is judged by.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct KeyFigures {
+    /// Cells along the bed.
+    pub cells: usize,
+    /// Throughput of the service run \[bed volumes\].
+    pub run_length_bv: f64,
+    /// Hardness removed in service \[eq/L of bed\].
+    pub capacity_eq_per_l: f64,
+    /// Mean leakage.
+    pub leakage_mean_mg_per_l_caco3: f64,
+    /// Leakage at half the run.
+    pub leakage_half_run_mg_per_l_caco3: f64,
+    /// Did service deliver no soft water at all?
+    pub never_soft: bool,
+}
+
+impl<'a> Cycle<'a> {
+    /// A cycle of a plan, and what the search that it ended did.
+    pub fn new(plan: &'a CyclePlan, history: &'a CycleHistory, settling: &'a Settling) -> Self {
+        Self { plan, history, settling, service: ServiceRun::of(history) }
+    }
+
+    /// The steps between two service runs.
+    fn between(&self) -> &'a [StepHistory] {
+        &self.history.regeneration
+    }
+
+    /// The service run as one step.
+    fn service(&self) -> Option<&StepHistory> {
+        self.service.as_ref().map(|run| &*run.whole)
+    }
+
+    /// The steps in their order, service last and as one.
+    fn steps(&self) -> Vec<&StepHistory> {
+        self.between().iter().chain(self.service()).collect()
+    }
+
+    /// Effluent of the service run.
+    pub fn leakage(&self) -> Curve {
+        let model = &self.plan.model;
+        let run = self.service.iter().map(|run| (&*run.whole, run.dense(model.ions.len())));
+        curve(model, run)
+    }
+
+    /// Effluent of everything between two service runs.
+    pub fn waste_curve(&self) -> Curve {
+        let model = &self.plan.model;
+        curve(model, self.between().iter().map(|step| (step, dense(model, step))))
+    }
+
+    /// How near to saturation with gypsum that effluent is; none if an ion has no activity law.
+    pub fn gypsum(&self) -> Option<Gypsum> {
+        gypsum::along(&self.plan.model, self.between()).ok()
+    }
+
+    /// Loading and liquid after each step.
+    pub fn profiles(&self) -> Profiles {
+        profiles(&self.plan.model, &self.steps())
+    }
+
+    /// The steps as they were run.
+    pub fn step_rows(&self) -> Vec<StepRow> {
+        found_by(&self.steps()).map(|(step, finds)| step_row(&self.plan.model, step, finds)).collect()
+    }
+
+    /// What the flow of each step did to the bed.
+    pub fn hydraulics(&self) -> Vec<HydraulicsRow> {
+        hydraulics::rows(&self.plan.model, self.steps().into_iter().map(flow))
+    }
+
+    /// What the figures should be read with: assumptions made, correlations used outside their range, where the salt is
+    /// not the dose.
+    pub fn notes(&self, gypsum: Option<&Gypsum>, errors: GridErrors) -> Vec<String> {
+        let (plan, model) = (self.plan, &self.plan.model);
+        let mut notes = notes(model, &self.steps());
+        if let Some(rest) = self.service.as_ref().and_then(|run| run.rest) {
+            notes.extend(note_at_rest(model, StepName::Standby, StepWater::Feed, rest.seconds));
+        }
+        if plan.mixing_prevented {
+            notes.push("bed: it is held down, so that nothing lifts it and lifted_mixing mixes nothing".to_string());
+        }
+        if let Some(SolidMixing::Dispersion(coefficient)) = model.lifted_mixing {
+            notes.push(format!(
+                "bed: beads wander with {coefficient:.1e} m2/s where an upflow lifts them; the number is yours, no source is known for one"
+            ));
+        }
+        let (salt, dose) = (self.salt_g_per_l(), plan.dose_g_per_l);
+        if salt != dose {
+            notes.push(format!(
+                "recipe: its brine steps use {salt:.1} g of salt per litre of resin, regeneration.dose_g_per_l says {dose}"
+            ));
+        }
+        notes.extend(gypsum.and_then(|gypsum| gypsum.highest?.note()));
+        notes.extend(errors.missed_accuracy.map(|accuracy| accuracy_missed(model.cells, accuracy)));
+        notes
+    }
+
+    /// Everything that left between two service runs, less what was kept of it.
+    pub fn waste(&self) -> Waste {
+        let (model, steps, history) = (&self.plan.model, self.between(), self.history);
+        let kept = |i: usize| reclaimed::kept_eq_per_l(history, i);
+        let volume_bv = steps.iter().map(|step| step.volume_bv).sum::<f64>() - reclaimed::kept_bv(steps, history);
+        let volume_l = volume_bv * model.volume_l;
+        let mut left_eq: Vec<(Ion, f64)> = model
+            .ions
+            .iter()
+            .enumerate()
+            .map(|(i, ion)| (*ion, (steps.iter().map(|step| step.left[i]).sum::<f64>() - kept(i)) * model.volume_l))
+            .collect();
+        let normality_eq: f64 = left_eq.iter().map(|(_, eq)| eq).sum();
+        // Every water of a recipe holds the feed's anions; the brine adds chloride to them.
+        let mut others = 0.0;
+        for (ion, c) in model.waters.feed.eq_per_l.iter().filter(|(ion, _)| !ion.is_cation() && **ion != Ion::CL) {
+            others += c * volume_l;
+            left_eq.push((*ion, c * volume_l));
+        }
+        left_eq.push((Ion::CL, normality_eq - others));
+        left_eq.sort_by_key(|(ion, _)| *ion);
+        let mass_g: Vec<_> = left_eq.iter().map(|(ion, eq)| (*ion, eq * ion.g_per_eq())).collect();
+        let peak = steps
+            .iter()
+            .flat_map(|step| step.sample_eq_per_l.chunks_exact(model.ions.len()))
+            .map(|c| model.waters.chloride_eq_per_l(c.iter().sum()))
+            .fold(0.0, f64::max);
+        Waste {
+            volume_bv,
+            volume_l,
+            composite_mg_per_l: mass_g
+                .iter()
+                .map(|(ion, g)| (*ion, if volume_l > 0.0 { kilo(g / volume_l) } else { 0.0 }))
+                .collect(),
+            mass_g,
+            peak_chloride_mg_per_l: eq_per_l_to_mg_per_l(peak, Ion::CL.g_per_eq()),
+        }
+    }
+
+    fn shape(&self) -> Option<LeakageShape> {
+        let run = self.service.as_ref()?;
+        let (leakage, volume_bv) = (run.leakage(&self.plan.model), run.whole.volume_bv);
+        let values = leakage.values();
+        let first = volume_bv.min(1.0);
+        Some(LeakageShape {
+            half_run: leakage.at(0.5 * volume_bv),
+            initial: leakage.integral_to(first) / first.max(f64::MIN_POSITIVE),
+            minimum: values.iter().copied().fold(f64::INFINITY, f64::min),
+            maximum: values.iter().copied().fold(0.0, f64::max),
+            end: values.last().copied().unwrap_or(0.0),
+        })
+    }
+
+    /// Salt of one regeneration, as it entered with the brine \[g per litre of bed\].
+    fn salt_g_per_l(&self) -> f64 {
+        let (plan, waters) = (self.plan, &self.plan.model.waters);
+        // Brine that the dose made holds the dose, without the rounding of its parts.
+        if (plan.brine_bv / waters.brine_bv - 1.0).abs() < 1e-9 {
+            return plan.dose_g_per_l;
+        }
+        plan.brine_bv * waters.salt_normality * waters.salt.g_per_eq()
+    }
+
+    fn never_soft(&self) -> bool {
+        self.service().is_none_or(|step| step.stop == StopReason::NeverSoft)
+    }
+
+    /// What was delivered \[bed volumes\]: nothing, if it was never soft.
+    fn run_bv(&self) -> f64 {
+        self.service().filter(|_| !self.never_soft()).map_or(0.0, |step| step.volume_bv)
+    }
+
+    /// What went through in service \[bed volumes\], soft or not; above 0.
+    fn passed_bv(&self) -> f64 {
+        self.service().map_or(0.0, |step| step.volume_bv).max(f64::MIN_POSITIVE)
+    }
+
+    /// Hardness that a step left in the bed \[eq per litre of bed\].
+    fn balance(&self, step: &StepHistory) -> f64 {
+        let model = &self.plan.model;
+        hardness(model, &step.entered) - hardness(model, &step.left)
+    }
+
+    /// Hardness removed in service \[eq per litre of bed\].
+    fn capacity(&self) -> f64 {
+        if self.never_soft() { 0.0 } else { self.service().map_or(0.0, |step| self.balance(step)) }
+    }
+
+    /// Mean leakage over what went through \[eq/L\].
+    fn mean_leakage(&self) -> f64 {
+        self.service().map_or(0.0, |step| hardness(&self.plan.model, &step.left)) / self.passed_bv()
+    }
+
+    /// The figures that the grid is judged by.
+    pub fn key_figures(&self) -> KeyFigures {
+        KeyFigures {
+            cells: self.plan.model.cells,
+            run_length_bv: self.run_bv(),
+            capacity_eq_per_l: self.capacity(),
+            leakage_mean_mg_per_l_caco3: eq_per_l_to_mg_per_l_caco3(self.mean_leakage()),
+            leakage_half_run_mg_per_l_caco3: self
+                .shape()
+                .map_or(0.0, |shape| eq_per_l_to_mg_per_l_caco3(shape.half_run)),
+            never_soft: self.run_bv() == 0.0,
+        }
+    }
+
+    /// The figures; `waste` is that of [`Cycle::waste`], `errors` what other grids tell of this one.
+    pub fn figures(&self, waste: &Waste, errors: GridErrors) -> Figures {
+        let (plan, model, history, settling) = (self.plan, &self.plan.model, self.history, self.settling);
+        let (service, between) = (self.service(), self.between());
+        let dose = self.salt_g_per_l();
+        let salt_kg = milli(dose * model.volume_l);
+        let (run_bv, passed_bv, capacity) = (self.run_bv(), self.passed_bv(), self.capacity());
+        let shape = self.shape();
+        let caco3 = |pick: fn(&LeakageShape) -> f64| {
+            shape.as_ref().map_or(0.0, |shape| eq_per_l_to_mg_per_l_caco3(pick(shape)))
+        };
+        let mean = self.mean_leakage();
+        let sodium_mg = |eq: f64| eq_per_l_to_mg_per_l(eq, Ion::NA.g_per_eq());
+        let sodium = service.map_or(0.0, |step| step.left[0]) / passed_bv;
+        let run_l = run_bv * model.volume_l;
+        let mass = |ion: Ion| waste.mass_g.iter().find(|(i, _)| *i == ion).map_or(0.0, |(_, g)| *g);
+        let waste_hardness_eq: f64 = (between.iter().map(|step| hardness(model, &step.left)).sum::<f64>()
+            - reclaimed::kept_hardness(model, history))
+            * model.volume_l;
+        let rinse = |step: &&StepHistory| step.name == StepName::FastRinse;
+        let purity = plan.salt_purity_fraction;
+        let slug = self.service.as_ref().filter(|_| !self.never_soft()).and_then(|run| slug_of(model, between, run));
+        let tank = reclaimed::of(plan, history);
+        let weekly = plan
+            .water_use_m3_per_day
+            .filter(|_| run_l > 0.0)
+            .map(|use_m3_per_day| m3_per_day_to_runs_per_week(use_m3_per_day, run_l));
+        Figures {
+            direction: plan.direction,
+            dose_g_per_l: dose,
+            feed_hardness_mg_per_l_caco3: eq_per_l_to_mg_per_l_caco3(model.waters.feed_hardness),
+            feed_normality_eq_per_l: model.waters.feed.normality(),
+            brine_normality_eq_per_l: model.waters.brine.normality(),
+            brine_volume_bv: plan.brine_bv,
+            run_length_bv: run_bv,
+            run_length_l: run_l,
+            run_hours: run_bv / plan.service.flow_bv_per_h,
+            stop_reason: service.map_or(StopReason::NeverSoft, |step| step.stop),
+            capacity_eq_per_l: capacity,
+            capacity_kgr_per_ft3: eq_per_l_to_kgr_per_ft3(capacity),
+            salt_efficiency_gr_per_lb: eq_per_g_to_gr_per_lb(capacity / dose),
+            salt_efficiency_fraction: capacity * model.waters.salt.g_per_eq() / dose,
+            rinse_loss_eq_per_l: between.iter().filter(rinse).map(|step| self.balance(step)).sum(),
+            loading_change_eq_per_l: hardness(model, &history.loading_after)
+                - hardness(model, &history.loading_at_service),
+            leakage_mean_mg_per_l_caco3: eq_per_l_to_mg_per_l_caco3(mean),
+            leakage_half_run_mg_per_l_caco3: caco3(|shape| shape.half_run),
+            leakage_initial_mg_per_l_caco3: caco3(|shape| shape.initial),
+            leakage_minimum_mg_per_l_caco3: caco3(|shape| shape.minimum),
+            leakage_maximum_mg_per_l_caco3: caco3(|shape| shape.maximum),
+            leakage_end_mg_per_l_caco3: caco3(|shape| shape.end),
+            sodium_product_mg_per_l: sodium_mg(sodium),
+            sodium_added_mg_per_l: sodium_mg(sodium - model.waters.feed.of(Ion::NA)),
+            waste_volume_bv: waste.volume_bv,
+            waste_volume_l: waste.volume_l,
+            waste_chloride_g: mass(Ion::CL),
+            waste_chloride_mg_per_l: kilo(mass(Ion::CL) / waste.volume_l.max(f64::MIN_POSITIVE)),
+            waste_hardness_g_caco3: waste_hardness_eq * CACO3_G_PER_EQ,
+            waste_sodium_g: mass(Ion::NA),
+            salt_kg,
+            regeneration_min: s_to_min(between.iter().map(|step| step.duration_s).sum()),
+            regenerations_per_week: weekly,
+            salt_kg_per_week: weekly.map(|n| n * salt_kg),
+            chloride_kg_per_week: weekly.map(|n| n * milli(mass(Ion::CL))),
+            waste_m3_per_week: weekly.map(|n| n * milli(waste.volume_l)),
+            dose_as_sold_g_per_l: purity.map(|purity| dose / purity),
+            salt_as_sold_kg: purity.map(|purity| salt_kg / purity),
+            salt_efficiency_as_sold_gr_per_lb: purity.map(|purity| eq_per_g_to_gr_per_lb(capacity * purity / dose)),
+            restart_before_mg_per_l_caco3: slug.map(|slug| eq_per_l_to_mg_per_l_caco3(slug.before)),
+            restart_first_bv_mg_per_l_caco3: slug.map(|slug| eq_per_l_to_mg_per_l_caco3(slug.first_bv)),
+            restart_peak_mg_per_l_caco3: slug.map(|slug| eq_per_l_to_mg_per_l_caco3(slug.peak)),
+            reclaimed_volume_bv: tank.map(|tank| tank.volume_bv),
+            reclaimed_normality_eq_per_l: tank.map(|tank| tank.normality_eq_per_l),
+            reclaimed_hardness_fraction: tank.map(|tank| tank.hardness_fraction),
+            reclaimed_salt_g_per_l: tank.map(|tank| tank.salt_g_per_l),
+            cells: model.cells,
+            run_length_error_fraction: errors.run_length,
+            capacity_error_fraction: errors.capacity,
+            leakage_mean_error_fraction: errors.leakage_mean,
+            leakage_half_run_error_fraction: errors.leakage_half_run,
+            ledger_error: history.ledger_error,
+            residual: settling.residual,
+            distance: settling.distance,
+            cycles_run: settling.cycles,
+            settled: settling.settled,
+            outcome: settling.outcome,
+        }
     }
 }
 
-/// Read a single run.
-pub fn run(case: &Case, model: &Model, history: &RunHistory) -> RunReport {
-    let steps = std::slice::from_ref(&history.step);
+/// What a single run is known to be off by, and what that took.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct RunErrors {
+    /// Estimated error of the effluent, as [`RunReport::effluent_error_fraction`].
+    pub effluent: Option<f64>,
+    /// The accuracy that was asked for, where even the finest grid missed it.
+    pub missed_accuracy: Option<f64>,
+}
+
+/// Effluent of a single run.
+pub fn effluent(plan: &RunPlan, history: &RunHistory) -> Curve {
+    let step = &history.step;
+    curve(&plan.model, std::iter::once((step, dense(&plan.model, step))))
+}
+
+/// Read a single run; `effort` is what it cost with the runs on other grids.
+pub fn run(plan: &RunPlan, history: &RunHistory, errors: RunErrors, effort: Effort) -> RunReport {
+    let model = &plan.model;
+    let step = &history.step;
+    let mut notes = notes(model, &[step]);
+    notes.extend(errors.missed_accuracy.map(|accuracy| accuracy_missed(model.cells, accuracy)));
     RunReport {
         cells: model.cells,
-        effluent_error_fraction: None,
-        effluent: curve(model, steps, |step| dense(model, step)),
-        loading: profiles(model, steps),
+        effluent_error_fraction: errors.effluent,
+        effluent: effluent(plan, history),
+        loading: profiles(model, &[step]),
         ledger_error: history.ledger_error,
-        notes: notes(case, model, steps),
-        effort: history.step.effort,
+        notes,
+        effort,
     }
 }
 
-/// The same of a cycle, and where its salt is not the dose.
-fn cycle_notes(case: &Case, model: &Model, history: &CycleHistory) -> Vec<String> {
-    let mut notes = notes(case, model, &history.steps);
-    if let Some(restart) = history.restart {
-        notes.extend(note_at_rest(model, StepName::Standby, StepWater::Feed, restart.rest_s));
-    }
-    if case.bed.held_down && !case.bed.lifted_mixing.is_none() {
-        notes.push("bed: it is held down, so that nothing lifts it and lifted_mixing mixes nothing".to_string());
-    }
-    if let Some(SolidMixing::Dispersion(coefficient)) = model.lifted_mixing {
-        notes.push(format!(
-            "bed: beads wander with {coefficient:.1e} m2/s where an upflow lifts them; the number is yours, no source is known for one"
-        ));
-    }
-    let (salt, dose) = (salt_g_per_l(case, model, history), case.regeneration.dose_g_per_l);
-    if salt != dose {
-        notes.push(format!(
-            "recipe: its brine steps use {salt:.1} g of salt per litre of resin, regeneration.dose_g_per_l says {dose}"
-        ));
-    }
-    notes
+fn accuracy_missed(cells: usize, accuracy: f64) -> String {
+    format!("numerical error: with {cells} cells it is still above the accuracy asked for, {accuracy}")
 }
 
 /// Assumptions and correlations outside their range.
-fn notes(case: &Case, model: &Model, steps: &[StepHistory]) -> Vec<String> {
+fn notes(model: &Model, steps: &[&StepHistory]) -> Vec<String> {
     let mut notes = Vec::new();
-    if case.water.chloride_assumed() {
+    if model.waters.chloride_assumed {
         notes.push("water: no anion was given, chloride is taken to balance the cations".to_string());
     }
     notes.extend(model.activities.as_ref().and_then(|activities| activities.note()));
@@ -136,13 +412,12 @@ fn dense(model: &Model, step: &StepHistory) -> (Vec<f64>, Vec<f64>) {
     densified(&step.sample_bv, &step.sample_eq_per_l, model.ions.len())
 }
 
-/// Steps in a row as one curve, throughput running on.
-fn curve(model: &Model, steps: &[StepHistory], dense: impl Fn(&StepHistory) -> (Vec<f64>, Vec<f64>)) -> Curve {
+/// Steps in a row with their samples made dense as one curve, throughput running on.
+fn curve<'s>(model: &Model, steps: impl Iterator<Item = (&'s StepHistory, (Vec<f64>, Vec<f64>))>) -> Curve {
     let ions = model.ions.len();
     let (mut bv, mut values, mut names) = (Vec::new(), Vec::new(), Vec::new());
     let mut passed = 0.0;
-    for step in steps {
-        let (dense_bv, dense) = dense(step);
+    for (step, (dense_bv, dense)) in steps {
         bv.extend(dense_bv.iter().map(|at| passed + at));
         values.extend_from_slice(&dense);
         names.extend(std::iter::repeat_n(step.name.words(), dense_bv.len()));
@@ -158,11 +433,11 @@ pub(super) fn depth_m(model: &Model) -> Vec<f64> {
     (0..model.cells).map(|cell| (cell as f64 + 0.5) * model.cell_m()).collect()
 }
 
-fn profiles(model: &Model, steps: &[StepHistory]) -> Profiles {
+fn profiles(model: &Model, steps: &[&StepHistory]) -> Profiles {
     let ions = model.ions.len();
     let shape = (steps.len(), model.cells, ions);
     let table = |pick: fn(&StepHistory) -> &[f64]| {
-        Array3::from_shape_fn(shape, |(step, cell, ion)| pick(&steps[step])[cell * ions + ion])
+        Array3::from_shape_fn(shape, |(step, cell, ion)| pick(steps[step])[cell * ions + ion])
     };
     Profiles {
         steps: steps.iter().map(|step| step.name.words()).collect(),
@@ -191,10 +466,10 @@ fn flow(step: &StepHistory) -> Flow {
 }
 
 /// The liquid that each step finds in the bed: that of the step before, in the end of service the feed.
-fn found_by(steps: &[StepHistory]) -> impl Iterator<Item = (&StepHistory, StepWater)> {
+fn found_by<'s>(steps: &[&'s StepHistory]) -> impl Iterator<Item = (&'s StepHistory, StepWater)> {
     steps.iter().scan(StepWater::Feed, |in_bed, step| {
         let finds = std::mem::replace(in_bed, if step.volume_bv > 0.0 { step.water } else { *in_bed });
-        Some((step, finds))
+        Some((*step, finds))
     })
 }
 
@@ -225,169 +500,15 @@ fn step_row(model: &Model, step: &StepHistory, finds: StepWater) -> StepRow {
         lifts_from_m_per_h: hydraulics.lifts_from_m_per_h,
         bed_expansion_percent: hydraulics.expansion_percent,
         inlet_normality_eq_per_l: if step.flow_bv_per_h == 0.0 { 0.0 } else { step.inlet_normality },
-        ended: step.stop.words(),
-    }
-}
-
-/// Everything that left between two service runs, less what was kept of it.
-fn waste(model: &Model, steps: &[StepHistory], history: &CycleHistory) -> Waste {
-    let kept = |i: usize| reclaimed::kept_eq_per_l(history, i);
-    let volume_bv = steps.iter().map(|step| step.volume_bv).sum::<f64>() - reclaimed::kept_bv(steps, history);
-    let volume_l = volume_bv * model.volume_l;
-    let mut left_eq: Vec<(Ion, f64)> = model
-        .ions
-        .iter()
-        .enumerate()
-        .map(|(i, ion)| (*ion, (steps.iter().map(|step| step.left[i]).sum::<f64>() - kept(i)) * model.volume_l))
-        .collect();
-    let normality_eq: f64 = left_eq.iter().map(|(_, eq)| eq).sum();
-    // Every water of a recipe holds the feed's anions; the brine adds chloride to them.
-    let mut others = 0.0;
-    for (ion, c) in model.feed.eq_per_l.iter().filter(|(ion, _)| !ion.is_cation() && **ion != Ion::CL) {
-        others += c * volume_l;
-        left_eq.push((*ion, c * volume_l));
-    }
-    left_eq.push((Ion::CL, normality_eq - others));
-    left_eq.sort_by_key(|(ion, _)| *ion);
-    let mass_g: Vec<_> = left_eq.iter().map(|(ion, eq)| (*ion, eq * ion.g_per_eq())).collect();
-    let peak = steps
-        .iter()
-        .flat_map(|step| step.sample_eq_per_l.chunks_exact(model.ions.len()))
-        .map(|c| model.chloride_eq_per_l(c.iter().sum()))
-        .fold(0.0, f64::max);
-    Waste {
-        volume_bv,
-        volume_l,
-        composite_mg_per_l: mass_g
-            .iter()
-            .map(|(ion, g)| (*ion, if volume_l > 0.0 { kilo(g / volume_l) } else { 0.0 }))
-            .collect(),
-        mass_g,
-        peak_chloride_mg_per_l: eq_per_l_to_mg_per_l(peak, Ion::CL.g_per_eq()),
+        ended: step.stop,
     }
 }
 
 /// Shape of the leakage through a run \[eq/L\].
-struct Leakage {
+struct LeakageShape {
     half_run: f64,
     initial: f64,
     minimum: f64,
     maximum: f64,
     end: f64,
-}
-
-fn leakage(model: &Model, service: &StepHistory, history: &CycleHistory) -> Leakage {
-    let run = restart::Run::new(model, service, history);
-    let values = run.values();
-    let first = service.volume_bv.min(1.0);
-    Leakage {
-        half_run: run.at(0.5 * service.volume_bv),
-        initial: run.integral_to(first) / first.max(f64::MIN_POSITIVE),
-        minimum: values.iter().copied().fold(f64::INFINITY, f64::min),
-        maximum: values.iter().copied().fold(0.0, f64::max),
-        end: values.last().copied().unwrap_or(0.0),
-    }
-}
-
-/// Salt of one regeneration, as it entered with the brine \[g per litre of bed\].
-fn salt_g_per_l(case: &Case, model: &Model, history: &CycleHistory) -> f64 {
-    let dose = case.regeneration.dose_g_per_l;
-    // Brine that the dose made holds the dose, without the rounding of its parts.
-    if (history.brine_bv / model.brine_bv - 1.0).abs() < 1e-9 {
-        return dose;
-    }
-    history.brine_bv * model.salt_normality * case.regeneration.salt.g_per_eq()
-}
-
-fn figures(case: &Case, model: &Model, history: &CycleHistory, settling: &Settling, waste: &Waste) -> Figures {
-    let dose = salt_g_per_l(case, model, history);
-    let salt_kg = milli(dose * model.volume_l);
-    let (service, between) = match history.steps.split_last() {
-        Some((service, between)) => (Some(service), between),
-        None => (None, &[][..]),
-    };
-    let never_soft = service.is_none_or(|step| step.stop == StopReason::NeverSoft);
-    // What was delivered: nothing, if it was never soft.
-    let run_bv = service.filter(|_| !never_soft).map_or(0.0, |step| step.volume_bv);
-    let passed_bv = service.map_or(0.0, |step| step.volume_bv).max(f64::MIN_POSITIVE);
-    let balance = |step: &StepHistory| hardness(model, &step.entered) - hardness(model, &step.left);
-    let capacity = if never_soft { 0.0 } else { service.map_or(0.0, balance) };
-    let shape = service.map(|step| leakage(model, step, history));
-    let caco3 = |pick: fn(&Leakage) -> f64| shape.as_ref().map_or(0.0, |shape| eq_per_l_to_mg_per_l_caco3(pick(shape)));
-    let mean = service.map_or(0.0, |step| hardness(model, &step.left)) / passed_bv;
-    let sodium_mg = |eq: f64| eq_per_l_to_mg_per_l(eq, Ion::NA.g_per_eq());
-    let sodium = service.map_or(0.0, |step| step.left[0]) / passed_bv;
-    let run_l = run_bv * model.volume_l;
-    let mass = |ion: Ion| waste.mass_g.iter().find(|(i, _)| *i == ion).map_or(0.0, |(_, g)| *g);
-    let waste_hardness_eq: f64 = (between.iter().map(|step| hardness(model, &step.left)).sum::<f64>()
-        - reclaimed::kept_hardness(model, history))
-        * model.volume_l;
-    let rinse = |step: &&StepHistory| step.name == StepName::FastRinse;
-    let purity = case.regeneration.salt_purity_fraction();
-    let slug = restart::of(model, history).filter(|_| !never_soft);
-    let tank = reclaimed::of(case, model, history);
-    let weekly = case
-        .site
-        .as_ref()
-        .filter(|_| run_l > 0.0)
-        .map(|site| m3_per_day_to_runs_per_week(site.water_use_m3_per_day, run_l));
-    Figures {
-        direction: case.regeneration.direction.name(),
-        dose_g_per_l: dose,
-        feed_hardness_mg_per_l_caco3: eq_per_l_to_mg_per_l_caco3(model.feed.sum_of(&case.hardness_ions)),
-        feed_normality_eq_per_l: model.feed.normality(),
-        brine_normality_eq_per_l: model.brine.normality(),
-        brine_volume_bv: history.brine_bv,
-        run_length_bv: run_bv,
-        run_length_l: run_l,
-        run_hours: run_bv / case.service.flow_bv_per_h,
-        stop_reason: service.map_or("never soft", |step| step.stop.words()),
-        capacity_eq_per_l: capacity,
-        capacity_kgr_per_ft3: eq_per_l_to_kgr_per_ft3(capacity),
-        salt_efficiency_gr_per_lb: eq_per_g_to_gr_per_lb(capacity / dose),
-        salt_efficiency_fraction: capacity * case.regeneration.salt.g_per_eq() / dose,
-        rinse_loss_eq_per_l: between.iter().filter(rinse).map(balance).sum(),
-        loading_change_eq_per_l: hardness(model, &history.loading_after) - hardness(model, &history.loading_at_service),
-        leakage_mean_mg_per_l_caco3: eq_per_l_to_mg_per_l_caco3(mean),
-        leakage_half_run_mg_per_l_caco3: caco3(|shape| shape.half_run),
-        leakage_initial_mg_per_l_caco3: caco3(|shape| shape.initial),
-        leakage_minimum_mg_per_l_caco3: caco3(|shape| shape.minimum),
-        leakage_maximum_mg_per_l_caco3: caco3(|shape| shape.maximum),
-        leakage_end_mg_per_l_caco3: caco3(|shape| shape.end),
-        sodium_product_mg_per_l: sodium_mg(sodium),
-        sodium_added_mg_per_l: sodium_mg(sodium - model.feed.of(Ion::NA)),
-        waste_volume_bv: waste.volume_bv,
-        waste_volume_l: waste.volume_l,
-        waste_chloride_g: mass(Ion::CL),
-        waste_chloride_mg_per_l: kilo(mass(Ion::CL) / waste.volume_l.max(f64::MIN_POSITIVE)),
-        waste_hardness_g_caco3: waste_hardness_eq * CACO3_G_PER_EQ,
-        waste_sodium_g: mass(Ion::NA),
-        salt_kg,
-        regeneration_min: s_to_min(between.iter().map(|step| step.duration_s).sum()),
-        regenerations_per_week: weekly,
-        salt_kg_per_week: weekly.map(|n| n * salt_kg),
-        chloride_kg_per_week: weekly.map(|n| n * milli(mass(Ion::CL))),
-        waste_m3_per_week: weekly.map(|n| n * milli(waste.volume_l)),
-        dose_as_sold_g_per_l: purity.map(|purity| dose / purity),
-        salt_as_sold_kg: purity.map(|purity| salt_kg / purity),
-        salt_efficiency_as_sold_gr_per_lb: purity.map(|purity| eq_per_g_to_gr_per_lb(capacity * purity / dose)),
-        restart_before_mg_per_l_caco3: slug.map(|slug| eq_per_l_to_mg_per_l_caco3(slug.before)),
-        restart_first_bv_mg_per_l_caco3: slug.map(|slug| eq_per_l_to_mg_per_l_caco3(slug.first_bv)),
-        restart_peak_mg_per_l_caco3: slug.map(|slug| eq_per_l_to_mg_per_l_caco3(slug.peak)),
-        reclaimed_volume_bv: tank.map(|tank| tank.volume_bv),
-        reclaimed_normality_eq_per_l: tank.map(|tank| tank.normality_eq_per_l),
-        reclaimed_hardness_fraction: tank.map(|tank| tank.hardness_fraction),
-        reclaimed_salt_g_per_l: tank.map(|tank| tank.salt_g_per_l),
-        cells: model.cells,
-        run_length_error_fraction: None,
-        capacity_error_fraction: None,
-        leakage_mean_error_fraction: None,
-        leakage_half_run_error_fraction: None,
-        ledger_error: history.ledger_error,
-        residual: settling.residual,
-        distance: settling.distance,
-        cycles_run: settling.cycles,
-        settled: settling.settled,
-        outcome: settling.outcome.clone(),
-    }
 }

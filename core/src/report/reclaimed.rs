@@ -1,10 +1,9 @@
 //! What a regeneration took from the tank of reclaimed brine, and what it kept for the next.
 
-use crate::bed::model::Model;
 use crate::cycle::history::{CycleHistory, StepHistory};
-use crate::cycle::reclaim;
-use crate::inputs::case::Case;
-use crate::inputs::recipe::StepName;
+use crate::inputs::recipe_steps::StepName;
+use crate::plan::cycle_plan::CyclePlan;
+use crate::plan::model::Model;
 
 /// Reclaimed brine as it entered.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -17,17 +16,19 @@ pub(super) struct Reclaimed {
     pub salt_g_per_l: f64,
 }
 
-pub(super) fn of(case: &Case, model: &Model, history: &CycleHistory) -> Option<Reclaimed> {
-    let held = history.reclaimed.as_ref().filter(|_| regenerated(&history.steps))?;
-    let volume_bv = reclaim::volume_bv(case);
+pub(super) fn of(plan: &CyclePlan, history: &CycleHistory) -> Option<Reclaimed> {
+    let model = &plan.model;
+    let salt_used = model.waters.salt;
+    let held = history.reclaimed.as_ref().filter(|_| regenerated(&history.regeneration))?;
+    let volume_bv = plan.reclaim?.volume_bv();
     let total: f64 = held.iter().sum();
     let hard: f64 = held.iter().zip(&model.hardness).map(|(eq, weight)| eq * weight).sum();
-    let salt: f64 = held.iter().zip(&model.ions).filter(|(_, ion)| **ion == model.salt_cation).map(|(eq, _)| eq).sum();
+    let salt: f64 = held.iter().zip(&model.ions).filter(|(_, ion)| **ion == salt_used.cation()).map(|(eq, _)| eq).sum();
     Some(Reclaimed {
         volume_bv,
         normality_eq_per_l: total / volume_bv,
         hardness_fraction: hard / total.max(f64::MIN_POSITIVE),
-        salt_g_per_l: salt * case.regeneration.salt.g_per_eq(),
+        salt_g_per_l: salt * salt_used.g_per_eq(),
     })
 }
 
@@ -41,7 +42,7 @@ pub(super) fn kept_bv(steps: &[StepHistory], history: &CycleHistory) -> f64 {
 
 /// Equivalents of an ion kept \[eq per litre of bed\].
 pub(super) fn kept_eq_per_l(history: &CycleHistory, ion: usize) -> f64 {
-    history.kept.as_ref().filter(|_| regenerated(&history.steps)).map_or(0.0, |kept| kept[ion])
+    history.kept.as_ref().filter(|_| regenerated(&history.regeneration)).map_or(0.0, |kept| kept[ion])
 }
 
 /// Did the tank come into play? A first service run on new resin leaves it as it was.

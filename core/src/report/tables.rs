@@ -3,8 +3,9 @@
 use ndarray::{Array2, Array3, Array4};
 use serde::Serialize;
 
-use crate::bed::tubes::Tube;
 use crate::inputs::ion::Ion;
+use crate::plan::steps::StopReason;
+use crate::plan::tubes::Tube;
 
 /// Concentrations against throughput at the outlet of one or more steps.
 #[derive(Debug, Clone, PartialEq)]
@@ -93,7 +94,7 @@ pub struct StepRow {
     /// Normality of the liquid that entered \[eq/L\]; 0 without flow.
     pub inlet_normality_eq_per_l: f64,
     /// Why it ended.
-    pub ended: &'static str,
+    pub ended: StopReason,
 }
 
 /// The waste of one regeneration: everything that left between two service runs.

@@ -2,12 +2,12 @@
 
 use ndarray::{Array2, Array3};
 
-use crate::bed::model::Model;
-use crate::cycle::history::CycleHistory;
-use crate::cycle::recorder::{Moment, Recording, Stretch};
+use crate::cycle::history::{CycleHistory, StepHistory};
+use crate::cycle::recorder::{Moment, Recording, Segment};
 use crate::inputs::ion::Ion;
-use crate::inputs::recipe::StepName;
+use crate::inputs::recipe_steps::StepName;
 use crate::numerics::curve::densified;
+use crate::plan::model::Model;
 use crate::report::read::depth_m;
 use crate::units::convert::s_to_min;
 
@@ -39,41 +39,41 @@ pub struct ThroughTime {
 /// Read a recording of a cycle.
 pub fn through_time(model: &Model, history: &CycleHistory, recording: &Recording) -> ThroughTime {
     let ions = model.ions.len();
-    let Recording { stretches, moments } = recording;
+    let Recording { segments, moments } = recording;
     let table = |pick: fn(&Moment) -> &[f64]| {
         let shape = (moments.len(), model.cells, ions);
         Array3::from_shape_fn(shape, |(moment, cell, ion)| pick(&moments[moment])[cell * ions + ion])
     };
-    let left: Vec<Left> = stretches.iter().map(|stretch| Left::of(model, history, stretch)).collect();
-    // Of each moment, and of all stretches before its own.
-    let along = |of: fn(&Stretch) -> f64| -> Vec<f64> {
-        let begins: Vec<f64> = stretches
+    let left: Vec<Left> = history.steps().map(|step| Left::of(model, step)).collect();
+    // Of each moment, and of all segments before its own.
+    let along = |of: fn(&Segment) -> f64| -> Vec<f64> {
+        let begins: Vec<f64> = segments
             .iter()
-            .scan(0.0, |passed, stretch| {
+            .scan(0.0, |passed, segment| {
                 let begins = *passed;
-                *passed += of(stretch);
+                *passed += of(segment);
                 Some(begins)
             })
             .collect();
-        moments.iter().map(|m| begins[m.stretch] + m.share * of(&stretches[m.stretch])).collect()
+        moments.iter().map(|m| begins[m.segment] + m.share * of(&segments[m.segment])).collect()
     };
     ThroughTime {
-        step: moments.iter().map(|moment| stretches[moment.stretch].name.words()).collect(),
-        bv: along(|stretch| stretch.volume_bv),
-        minutes: along(|stretch| s_to_min(stretch.duration_s)),
+        step: moments.iter().map(|moment| segments[moment.segment].name.words()).collect(),
+        bv: along(|segment| segment.volume_bv),
+        minutes: along(|segment| s_to_min(segment.duration_s)),
         depth_m: depth_m(model),
         ions: model.ions.clone(),
         loading_eq_per_l: table(|moment| &moment.loading),
         liquid_eq_per_l: table(|moment| &moment.liquid),
         effluent_eq_per_l: Array2::from_shape_fn((moments.len(), ions), |(moment, ion)| {
-            left[moments[moment].stretch].at(moments[moment].share, ion)
+            left[moments[moment].segment].at(moments[moment].share, ion)
         }),
     }
 }
 
-/// What left during a stretch, joined by straight lines.
+/// What left during a step, joined by straight lines.
 struct Left {
-    /// Throughput since the stretch began \[bed volumes\].
+    /// Throughput since the step began \[bed volumes\].
     bv: Vec<f64>,
     /// \[eq/L\]; shape (samples x ions), row by row.
     values: Vec<f64>,
@@ -81,22 +81,17 @@ struct Left {
 }
 
 impl Left {
-    fn of(model: &Model, history: &CycleHistory, stretch: &Stretch) -> Self {
+    fn of(model: &Model, step: &StepHistory) -> Self {
         let ions = model.ions.len();
-        let step = &history.steps[stretch.place];
-        let bv = &step.sample_bv[stretch.samples.clone()];
-        let values = &step.sample_eq_per_l[stretch.samples.start * ions..stretch.samples.end * ions];
-        let began = bv.first().copied().unwrap_or(0.0);
-        let (mut bv, values) = match stretch.name {
+        let (bv, values) = match step.name {
             // Two plugs, which no curve joins.
-            StepName::Backwash => (bv.to_vec(), values.to_vec()),
-            _ => densified(bv, values, ions),
+            StepName::Backwash => (step.sample_bv.clone(), step.sample_eq_per_l.clone()),
+            _ => densified(&step.sample_bv, &step.sample_eq_per_l, ions),
         };
-        bv.iter_mut().for_each(|at| *at -= began);
         Self { bv, values, ions }
     }
 
-    /// Concentration of an ion at a share of the stretch \[eq/L\].
+    /// Concentration of an ion at a share of the step \[eq/L\].
     fn at(&self, share: f64, ion: usize) -> f64 {
         let value = |row: usize| self.values[row * self.ions + ion];
         let Some(end) = self.bv.last() else { return f64::NAN };

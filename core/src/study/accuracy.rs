@@ -5,13 +5,18 @@
 //! memory). p is taken as 1, or as what three grids show, between 1 and 2.
 
 use crate::cycle::Watch;
-use crate::cycle::steady::{self, Bed, Settled};
+use crate::cycle::run::RunHistory;
+use crate::cycle::steady::{self, Settled};
+use crate::cycle::warm_start::WarmStart;
 use crate::error::Result;
 use crate::inputs::case::Case;
-use crate::numerics::effort::Effort;
-use crate::report::figures::Figures;
+use crate::plan::cycle_plan::CyclePlan;
+use crate::plan::run_plan::RunPlan;
+use crate::report::figures::GridErrors;
+use crate::report::read::{self, KeyFigures, RunErrors};
 use crate::report::tables::Curve;
-use crate::report::{CycleReport, RunReport, read};
+use crate::report::{CycleReport, RunReport};
+use crate::study::reports;
 
 /// Grids that are tried where the cells are to be found.
 const GRIDS: [usize; 6] = [25, 50, 100, 200, 400, 800];
@@ -27,7 +32,7 @@ const LEAST_SHARE: f64 = 1e-3;
 /// The four figures that errors are given for; leakages with their floor.
 type Watched = [f64; 4];
 
-fn watched(figures: &Figures) -> Watched {
+fn watched(figures: &KeyFigures) -> Watched {
     [
         figures.run_length_bv,
         figures.capacity_eq_per_l,
@@ -37,14 +42,14 @@ fn watched(figures: &Figures) -> Watched {
 }
 
 /// Differences of two sets of figures, relative to the first.
-fn differences(fine: &Figures, coarse: &Figures) -> Watched {
+fn differences(fine: &KeyFigures, coarse: &KeyFigures) -> Watched {
     let (a, b) = (watched(fine), watched(coarse));
     let floors = [0.0, 0.0, LEAST_LEAKAGE, LEAST_LEAKAGE];
     std::array::from_fn(|k| (a[k] - b[k]).abs() / a[k].abs().max(floors[k]).max(f64::MIN_POSITIVE))
 }
 
 /// Errors of the finer of two figures; `before` are the differences of the coarser one from one coarser still.
-fn errors(fine: &Figures, coarse: &Figures, before: Option<Watched>) -> Watched {
+fn errors(fine: &KeyFigures, coarse: &KeyFigures, before: Option<Watched>) -> Watched {
     let ratio = fine.cells as f64 / coarse.cells as f64;
     let differences = differences(fine, coarse);
     std::array::from_fn(|k| {
@@ -53,92 +58,85 @@ fn errors(fine: &Figures, coarse: &Figures, before: Option<Watched>) -> Watched 
     })
 }
 
-fn tell(figures: &mut Figures, errors: Watched) {
-    let [run_length, capacity, mean, half_run] = errors.map(Some);
-    figures.run_length_error_fraction = run_length;
-    figures.capacity_error_fraction = capacity;
-    figures.leakage_mean_error_fraction = mean;
-    figures.leakage_half_run_error_fraction = half_run;
+fn as_errors(errors: Watched) -> GridErrors {
+    let [run_length, capacity, leakage_mean, leakage_half_run] = errors.map(Some);
+    GridErrors { run_length, capacity, leakage_mean, leakage_half_run, missed_accuracy: None }
 }
 
-fn never_soft(figures: &Figures) -> bool {
-    figures.run_length_bv == 0.0
+fn reader(found: &Settled) -> read::Cycle<'_> {
+    read::Cycle::new(&found.plan, &found.history, &found.settling)
 }
 
 /// A cycle on the grid that is given; its errors from the coarser grid that its search began on, if it did.
 pub(super) fn cycle_on_grid(case: &Case, watch: &Watch<'_>) -> Result<CycleReport> {
-    let Settled { model, history, settling, coarser, .. } = steady::settle(case, None, watch)?;
-    let mut report = read::cycle(case, &model, &history, &settling);
-    if let Some(coarser) = coarser.filter(|_| !never_soft(&report.figures)) {
-        let coarse = read::cycle_figures(case, &coarser.model, &coarser.history, &coarser.settling);
-        let errors = errors(&report.figures, &coarse, None);
-        tell(&mut report.figures, errors);
-    }
-    Ok(report)
+    let found = steady::settle(&CyclePlan::new(case)?, None, watch)?;
+    let read = reader(&found);
+    let fine = read.key_figures();
+    let errors = found
+        .coarser
+        .as_deref()
+        .filter(|_| !fine.never_soft)
+        .map_or_else(GridErrors::default, |coarser| as_errors(errors(&fine, &reader(coarser).key_figures(), None)));
+    Ok(reports::cycle(case, &read, errors, found.settling.effort))
 }
 
 /// A cycle on the coarsest grid whose errors are within the accuracy of the case; each grid begins from the one before.
 pub(super) fn cycle(case: &Case, watch: &Watch<'_>) -> Result<CycleReport> {
-    on_finer_grids(case, |here, from| steady::settle(here, from, watch))
+    on_finer_grids(case, |plan, from| steady::settle(plan, from, watch))
 }
 
 /// The same, whichever way each grid is settled.
 pub(super) fn on_finer_grids(
     case: &Case,
-    mut settle: impl FnMut(&Case, Option<&Bed>) -> Result<Settled>,
+    mut settle: impl FnMut(&CyclePlan, Option<&WarmStart>) -> Result<Settled>,
 ) -> Result<CycleReport> {
-    let mut effort = Effort::default();
-    let mut on_grid = |cells: usize, from: Option<&Bed>| -> Result<(CycleReport, Bed)> {
-        let here = Case { cells: cells.into(), ..case.clone() };
-        let found = settle(&here, from)?;
-        effort.add(&found.settling.effort);
-        let mut report = read::cycle(case, &found.model, &found.history, &found.settling);
-        report.effort = effort;
-        Ok((report, found.bed))
-    };
     let [first, finer @ ..] = GRIDS;
-    let (mut report, mut bed) = on_grid(first, None)?;
+    let plan = CyclePlan::new(&Case { cells: first.into(), ..case.clone() })?;
+    let mut found = settle(&plan, None)?;
+    let mut effort = found.settling.effort;
+    let mut coarse = reader(&found).key_figures();
     let mut before: Option<Watched> = None;
+    let mut seen = GridErrors::default();
     for cells in finer {
-        let (fine, fine_bed) = on_grid(cells, Some(&bed))?;
-        let coarse = std::mem::replace(&mut report, fine);
-        bed = fine_bed;
+        found = settle(&plan.on_grid(cells, plan.model.tolerance), Some(&found.warm_start))?;
+        effort.add(&found.settling.effort);
+        let read = reader(&found);
+        let fine = read.key_figures();
         // Two grids that agree on it leave no doubt.
-        if never_soft(&report.figures) && never_soft(&coarse.figures) {
-            return Ok(report);
+        if fine.never_soft && coarse.never_soft {
+            return Ok(reports::cycle(case, &read, GridErrors::default(), effort));
         }
-        let errors = errors(&report.figures, &coarse.figures, before);
-        tell(&mut report.figures, errors);
+        let errors = errors(&fine, &coarse, before);
+        seen = as_errors(errors);
         let [run_length, capacity, mean, half_run] = errors;
         if run_length.max(capacity) <= OF_CAPACITY * case.accuracy && mean.max(half_run) <= case.accuracy {
-            return Ok(report);
+            return Ok(reports::cycle(case, &read, seen, effort));
         }
-        before = Some(differences(&report.figures, &coarse.figures));
+        before = Some(differences(&fine, &coarse));
+        coarse = fine;
     }
-    report.notes.push(not_reached(report.figures.cells, case));
-    Ok(report)
-}
-
-fn not_reached(cells: usize, case: &Case) -> String {
-    format!("numerical error: with {cells} cells it is still above the accuracy asked for, {}", case.accuracy)
+    let missed = GridErrors { missed_accuracy: Some(case.accuracy), ..seen };
+    Ok(reports::cycle(case, &reader(&found), missed, effort))
 }
 
 /// A single run on the coarsest grid whose effluent is within the accuracy of the case.
-pub(super) fn run(case: &Case, mut on: impl FnMut(&Case) -> Result<RunReport>) -> Result<RunReport> {
+pub(super) fn run(case: &Case, mut on: impl FnMut(&Case) -> Result<(RunPlan, RunHistory)>) -> Result<RunReport> {
     let [first, finer @ ..] = GRIDS;
-    let mut report = on(&Case { cells: first.into(), ..case.clone() })?;
+    let (mut plan, mut history) = on(&Case { cells: first.into(), ..case.clone() })?;
+    let mut effort = history.step.effort;
+    let mut errors = RunErrors { effluent: None, missed_accuracy: Some(case.accuracy) };
     for cells in finer {
-        let mut fine = on(&Case { cells: cells.into(), ..case.clone() })?;
-        fine.effort.add(&report.effort);
-        let error = distance(&fine.effluent, &report.effluent);
-        fine.effluent_error_fraction = Some(error);
-        report = fine;
+        let coarse = read::effluent(&plan, &history);
+        (plan, history) = on(&Case { cells: cells.into(), ..case.clone() })?;
+        effort.add(&history.step.effort);
+        let error = distance(&read::effluent(&plan, &history), &coarse);
+        errors.effluent = Some(error);
         if error <= case.accuracy {
-            return Ok(report);
+            errors.missed_accuracy = None;
+            break;
         }
     }
-    report.notes.push(not_reached(report.cells, case));
-    Ok(report)
+    Ok(read::run(&plan, &history, errors, effort))
 }
 
 /// The worst ion's mean distance between two effluents, as a share of what left of it.

@@ -24,24 +24,25 @@
 
 use serde::Serialize;
 
-use crate::bed::model::Model;
+use crate::cycle::ideal::{Elution, Ideal};
 use crate::error::Result;
 use crate::inputs::case::Case;
-use crate::inputs::recipe::{Step, StepDirection, StepEnd, StepName, StepWater};
-use crate::inputs::regeneration::{BrineWater, Direction};
-use crate::study::ideal::{Elution, Ideal};
+use crate::inputs::recipe_steps::StepName;
+use crate::inputs::regeneration::Direction;
+use crate::plan::model::Model;
+use crate::plan::resolved_steps::{Step, StepDirection, StepEnd, StepWater};
+use crate::plan::steps::{PlannedStep, StopReason};
+use crate::study::{CUSTOMARY_LIMIT_MG_PER_L_CACO3, any_grid};
 use crate::units::convert::{eq_per_g_to_gr_per_lb, mg_per_l_caco3_to_eq_per_l};
 
 /// Levels of the resin's fraction. With so many the closed form is met within 2e-5 where it holds.
 const LEVELS: usize = 400;
-/// A case without a limit is run to one grain a gallon, the household test's end point \[mg/L as CaCO3\].
-const LIMIT_MG_PER_L_CACO3: f64 = 17.0;
 
 /// The ceiling at one dose.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Ceiling {
     /// Direction of the brine.
-    pub direction: &'static str,
+    pub direction: Direction,
     /// Salt \[g per litre of resin\].
     pub dose_g_per_l: f64,
     /// Hardness removed in one service run \[eq/L of bed\]; 0 if never soft.
@@ -52,8 +53,8 @@ pub struct Ceiling {
     pub salt_efficiency_gr_per_lb: f64,
     /// Length of the run \[bed volumes\]; 0 if never soft.
     pub run_length_bv: f64,
-    /// `leakage limit`, `throughput` or `never soft`.
-    pub stop_reason: &'static str,
+    /// Why service ended: leakage limit or never soft.
+    pub stop_reason: StopReason,
     /// Does the cycle repeat itself?
     pub settled: bool,
 }
@@ -76,12 +77,12 @@ pub fn efficiency_ceiling(case: &Case, doses_g_per_l: &[f64]) -> Result<Vec<Ceil
 }
 
 fn at_dose(case: &Case, dose_g_per_l: f64) -> Result<Ceiling> {
-    let mut case = Case { cells: 10.into(), recipe: None, ..case.clone() };
+    let mut case = Case { recipe: None, ..any_grid(case) };
     case.regeneration.dose_g_per_l = dose_g_per_l;
     case.validate()?;
     let model = Model::new(&case, &[])?;
-    let ideal = Ideal::new(&case, &model, Elution::LeastHeld)?;
-    let limit = mg_per_l_caco3_to_eq_per_l(case.service.limit_mg_per_l_caco3.unwrap_or(LIMIT_MG_PER_L_CACO3));
+    let ideal = Ideal::new(&model, Elution::LeastHeld)?;
+    let limit = mg_per_l_caco3_to_eq_per_l(case.service.limit_mg_per_l_caco3.unwrap_or(CUSTOMARY_LIMIT_MG_PER_L_CACO3));
     let cycle = ideal.steady(&steps(&case, &model), Some(limit), None, LEVELS)?;
     let (run_length_bv, kept) = match cycle.service() {
         Some(service) if !cycle.never_soft => (service.volume_bv, service.kept_eq_per_l),
@@ -89,36 +90,26 @@ fn at_dose(case: &Case, dose_g_per_l: f64) -> Result<Ceiling> {
     };
     let capacity_eq_per_l = kept * ideal.hardness_share;
     Ok(Ceiling {
-        direction: case.regeneration.direction.name(),
+        direction: case.regeneration.direction,
         dose_g_per_l,
         capacity_eq_per_l,
         salt_efficiency_fraction: capacity_eq_per_l * case.regeneration.salt.g_per_eq() / dose_g_per_l,
         salt_efficiency_gr_per_lb: eq_per_g_to_gr_per_lb(capacity_eq_per_l / dose_g_per_l),
         run_length_bv,
-        stop_reason: if cycle.never_soft { "never soft" } else { "leakage limit" },
+        stop_reason: if cycle.never_soft { StopReason::NeverSoft } else { StopReason::LeakageLimit },
         settled: cycle.settled,
     })
 }
 
 /// Backwash if the case has one, brine, and one void volume behind it.
-fn steps(case: &Case, model: &Model) -> Vec<Step> {
+fn steps(case: &Case, model: &Model) -> Vec<PlannedStep> {
     let regeneration = &case.regeneration;
-    let direction = match regeneration.direction {
-        Direction::CoCurrent => StepDirection::WithService,
-        Direction::CounterCurrent => StepDirection::AgainstService,
-    };
-    let water = match regeneration.brine_water {
-        BrineWater::Soft => StepWater::Soft,
-        BrineWater::Feed => StepWater::Feed,
-    };
+    let direction = StepDirection::of(regeneration.direction);
+    let water = StepWater::of(regeneration.brine_water);
     let flow_bv_per_h = regeneration.flow_bv_per_h;
-    let step = |name, water, direction, volume, mixing| Step {
-        name,
-        water,
-        flow_bv_per_h,
-        direction,
-        end: StepEnd::VolumeBv(volume),
-        mixing,
+    let step = |name, water, direction, volume, mixing| {
+        let end = StepEnd::VolumeBv(volume);
+        PlannedStep::of(model, &Step { name, water, flow_bv_per_h, direction, end, mixing })
     };
     let mut steps = Vec::with_capacity(3);
     if regeneration.backwash_minutes() > 0.0 {
@@ -126,7 +117,7 @@ fn steps(case: &Case, model: &Model) -> Vec<Step> {
         let mixing = regeneration.mixing();
         steps.push(step(StepName::Backwash, StepWater::Feed, StepDirection::AgainstService, 1.0, mixing));
     }
-    steps.push(step(StepName::Brine, StepWater::Brine, direction, model.brine_bv, 0.0));
+    steps.push(step(StepName::Brine, StepWater::Brine, direction, model.waters.brine_bv, 0.0));
     steps.push(step(StepName::SlowRinse, water, direction, model.void_fraction, 0.0));
     steps
 }

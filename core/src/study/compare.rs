@@ -8,6 +8,7 @@ use crate::cycle::{Progress, Watch};
 use crate::error::{Error, Result};
 use crate::inputs::case::Case;
 use crate::numerics::effort::Effort;
+use crate::plan::steps::StopReason;
 use crate::report::CycleReport;
 use crate::study::{pool, single};
 
@@ -218,7 +219,7 @@ fn short(value: f64) -> String {
 
 /// A name for each strategy: its direction where that tells them apart, else with its dose.
 fn names(cycles: &[CycleReport]) -> Vec<String> {
-    let direction = |cycle: &CycleReport| cycle.figures.direction;
+    let direction = |cycle: &CycleReport| cycle.figures.direction.name();
     let distinct = cycles.iter().enumerate().all(|(k, a)| cycles[..k].iter().all(|b| direction(a) != direction(b)));
     cycles
         .iter()
@@ -235,8 +236,7 @@ fn names(cycles: &[CycleReport]) -> Vec<String> {
 /// tail of the run.
 fn sentence(cycles: &[CycleReport], at: At) -> String {
     let names = names(cycles);
-    if let Some((cycle, name)) = cycles.iter().zip(&names).find(|(cycle, _)| cycle.figures.stop_reason == "never soft")
-    {
+    if let Some((cycle, name)) = cycles.iter().zip(&names).find(|(cycle, _)| cycle.figures.never_soft()) {
         return format!(
             "{} never delivers soft water here: its effluent is above {} mg/L as CaCO3 from the start.",
             capitalised(name),
@@ -265,7 +265,7 @@ fn sentence(cycles: &[CycleReport], at: At) -> String {
                 leakage(b.leakage_half_run_mg_per_l_caco3),
                 leakage(w.leakage_half_run_mg_per_l_caco3)
             );
-            let metered = b.stop_reason == "throughput" && w.stop_reason == "throughput";
+            let metered = [b, w].iter().all(|figures| figures.stop_reason == StopReason::Throughput);
             if metered && (b.run_length_bv - w.run_length_bv).abs() < 1e-6 * b.run_length_bv {
                 return format!("{dose} and {} bed volumes a run, {leaks}.", short(b.run_length_bv));
             }

@@ -31,23 +31,18 @@
 
 use serde::Serialize;
 
-use crate::bed::model::Model;
 use crate::cycle::Watch;
-use crate::cycle::recipe::regeneration_steps;
 use crate::error::{Error, Result};
 use crate::inputs::bed::LiftedMixing;
 use crate::inputs::case::{Case, Kinetics};
 use crate::inputs::cells::Cells;
-use crate::inputs::free_steps::FreeStep;
-use crate::inputs::recipe::Step;
+use crate::inputs::recipe_steps::FreeStep;
 use crate::inputs::regeneration::BrineWater;
 use crate::numerics::effort::Effort;
+use crate::plan::cycle_plan::CyclePlan;
+use crate::plan::steps::PlannedStep;
 use crate::report::figures::Figures;
-use crate::study::{compare, single};
-
-/// Leakage that ends the runs of a case without a limit \[mg/L as CaCO3\]: one grain a gallon, where a household softener
-/// counts as spent (common practice, no source).
-pub const CUSTOMARY_LIMIT_MG_PER_L_CACO3: f64 = 17.0;
+use crate::study::{CUSTOMARY_LIMIT_MG_PER_L_CACO3, compare, single};
 
 /// The most effects that [`Order::Shapley`] averages over: 64 runs.
 pub const MOST_EFFECTS: usize = 6;
@@ -58,7 +53,7 @@ struct Effect {
     /// What it is, in words.
     adds: &'static str,
     /// Is it there in a case whose recipe has these steps?
-    acts: fn(&Case, &[Step]) -> bool,
+    acts: fn(&Case, &[PlannedStep]) -> bool,
     /// Take it out of a case.
     off: fn(&mut Case),
 }
@@ -221,7 +216,7 @@ pub fn salt_account(case: &Case, order: Order, watch: &Watch<'_>) -> Result<Salt
         effort.add(&found.effort);
         top.cells = found.figures.cells.into();
     }
-    let steps = regeneration_steps(&top, &Model::new(&top, &[])?)?;
+    let steps = CyclePlan::of_recipe(&top)?.regeneration;
     let (acting, off): (Vec<_>, Vec<_>) = EFFECTS.iter().partition(|effect| (effect.acts)(&top, &steps));
     if order == Order::Shapley {
         not_too_many(acting.len())?;
@@ -408,19 +403,15 @@ impl Beds<'_> {
             .iter()
             .filter(|(_, figures)| !sound(figures))
             .map(|(set, figures)| {
-                let counts = if never_soft(figures) { "; its capacity counts as 0" } else { "" };
+                let counts = if figures.never_soft() { "; its capacity counts as 0" } else { "" };
                 format!("{}: {}{counts}", of(*set), figures.outcome)
             })
             .collect()
     }
 }
 
-fn never_soft(figures: &Figures) -> bool {
-    figures.run_length_bv == 0.0
-}
-
 fn sound(figures: &Figures) -> bool {
-    figures.settled && !never_soft(figures)
+    figures.settled && !figures.never_soft()
 }
 
 /// Share of the orders of `effects` in which a given one comes right after a given set of `before` others.
@@ -479,7 +470,7 @@ mod tests {
         case.bed.freeboard_l = 20.0;
         case.maldistribution = Some(serde_json::from_str(r#"{"spread": 0.2}"#).unwrap());
         let acting = |case: &Case| -> Vec<&str> {
-            let steps = regeneration_steps(case, &Model::new(case, &[]).unwrap()).unwrap();
+            let steps = CyclePlan::of_recipe(case).unwrap().regeneration;
             EFFECTS.iter().filter(|effect| (effect.acts)(case, &steps)).map(|effect| effect.name).collect()
         };
         let all = acting(&case);

@@ -1,12 +1,17 @@
 //! One case, from file to report.
 
-use crate::cycle::run::{self, Loading};
+use crate::cycle::history::{CycleHistory, Settling};
+use crate::cycle::run::{Loading, RunHistory, run};
 use crate::cycle::{Watch, repeat};
 use crate::error::Result;
 use crate::inputs::case::Case;
 use crate::inputs::cells::Cells;
-use crate::report::{CycleReport, RunReport, read};
-use crate::study::accuracy;
+use crate::plan::cycle_plan::CyclePlan;
+use crate::plan::run_plan::RunPlan;
+use crate::report::figures::GridErrors;
+use crate::report::read::{self, RunErrors};
+use crate::report::{CycleReport, RunReport};
+use crate::study::{accuracy, reports};
 
 /// Run a case to its cyclic steady state and report.
 ///
@@ -31,8 +36,12 @@ pub fn cycle(case: &Case, watch: &Watch<'_>) -> Result<CycleReport> {
 pub fn cycles(case: &Case, n: usize, watch: &Watch<'_>) -> Result<Vec<CycleReport>> {
     let found = cells_found(case, watch)?;
     let case = found.as_ref().unwrap_or(case);
-    let (model, all) = repeat::repeat(case, n, watch)?;
-    Ok(all.iter().map(|(history, settling)| read::cycle(case, &model, history, settling)).collect())
+    let plan = CyclePlan::new(case)?;
+    let all = repeat::repeat(&plan, n, watch)?;
+    let report = |(history, settling): &(CycleHistory, Settling)| {
+        reports::cycle(case, &read::Cycle::new(&plan, history, settling), GridErrors::default(), settling.effort)
+    };
+    Ok(all.iter().map(report).collect())
 }
 
 /// A case whose cells are to be found with those that its steady cycle needs; none if they are given.
@@ -49,8 +58,9 @@ pub(super) fn cells_found(case: &Case, watch: &Watch<'_>) -> Result<Option<Case>
 /// As [`cycle`]; a water without hardness is allowed.
 pub fn load(case: &Case, from: &Loading, volume_bv: f64, watch: &Watch<'_>) -> Result<RunReport> {
     on_grids(case, |case| {
-        let (model, history) = run::load(case, from, volume_bv, watch)?;
-        Ok(read::run(case, &model, &history))
+        let plan = RunPlan::loading(case, &from.ions()?, volume_bv)?;
+        let history = run(&plan, from, watch)?;
+        Ok((plan, history))
     })
 }
 
@@ -66,15 +76,19 @@ pub fn elute(
     watch: &Watch<'_>,
 ) -> Result<RunReport> {
     on_grids(case, |case| {
-        let (model, history) = run::elute(case, from, volume_bv, normality_eq_per_l, watch)?;
-        Ok(read::run(case, &model, &history))
+        let plan = RunPlan::elution(case, &from.ions()?, volume_bv, normality_eq_per_l)?;
+        let history = run(&plan, from, watch)?;
+        Ok((plan, history))
     })
 }
 
 /// A run on the grid of a case, or on as many as its accuracy asks for.
-fn on_grids(case: &Case, mut on: impl FnMut(&Case) -> Result<RunReport>) -> Result<RunReport> {
+fn on_grids(case: &Case, mut on: impl FnMut(&Case) -> Result<(RunPlan, RunHistory)>) -> Result<RunReport> {
     match case.cells {
-        Cells::Number(_) => on(case),
+        Cells::Number(_) => {
+            let (plan, history) = on(case)?;
+            Ok(read::run(&plan, &history, RunErrors::default(), history.step.effort))
+        }
         Cells::Auto => accuracy::run(case, on),
     }
 }

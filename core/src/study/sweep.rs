@@ -16,7 +16,7 @@ use crate::error::{Error, Result};
 use crate::inputs::case::Case;
 use crate::numerics::effort::Effort;
 use crate::report::figures::Figures;
-use crate::study::{ordered, pool, single};
+use crate::study::{parallel, pool, single};
 
 /// Cases that one grid in memory may hold.
 const MOST_CASES: usize = 10_000_000;
@@ -101,7 +101,7 @@ pub fn sweep_each(
         }
         point
     };
-    ordered::in_order(&pool(threads)?, total, work, |index, point| {
+    parallel::in_order(&pool(threads)?, total, work, |index, point| {
         if point == Err(Error::Interrupted) {
             return ControlFlow::Break(());
         }

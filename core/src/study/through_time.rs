@@ -1,13 +1,15 @@
 //! The bed through one whole cycle.
 
-use crate::bed::model::Model;
 use crate::cycle::history::CycleHistory;
 use crate::cycle::recorder::Recording;
-use crate::cycle::steady::{Bed, Settled, settle_recorded};
+use crate::cycle::steady::{Settled, settle_recorded};
+use crate::cycle::warm_start::WarmStart;
 use crate::cycle::{Watch, repeat};
 use crate::error::{Error, Result};
 use crate::inputs::case::Case;
 use crate::inputs::cells::Cells;
+use crate::plan::cycle_plan::CyclePlan;
+use crate::plan::model::Model;
 use crate::report::through_time::{self, ThroughTime};
 use crate::study::{accuracy, single};
 
@@ -28,7 +30,9 @@ pub fn through_time(
         None => steady(case, moments, watch)?,
         Some(n) => {
             let found = single::cells_found(case, watch)?;
-            repeat::repeat_recorded(found.as_ref().unwrap_or(case), n, moments, watch)?
+            let plan = CyclePlan::new(found.as_ref().unwrap_or(case))?;
+            let (history, recording) = repeat::repeat_recorded(&plan, n, moments, watch)?;
+            (plan.model, history, recording)
         }
     };
     Ok(through_time::through_time(&model, &history, &recording))
@@ -38,13 +42,13 @@ pub fn through_time(
 fn steady(case: &Case, moments: usize, watch: &Watch<'_>) -> Result<(Model, CycleHistory, Recording)> {
     case.validate_cycle()?;
     let mut last = None;
-    let mut settle = |here: &Case, from: Option<&Bed>| -> Result<Settled> {
-        let mut found = settle_recorded(here, from, moments, watch)?;
-        last = found.recording.take().map(|recording| (found.model.clone(), found.history.clone(), recording));
+    let mut settle = |plan: &CyclePlan, from: Option<&WarmStart>| -> Result<Settled> {
+        let mut found = settle_recorded(plan, from, moments, watch)?;
+        last = found.recording.take().map(|recording| (found.plan.model.clone(), found.history.clone(), recording));
         Ok(found)
     };
     match case.cells {
-        Cells::Number(_) => settle(case, None).map(|_| ())?,
+        Cells::Number(_) => settle(&CyclePlan::new(case)?, None).map(|_| ())?,
         Cells::Auto => accuracy::on_finer_grids(case, settle).map(|_| ())?,
     }
     last.ok_or_else(|| Error::value("moments", moments, "no cycle was run"))

@@ -2,14 +2,16 @@
 
 use serde::Serialize;
 
-use crate::bed::model::Model;
-use crate::cycle::recipe::regeneration_steps;
+use crate::cycle::ideal::{Elution, Ideal};
 use crate::error::{Error, Result};
 use crate::inputs::case::Case;
-use crate::inputs::recipe::StepWater;
+use crate::inputs::regeneration::Direction;
 use crate::numerics::fronts::Kind;
-use crate::study::ideal::{Elution, Ideal};
-use crate::units::convert::{eq_per_l_to_mg_per_l_caco3, mg_per_l_caco3_to_eq_per_l};
+use crate::plan::cycle_plan::CyclePlan;
+use crate::plan::resolved_steps::StepWater;
+use crate::plan::steps::StopReason;
+use crate::study::any_grid;
+use crate::units::convert::eq_per_l_to_mg_per_l_caco3;
 
 /// Levels of the resin's fraction that fans are made of.
 pub const LEVELS: usize = 200;
@@ -68,7 +70,7 @@ pub struct WaveStep {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct WavePicture {
     /// Direction of the brine.
-    pub direction: &'static str,
+    pub direction: Direction,
     /// K of the divalents together against the salt's cation, per litre of bed.
     pub selectivity: f64,
     /// Q \[eq/L of bed\].
@@ -93,8 +95,8 @@ pub struct WavePicture {
     pub front_bv: f64,
     /// Service run \[bed volumes\]; 0 if never soft.
     pub run_length_bv: f64,
-    /// `leakage limit`, `throughput` or `never soft`.
-    pub stop_reason: &'static str,
+    /// Why service ended: leakage limit, throughput or never soft.
+    pub stop_reason: StopReason,
     /// Hardness removed in service \[eq/L of bed\].
     pub capacity_eq_per_l: f64,
     /// Hardness removed over the salt's equivalents.
@@ -126,19 +128,17 @@ pub fn waves(case: &Case, levels: usize) -> Result<WavePicture> {
     if !(low..=high).contains(&levels) {
         return Err(Error::value("levels", levels, format!("must be {low} to {high}")));
     }
-    // The grid of a case says nothing here, and may still be open.
-    let model = Model::new(&Case { cells: 10.into(), ..case.clone() }, &[])?;
-    let ideal = Ideal::new(case, &model, Elution::Mean)?;
-    let regeneration = regeneration_steps(case, &model)?;
-    let limit = case.service.limit_mg_per_l_caco3.map(mg_per_l_caco3_to_eq_per_l);
-    let cycle = ideal.steady(&regeneration, limit, case.service.volume_bv, levels)?;
+    let plan = CyclePlan::of_recipe(&any_grid(case))?;
+    let (model, regeneration, service) = (&plan.model, &plan.regeneration, &plan.service);
+    let ideal = Ideal::new(model, Elution::Mean)?;
+    let cycle = ideal.steady(regeneration, service.limit_eq_per_l, service.metered_bv, levels)?;
 
     let pair = ideal.pairs.dilute;
     let (x, normality) = ideal.water(StepWater::Feed);
     let (_, brine) = ideal.water(StepWater::Brine);
     let loaded = ideal.zone(StepWater::Feed).held;
     let eluted = pair.solution(loaded, brine);
-    let depth_m = case.bed.depth_m();
+    let depth_m = model.depth_m;
     let mut pieces = Vec::new();
     for (place, step) in cycle.steps.iter().enumerate() {
         let mut paths = step.paths.clone();
@@ -166,15 +166,15 @@ pub fn waves(case: &Case, levels: usize) -> Result<WavePicture> {
     let salt: f64 = cycle
         .steps
         .iter()
-        .zip(&regeneration)
+        .zip(regeneration)
         .filter(|(_, step)| step.water == StepWater::Brine)
-        .map(|(step, _)| step.volume_bv * model.salt_normality)
+        .map(|(step, _)| step.volume_bv * model.waters.salt_normality)
         .sum();
     let (run, ended) = cycle.service().map_or((0.0, false), |step| (step.volume_bv, step.ended));
     let kept = cycle.service().map_or(0.0, |step| step.kept_eq_per_l) * ideal.hardness_share;
     let (run, capacity) = if cycle.never_soft { (0.0, 0.0) } else { (run, kept) };
     Ok(WavePicture {
-        direction: case.regeneration.direction.name(),
+        direction: plan.direction,
         selectivity: pair.selectivity,
         capacity_total_eq_per_l: pair.capacity,
         reversal_eq_per_l: pair.reversal_eq_per_l(),
@@ -188,9 +188,9 @@ pub fn waves(case: &Case, levels: usize) -> Result<WavePicture> {
         front_bv: pair.front_bv(x, 0.0, normality, ideal.void_fraction),
         run_length_bv: run,
         stop_reason: match (cycle.never_soft, ended) {
-            (true, _) => "never soft",
-            (_, true) => "leakage limit",
-            _ => "throughput",
+            (true, _) => StopReason::NeverSoft,
+            (_, true) => StopReason::LeakageLimit,
+            _ => StopReason::Throughput,
         },
         capacity_eq_per_l: capacity,
         salt_efficiency_fraction: capacity / salt.max(f64::MIN_POSITIVE),

@@ -1,7 +1,7 @@
 //! Uneven flow over the section of a bed.
 
-use brinefront::bed::tubes::tubes;
 use brinefront::inputs::maldistribution;
+use brinefront::plan::tubes::tubes;
 use pyo3::prelude::*;
 use pyo3::types::{PyTuple, PyType};
 

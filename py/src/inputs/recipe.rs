@@ -1,7 +1,7 @@
 //! A recipe of free steps.
 
-use brinefront::inputs::free_recipe;
-use brinefront::inputs::free_steps::{self, FreeStep};
+use brinefront::inputs::recipe;
+use brinefront::inputs::recipe_steps::{self, FreeStep};
 use brinefront::inputs::regeneration::{BrineWater, Direction};
 use pyo3::IntoPyObjectExt;
 use pyo3::exceptions::PyIndexError;
@@ -39,7 +39,7 @@ use crate::number::{Number, numbers};
 /// * Davis, M. L. (2010), Water and Wastewater Engineering, Table 8-2: 12 to 20 m/h, 5 to 15 min.
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
-pub struct Backwash(free_steps::Backwash);
+pub struct Backwash(recipe_steps::Backwash);
 
 /// Brine through the bed.
 ///
@@ -65,7 +65,7 @@ pub struct Backwash(free_steps::Backwash);
 ///     For a value out of limits, or more than one of share, volume and duration.
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
-pub struct Brine(free_steps::Brine);
+pub struct Brine(recipe_steps::Brine);
 
 /// No flow: liquid and beads go to equilibrium with each other where they are.
 ///
@@ -80,7 +80,7 @@ pub struct Brine(free_steps::Brine);
 ///     For a value out of limits.
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
-pub struct Standby(free_steps::Standby);
+pub struct Standby(recipe_steps::Standby);
 
 /// The steps between two service runs, in the order given.
 ///
@@ -107,7 +107,7 @@ pub struct Standby(free_steps::Standby);
 /// >>> case = bf.default_case().replace({"recipe": pause})
 #[pyclass(frozen, eq, module = "brinefront")]
 #[derive(PartialEq)]
-pub struct Recipe(pub free_recipe::Recipe);
+pub struct Recipe(pub recipe::Recipe);
 
 fn direction_of(field: &str, name: Option<&str>) -> PyResult<Option<Direction>> {
     name.map(|name| from_name(field, name, "must be co-current or counter-current")).transpose()
@@ -154,7 +154,7 @@ impl Backwash {
     ) -> PyResult<Self> {
         numbers!("backwash": flow_m_per_h, minutes, volume_bv, mixing);
         let water = water_of("backwash.water", water)?;
-        let step = free_steps::Backwash { flow_m_per_h, minutes, volume_bv, mixing, water };
+        let step = recipe_steps::Backwash { flow_m_per_h, minutes, volume_bv, mixing, water };
         checked("backwash", FreeStep::Backwash(step.clone()))?;
         Ok(Self(step))
     }
@@ -258,7 +258,7 @@ impl Brine {
     ) -> PyResult<Self> {
         numbers!("brine": flow_bv_per_h, share, volume_bv, minutes);
         let direction = direction_of("brine.direction", direction)?;
-        let step = free_steps::Brine { flow_bv_per_h, direction, share, volume_bv, minutes };
+        let step = recipe_steps::Brine { flow_bv_per_h, direction, share, volume_bv, minutes };
         checked("brine", FreeStep::Brine(step.clone()))?;
         Ok(Self(step))
     }
@@ -355,7 +355,7 @@ macro_rules! rinse {
         $(#[$said])*
         #[pyclass(frozen, eq, module = "brinefront")]
         #[derive(PartialEq)]
-        pub struct $class(free_steps::Rinse);
+        pub struct $class(recipe_steps::Rinse);
 
         #[pymethods]
         impl $class {
@@ -378,7 +378,7 @@ macro_rules! rinse {
                 numbers!($place:
                     flow_bv_per_h, volume_bv, minutes, until_hardness_mg_per_l_caco3, until_chloride_mg_per_l, at_most_bv,
                 );
-                let step = free_steps::Rinse {
+                let step = recipe_steps::Rinse {
                     flow_bv_per_h,
                     direction: direction_of(concat!($place, ".direction"), direction)?,
                     water: water_of(concat!($place, ".water"), water)?,
@@ -564,7 +564,7 @@ impl Standby {
     #[new]
     fn new(minutes: Number<'_>) -> PyResult<Self> {
         numbers!("standby": minutes);
-        let step = free_steps::Standby { minutes };
+        let step = recipe_steps::Standby { minutes };
         checked("standby", FreeStep::Standby(step.clone()))?;
         Ok(Self(step))
     }
@@ -642,7 +642,7 @@ impl Recipe {
                 Err(raised) => raised,
             })?);
         }
-        Self::checked(free_recipe::Recipe { steps: found })
+        Self::checked(recipe::Recipe { steps: found })
     }
 
     /// The steps, in their order.
@@ -708,7 +708,7 @@ impl Recipe {
 }
 
 impl Recipe {
-    fn checked(recipe: free_recipe::Recipe) -> PyResult<Self> {
+    fn checked(recipe: recipe::Recipe) -> PyResult<Self> {
         recipe.validate().map_err(to_python)?;
         Ok(Self(recipe))
     }

@@ -1,6 +1,6 @@
 //! A regeneration.
 
-use brinefront::inputs::free_recipe;
+use brinefront::inputs::recipe;
 use brinefront::inputs::regeneration::{self, BrineWater, Direction};
 use brinefront::inputs::salt::Salt;
 use pyo3::prelude::*;
@@ -293,7 +293,7 @@ impl Regeneration {
     /// Recipe
     ///     A backwash where it has one, brine, slow rinse, fast rinse.
     fn recipe(&self) -> Recipe {
-        Recipe(free_recipe::Recipe::of(&self.0))
+        Recipe(recipe::Recipe::of(&self.0))
     }
 
     /// Read a regeneration from JSON text.

@@ -8,7 +8,7 @@
 use std::collections::BTreeMap;
 
 use brinefront::Case;
-use brinefront::cycle::run::{self, Loading};
+use brinefront::cycle::run::{self, Loading, RunHistory};
 use brinefront::cycle::unwatched;
 use brinefront::inputs::activity::ActivityLaw;
 use brinefront::inputs::case::Kinetics;
@@ -17,6 +17,7 @@ use brinefront::inputs::regeneration::Direction;
 use brinefront::inputs::resin::Selectivity;
 use brinefront::inputs::scenario::default_case;
 use brinefront::laws::activity::Activity;
+use brinefront::plan::run_plan::RunPlan;
 use brinefront::report::CycleReport;
 use brinefront::study;
 use brinefront_tests::cases::{loaded, rates, sodium_calcium_column, softener};
@@ -42,9 +43,15 @@ fn factor(law: ActivityLaw, normality: f64, x: f64) -> f64 {
     activity.exchange_factors(&liquid, TWENTY_C_IN_K).unwrap()[1]
 }
 
+/// One loading run, as it was recorded.
+fn load(case: &Case, from: &Loading, volume_bv: f64) -> RunHistory {
+    let plan = RunPlan::loading(case, &from.ions().unwrap(), volume_bv).unwrap();
+    run::run(&plan, from, &unwatched).unwrap()
+}
+
 /// Loadings \[eq/L of bed\] of sodium and calcium in a bed that its own feed has passed through, and the ledger's error.
 fn at_rest(case: &Case) -> ([f64; 2], f64) {
-    let (_, history) = run::load(case, &Loading::Feed, 2.0, &unwatched).unwrap();
+    let history = load(case, &Loading::Feed, 2.0);
     let cells = history.step.loading.as_chunks::<2>().0;
     for cell in cells {
         for (q, first) in cell.iter().zip(&cells[0]) {
@@ -120,7 +127,7 @@ fn a_void_is_in_equilibrium_with_its_resin() {
     let mut case = bed(ActivityLaw::Pitzer, 2.0, 0.5);
     (case.rates.film_per_s, case.rates.bead_per_s) = (Some(1e-6), Some(1e-6));
     let from = loaded(&[(Ion::NA, 0.6), (Ion::CA, 0.4)]);
-    let (_, history) = run::load(&case, &from, 1e-6, &unwatched).unwrap();
+    let history = load(&case, &from, 1e-6);
     let liquid = history.step.liquid.as_chunks::<2>().0[9];
     let (normality, x) = (liquid[0] + liquid[1], liquid[1] / (liquid[0] + liquid[1]));
     let ours = apparent([1.2, 0.8], normality, x) / K_CA;
@@ -225,13 +232,8 @@ fn every_path_through_the_solver_has_it() {
     let velocity = 20.0 * case.bed.depth_m() / 3600.0;
     let least = velocity * case.bed.depth_m() / 40.0 / (4.0 * case.resin.void_fraction);
     let at = |share: f64| {
-        let (_, run) = run::load(
-            &Case { rates: rates(0.1, 0.006, share * least), ..case.clone() },
-            &loaded(&[(Ion::NA, 1.0)]),
-            150.0,
-            &unwatched,
-        )
-        .unwrap();
+        let dispersed = Case { rates: rates(0.1, 0.006, share * least), ..case.clone() };
+        let run = load(&dispersed, &loaded(&[(Ion::NA, 1.0)]), 150.0);
         (run.step.effort.factorisations, run.step.left, run.ledger_error)
     };
     let ((none, march, closed), (some, newton, also)) = (at(0.999), at(1.001));

@@ -7,17 +7,18 @@
 
 use serde_json::Value;
 
-use brinefront::bed::model::Model;
 use brinefront::bed::state::State;
 use brinefront::bed::vessel::VesselState;
-use brinefront::cycle::recipe::plan;
 use brinefront::cycle::step::run_step;
 use brinefront::cycle::{Progress, unwatched};
 use brinefront::inputs::ion::Ion;
 use brinefront::inputs::rates::{FilmCorrelation, FilmDiffusion, Rates};
-use brinefront::inputs::recipe::{Step, StepDirection, StepEnd, StepName, StepWater};
+use brinefront::inputs::recipe_steps::StepName;
 use brinefront::inputs::regeneration::Direction;
 use brinefront::laws::film_coupling::film_fluxes;
+use brinefront::plan::model::Model;
+use brinefront::plan::resolved_steps::{Step, StepDirection, StepEnd, StepWater};
+use brinefront::plan::steps::PlannedStep;
 use brinefront::report::tables::Curve;
 use brinefront::study;
 use brinefront_tests::cases::{
@@ -209,7 +210,7 @@ fn a_bed_at_rest_comes_to_equilibrium_through_its_coupled_film() {
     let given = Rates { film_diffusion: FilmDiffusion::ByIon, ..Rates::default() };
     let case = sodium_potassium_column(5.0, 5.0, 1.0, given);
     let model = Model::new(&case, &[]).unwrap();
-    let normality = model.feed.normality();
+    let normality = model.waters.feed.normality();
     let mut state = State::<2>::uniform(&model, [1.0, 0.0], normality).unwrap();
     state.liquid.fill([0.0, normality]);
     let rest = Step {
@@ -221,7 +222,8 @@ fn a_bed_at_rest_comes_to_equilibrium_through_its_coupled_film() {
         mixing: 0.0,
     };
     let state = VesselState::uniform(&model, state);
-    let (state, _) = run_step(&model, state, &plan(&model, &rest), &[], &unwatched, Progress::default()).unwrap();
+    let (state, _) =
+        run_step(&model, state, &PlannedStep::of(&model, &rest), &[], &unwatched, Progress::default()).unwrap();
     let share = COLUMN_VOID * normality / (COLUMN_VOID * normality + COLUMN_CAPACITY);
     let state = &state.tubes[0];
     for (liquid, loading) in state.liquid.iter().zip(&state.loading) {

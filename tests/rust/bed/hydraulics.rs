@@ -4,12 +4,11 @@
 use brinefront::Case;
 use brinefront::cycle::unwatched;
 use brinefront::inputs::cells::Cells;
-use brinefront::inputs::free_recipe::Recipe;
-use brinefront::inputs::free_steps::{FreeStep, Standby};
+use brinefront::inputs::recipe::Recipe;
+use brinefront::inputs::recipe_steps::{FreeStep, Standby};
 use brinefront::inputs::regeneration::Direction;
 use brinefront::inputs::service::ServiceFlow;
 use brinefront::report::CycleReport;
-use brinefront::report::hydraulics::of_case;
 use brinefront::report::tables::StepRow;
 use brinefront::study;
 use brinefront_tests::cases::softener;
@@ -99,11 +98,11 @@ fn a_backwash_opens_the_bed_without_a_word() {
 #[test]
 fn the_table_agrees_with_a_library_and_needs_no_run() {
     let case = case(Direction::CounterCurrent);
-    let table = of_case(&case).unwrap();
+    let table = study::hydraulics(&case).unwrap();
     assert_eq!(table, cycle(&case).hydraulics);
     let mut auto = case.clone();
     auto.cells = Cells::Auto;
-    assert_eq!(of_case(&auto).unwrap(), table);
+    assert_eq!(study::hydraulics(&auto).unwrap(), table);
     let steps: Vec<_> = table.iter().map(|row| (row.step, row.liquid, row.way, row.bed)).collect();
     assert_eq!(
         steps,
@@ -137,7 +136,7 @@ fn a_held_bed_and_a_standby_say_so() {
     let mut recipe = Recipe::of(&case.regeneration);
     recipe.steps.insert(1, FreeStep::Standby(Standby { minutes: 5.0 }));
     case.recipe = Some(recipe);
-    let table = of_case(&case).unwrap();
+    let table = study::hydraulics(&case).unwrap();
     assert_eq!((table[0].bed, table[0].expansion_percent), ("held down", None));
     assert!(table[0].pressure_drop_kpa.unwrap() > 0.0);
     let rest = &table[1];
@@ -148,7 +147,7 @@ fn a_held_bed_and_a_standby_say_so() {
     // The rest changes nothing for the rinse that follows: it finds brine.
     assert_eq!(table[2].front, "fingers");
     case.bed.depth_m = Some(-1.0);
-    assert!(of_case(&case).is_err());
+    assert!(study::hydraulics(&case).is_err());
 }
 
 /// Brine pushed down over water fingers below a few metres an hour; under water it does not (S. Hill 1952, Chem. Eng. Sci.

@@ -2,12 +2,12 @@
 #![allow(clippy::unwrap_used, reason = "a run that fails is a test that fails")]
 
 use brinefront::Case;
-use brinefront::bed::model::Model;
 use brinefront::cycle::unwatched;
 use brinefront::inputs::bed::LiftedMixing;
 use brinefront::inputs::case::Kinetics;
 use brinefront::inputs::ion::Ion;
 use brinefront::inputs::regeneration::Direction;
+use brinefront::plan::model::Model;
 use brinefront::report::CycleReport;
 use brinefront::study;
 use brinefront_tests::cases::{COLUMN_CAPACITY, COLUMN_VOID, loaded, rates, sodium_potassium_column, softener};
@@ -50,7 +50,7 @@ fn beads_mix_from_the_onset_of_lifting_on() {
     let from = |velocity_m_per_h: f64| model.lifting_normality(velocity_m_per_h / 3600.0);
     assert_eq!((from(1.33), from(2.17)), (None, Some(0.0)));
     let brine_alone = from(1.37).unwrap();
-    assert!(brine_alone > 1.6 && brine_alone < model.salt_normality, "{brine_alone}");
+    assert!(brine_alone > 1.6 && brine_alone < model.waters.salt_normality, "{brine_alone}");
     let between = from(1.75).unwrap();
     assert!(between > 0.4 && between < brine_alone, "{between}");
 

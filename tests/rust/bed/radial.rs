@@ -9,12 +9,14 @@ use std::collections::BTreeMap;
 
 use brinefront::Case;
 use brinefront::bed::column::Column;
-use brinefront::bed::model::{Model, StepRates};
 use brinefront::bed::state::State;
 use brinefront::cycle::unwatched;
 use brinefront::inputs::case::Kinetics;
 use brinefront::inputs::ion::Ion;
 use brinefront::inputs::resin::{BeadDiffusivity, BeadSize};
+use brinefront::plan::cycle_plan::CyclePlan;
+use brinefront::plan::model::Model;
+use brinefront::plan::rates::StepRates;
 use brinefront::study;
 use brinefront_tests::cases::{
     COLUMN_CAPACITY, COLUMN_SERVICE_S_PER_BV, COLUMN_VOID, loaded, rates, sodium_calcium_column,
@@ -193,7 +195,7 @@ fn a_softener_of_radial_beads_settles_and_closes_its_ledger() {
         let mut case = softener(direction, 100.0);
         case = radial(&case, &[(Ion::NA, 1e-10), (Ion::MG, 2.5e-11), (Ion::CA, 2e-11)]);
         case.cells = 60.into();
-        let settled = brinefront::cycle::steady::settle(&case, None, &unwatched).unwrap();
+        let settled = brinefront::cycle::steady::settle(&CyclePlan::new(&case).unwrap(), None, &unwatched).unwrap();
         assert!(settled.settling.settled, "{}", settled.settling.outcome);
         assert!(settled.history.ledger_error < 1e-10, "{}", settled.history.ledger_error);
         let report = study::cycle(&case, &unwatched).unwrap();
@@ -212,13 +214,13 @@ fn a_softener_of_radial_beads_settles_and_closes_its_ledger() {
         );
         assert!((a.capacity_eq_per_l / b.capacity_eq_per_l - 1.0).abs() < 1e-3);
         assert!((a.leakage_half_run_mg_per_l_caco3 / b.leakage_half_run_mg_per_l_caco3 - 1.0).abs() < 1e-2);
-        for step in &settled.history.steps {
+        for step in settled.history.steps() {
             for (cell, q) in step.loading.chunks_exact(3).enumerate() {
                 assert!(
-                    (q.iter().sum::<f64>() / settled.model.capacity - 1.0).abs() < 1e-10,
+                    (q.iter().sum::<f64>() / settled.plan.model.capacity - 1.0).abs() < 1e-10,
                     "{:?} {cell} {:e}",
                     step.name,
-                    q.iter().sum::<f64>() / settled.model.capacity - 1.0
+                    q.iter().sum::<f64>() / settled.plan.model.capacity - 1.0
                 );
                 assert!(q.iter().all(|q| *q > -1e-12), "{:?} {cell}: {q:?}", step.name);
             }

@@ -6,11 +6,12 @@
 )]
 
 use brinefront::bed::column::Column;
-use brinefront::bed::model::{Model, StepRates};
 use brinefront::bed::state::State;
 use brinefront::cycle::unwatched;
 use brinefront::inputs::case::Kinetics;
 use brinefront::inputs::regeneration::Direction;
+use brinefront::plan::model::Model;
+use brinefront::plan::rates::StepRates;
 use brinefront::study;
 use brinefront_tests::cases::{sodium_column, softener};
 use brinefront_tests::curves::normality_of;

@@ -2,14 +2,15 @@
 #![allow(clippy::unwrap_used, reason = "a run that fails is a test that fails")]
 
 use brinefront::Case;
-use brinefront::bed::model::Model;
 use brinefront::bed::state::State;
 use brinefront::bed::vessel::VesselState;
-use brinefront::cycle::recipe::plan;
 use brinefront::cycle::step::run_step;
 use brinefront::cycle::{Progress, unwatched};
 use brinefront::inputs::rates::{FilmCorrelation, Rates};
-use brinefront::inputs::recipe::{Step, StepDirection, StepEnd, StepName, StepWater};
+use brinefront::inputs::recipe_steps::StepName;
+use brinefront::plan::model::Model;
+use brinefront::plan::resolved_steps::{Step, StepDirection, StepEnd, StepWater};
+use brinefront::plan::steps::PlannedStep;
 use brinefront_tests::cases::{COLUMN_CAPACITY, COLUMN_VOID, rates, sodium_potassium_column};
 
 /// Film and bead rates of the column here \[1/s\].
@@ -31,10 +32,10 @@ fn rest(minutes: f64) -> Step {
 /// cell \[eq/L of bed\], the liquid's potassium, and what a cell holds of it in all.
 fn rested(case: &Case, seconds: f64) -> (Vec<f64>, Vec<f64>, f64) {
     let model = Model::new(case, &[]).unwrap();
-    let normality = model.feed.normality();
+    let normality = model.waters.feed.normality();
     let mut state = State::<2>::uniform(&model, [1.0, 0.0], normality).unwrap();
     state.liquid.fill([0.0, normality]);
-    let plan = plan(&model, &rest(seconds / 60.0));
+    let plan = PlannedStep::of(&model, &rest(seconds / 60.0));
     let vessel = VesselState::uniform(&model, state);
     let (vessel, history) = run_step(&model, vessel, &plan, &[], &unwatched, Progress::default()).unwrap();
     let state = &vessel.tubes[0];

@@ -6,11 +6,11 @@
 )]
 
 use brinefront::Case;
-use brinefront::bed::model::Model;
 use brinefront::cycle::unwatched;
 use brinefront::inputs::ion::Ion;
 use brinefront::inputs::salt::Salt;
 use brinefront::inputs::scenario::default_case;
+use brinefront::plan::model::Model;
 use brinefront::report::figures::Figures;
 use brinefront::study;
 
@@ -35,13 +35,13 @@ fn figures(case: &Case) -> Figures {
 /// g/eq: 1.4281 eq/L.
 #[test]
 fn dose_and_strength_give_normality_and_volume() {
-    let model = Model::new(&salted(Salt::PotassiumChloride, 100.0), &[]).unwrap();
-    assert!((model.salt_normality / 1.4281 - 1.0).abs() < 5e-4, "{}", model.salt_normality);
-    assert!((model.brine_bv * 0.10 * 1064.62 / 100.0 - 1.0).abs() < 5e-4, "{}", model.brine_bv);
-    assert_eq!(model.salt_cation, Ion::K);
-    let soft = &model.soft;
-    assert!(soft.of(Ion::K) > 0.9 * (model.feed.of(Ion::CA) + model.feed.of(Ion::MG)));
-    assert!((soft.of(Ion::NA) / model.feed.of(Ion::NA) - 1.0).abs() < 1e-12);
+    let waters = Model::new(&salted(Salt::PotassiumChloride, 100.0), &[]).unwrap().waters;
+    assert!((waters.salt_normality / 1.4281 - 1.0).abs() < 5e-4, "{}", waters.salt_normality);
+    assert!((waters.brine_bv * 0.10 * 1064.62 / 100.0 - 1.0).abs() < 5e-4, "{}", waters.brine_bv);
+    assert_eq!(waters.salt.cation(), Ion::K);
+    let soft = &waters.soft;
+    assert!(soft.of(Ion::K) > 0.9 * (waters.feed.of(Ion::CA) + waters.feed.of(Ion::MG)));
+    assert!((soft.of(Ion::NA) / waters.feed.of(Ion::NA) - 1.0).abs() < 1e-12);
 }
 
 /// 4699 gr/lb is 7000 x 50.043 over 74.551 (derived from atomic weights).
@@ -49,7 +49,7 @@ fn dose_and_strength_give_normality_and_volume() {
 fn a_cycle_closes_and_stays_below_the_limit_of_its_salt() {
     for case in [salted(Salt::PotassiumChloride, 96.0), salted(Salt::PotassiumChloride, 96.0).mirrored()] {
         let found = figures(&case);
-        println!("{}: {:.0} gr/lb", found.direction, found.salt_efficiency_gr_per_lb);
+        println!("{}: {:.0} gr/lb", found.direction.name(), found.salt_efficiency_gr_per_lb);
         assert!(found.ledger_error < 1e-10, "{}", found.ledger_error);
         assert!(found.salt_efficiency_gr_per_lb < 4699.0);
         let limit = found.salt_efficiency_gr_per_lb / found.salt_efficiency_fraction;

@@ -1,15 +1,17 @@
 //! Recipes of free steps: the same as a regeneration where they say the same, in any order otherwise, and at rest.
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a recipe that cannot be run is a test that fails")]
 
-use brinefront::bed::model::Model;
 use brinefront::cycle::unwatched;
 use brinefront::inputs::case::Kinetics;
-use brinefront::inputs::free_recipe::Recipe;
-use brinefront::inputs::free_steps::{Backwash, Brine, FreeStep, Rinse, Standby};
 use brinefront::inputs::ion::Ion;
 use brinefront::inputs::rates::Rates;
-use brinefront::inputs::recipe::{Step, StepDirection, StepEnd, StepName, StepWater};
+use brinefront::inputs::recipe::Recipe;
+use brinefront::inputs::recipe_steps::StepName;
+use brinefront::inputs::recipe_steps::{Backwash, Brine, FreeStep, Rinse, Standby};
 use brinefront::inputs::regeneration::{BrineWater, Direction};
+use brinefront::plan::model::Model;
+use brinefront::plan::resolved_steps::{Step, StepDirection, StepEnd, StepWater};
+use brinefront::plan::steps::StopReason;
 use brinefront::report::CycleReport;
 use brinefront::study;
 use brinefront::{Case, Error};
@@ -56,7 +58,7 @@ fn run(case: &Case) -> CycleReport {
 
 fn resolved(case: &Case) -> Result<Vec<Step>, Error> {
     let model = Model::new(case, &[])?;
-    case.recipe.as_ref().unwrap().resolved(&case.regeneration, &case.bed, model.brine_bv)
+    case.recipe.as_ref().unwrap().resolved(&case.regeneration, &case.bed, model.waters.brine_bv)
 }
 
 fn brine_volumes(case: &Case) -> Vec<f64> {
@@ -163,7 +165,7 @@ fn steps_run_in_the_order_given() {
     let rest = &report.steps[5];
     assert_eq!(
         (rest.volume_bv, rest.flow_bv_per_h, rest.inlet_normality_eq_per_l, rest.ended),
-        (0.0, 0.0, 0.0, "time")
+        (0.0, 0.0, 0.0, StopReason::Time)
     );
     assert!((rest.minutes - 10.0).abs() < 1e-9);
     assert!((report.steps[2].volume_bv - 2.0).abs() < 1e-12);
@@ -191,7 +193,7 @@ fn what_a_step_leaves_open_the_regeneration_says() {
 #[test]
 fn brine_steps_share_the_dose() {
     let case = tiny(Direction::CounterCurrent, 96.0);
-    let all = Model::new(&case, &[]).unwrap().brine_bv;
+    let all = Model::new(&case, &[]).unwrap().waters.brine_bv;
     let close = |found: Vec<f64>, expected: &[f64]| {
         assert!(
             found.len() == expected.len() && found.iter().zip(expected).all(|(a, b)| (a - b).abs() < 1e-12),
@@ -211,7 +213,7 @@ fn brine_steps_share_the_dose() {
 /// Salt that entered with the brine, from the ledger: chloride by electroneutrality, less that of the brine's water
 /// \[g per litre of bed\]. 58.443 g of NaCl an equivalent (from atomic weights).
 fn salt_entered(case: &Case, report: &CycleReport) -> f64 {
-    let soft = Model::new(case, &[]).unwrap().soft.normality();
+    let soft = Model::new(case, &[]).unwrap().waters.soft.normality();
     let brines = report.steps.iter().filter(|step| step.step == "brine");
     brines.map(|step| step.volume_bv * (step.inlet_normality_eq_per_l - soft) * 58.443).sum()
 }
@@ -272,7 +274,7 @@ fn a_rinse_ends_on_what_leaves() {
         let steps = [FreeStep::Backwash(Backwash::default()), brine(), FreeStep::SlowRinse(end), fast_rinse()];
         let report = run(&with(&case, steps));
         let step = &report.steps[2];
-        assert_eq!((step.step, step.ended), ("slow rinse", "rinsed"));
+        assert_eq!((step.step, step.ended), ("slow rinse", StopReason::Rinsed));
         assert!(step.volume_bv > case.resin.void_fraction && step.volume_bv < 6.0, "{} BV", step.volume_bv);
         let sample = report.waste_curve.step.iter().rposition(|name| *name == "slow rinse").unwrap();
         report.waste_curve.eq_per_l.row(sample).to_vec()
@@ -280,7 +282,7 @@ fn a_rinse_ends_on_what_leaves() {
     let hardness: f64 = last(until(Some(100.0), None)).iter().zip(&model.hardness).map(|(c, weight)| c * weight).sum();
     // 50.043 g of CaCO3 and 35.453 g of chloride an equivalent, from atomic weights.
     assert!((hardness * 50_043.0 - 100.0).abs() < 1e-2, "{} mg/L as CaCO3", hardness * 50_043.0);
-    let chloride = model.chloride_eq_per_l(last(until(None, Some(600.0))).iter().sum()) * 35_453.0;
+    let chloride = model.waters.chloride_eq_per_l(last(until(None, Some(600.0))).iter().sum()) * 35_453.0;
     assert!((chloride - 600.0).abs() < 0.1, "{chloride} mg/L");
 }
 
@@ -293,7 +295,7 @@ fn a_rinse_with_nothing_to_rinse_ends_with_the_void() {
     let again = Rinse { until_chloride_mg_per_l: Some(5000.0), at_most_bv: Some(6.0), ..Rinse::default() };
     let report = run(&with(&case, [brine(), slow_rinse(), fast_rinse(), FreeStep::FastRinse(again)]));
     let step = &report.steps[3];
-    assert_eq!(step.ended, "rinsed");
+    assert_eq!(step.ended, StopReason::Rinsed);
     assert!((step.volume_bv - case.resin.void_fraction).abs() < 1e-9, "{} BV", step.volume_bv);
 }
 
@@ -310,11 +312,11 @@ fn a_rinse_does_not_end_on_the_end_that_is_clean_already() {
     let model = Model::new(&case, &[]).unwrap();
     let curve = &report.waste_curve;
     let rows: Vec<_> = (0..curve.bv.len()).filter(|row| curve.step[*row] == "fast rinse").collect();
-    let chloride = |row: usize| model.chloride_eq_per_l(curve.eq_per_l.row(row).sum()) * 35_453.0;
+    let chloride = |row: usize| model.waters.chloride_eq_per_l(curve.eq_per_l.row(row).sum()) * 35_453.0;
     let first = chloride(rows[0]);
     let most = rows.iter().map(|row| chloride(*row)).fold(0.0, f64::max);
     assert!(first < 1000.0 && most > 10_000.0, "{first} then {most} mg/L");
-    assert_eq!(report.steps[2].ended, "rinsed");
+    assert_eq!(report.steps[2].ended, StopReason::Rinsed);
     assert!((chloride(rows[rows.len() - 1]) - 1000.0).abs() < 0.1);
 }
 

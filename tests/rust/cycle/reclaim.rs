@@ -3,9 +3,10 @@
 
 use brinefront::Case;
 use brinefront::cycle::{steady, unwatched};
-use brinefront::inputs::free_recipe::Recipe;
-use brinefront::inputs::free_steps::{Backwash, Brine, FreeStep, Rinse};
+use brinefront::inputs::recipe::Recipe;
+use brinefront::inputs::recipe_steps::{Backwash, Brine, FreeStep, Rinse};
 use brinefront::inputs::regeneration::Direction;
+use brinefront::plan::cycle_plan::CyclePlan;
 use brinefront::report::CycleReport;
 use brinefront::study::{self, At};
 use brinefront_tests::cases::{softener, tiny};
@@ -29,7 +30,7 @@ fn what_is_kept_comes_back_unchanged_once_settled() {
         let mut case = softener(direction, 96.0);
         case.cells = 60.into();
         let case = reclaiming(&case, 1.2, 1.7);
-        let found = steady::settle(&case, None, &unwatched).unwrap();
+        let found = steady::settle(&CyclePlan::new(&case).unwrap(), None, &unwatched).unwrap();
         let (reclaimed, kept) = (found.history.reclaimed.unwrap(), found.history.kept.unwrap());
         let residual = found.settling.residual * 1.9 * (1.0 + 1e-9);
         assert!(found.settling.settled);
@@ -37,9 +38,9 @@ fn what_is_kept_comes_back_unchanged_once_settled() {
             assert!((before - after).abs() <= residual && *after > 0.0, "{before} {after}");
         }
         // As one step ahead of the brine, and what is kept is half a bed volume of what left.
-        let place = found.history.steps.iter().position(|step| step.name.words() == "reclaimed brine").unwrap();
-        assert_eq!(found.history.steps[place + 1].name.words(), "brine");
-        let step = &found.history.steps[place];
+        let place = found.history.regeneration.iter().position(|step| step.name.words() == "reclaimed brine").unwrap();
+        assert_eq!(found.history.regeneration[place + 1].name.words(), "brine");
+        let step = &found.history.regeneration[place];
         assert!((step.volume_bv - 0.5).abs() < 1e-9);
         for (entered, held) in step.entered.iter().zip(&reclaimed) {
             assert!((entered - held).abs() < 1e-12, "{entered} {held}");

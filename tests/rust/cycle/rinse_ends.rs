@@ -1,20 +1,27 @@
 //! Steps that end on what leaves: a rinse that stops when chloride or hardness has fallen to a level.
 #![allow(clippy::unwrap_used, reason = "a run that fails is a test that fails")]
 
+use brinefront::bed::state::State;
 use brinefront::bed::vessel::VesselState;
-use brinefront::bed::{model::Model, state::State};
-use brinefront::cycle::history::{StepHistory, StopReason};
-use brinefront::cycle::recipe::plan;
+use brinefront::cycle::history::StepHistory;
 use brinefront::cycle::step::run_step;
 use brinefront::cycle::{Progress, unwatched};
 use brinefront::inputs::ion::Ion;
-use brinefront::inputs::recipe::{Step, StepDirection, StepEnd, StepName, StepWater};
+use brinefront::inputs::recipe_steps::StepName;
 use brinefront::inputs::scenario::default_case;
+use brinefront::plan::model::Model;
+use brinefront::plan::resolved_steps::{Step, StepDirection, StepEnd, StepWater};
+use brinefront::plan::steps::{PlannedStep, StopReason};
+
+/// The cations of a water as an array \[eq/L\].
+fn cations(model: &Model, water: StepWater) -> [f64; 3] {
+    model.cations_of(water).try_into().unwrap()
+}
 
 /// Brine through a loaded bed, then a rinse with soft water that ends as asked.
 fn rinsed(end: StepEnd) -> (Model, StepHistory) {
     let model = Model::new(&default_case(), &[]).unwrap();
-    let bed = State::<3>::in_equilibrium_with(&model, model.cations_of(&model.feed)).unwrap();
+    let bed = State::<3>::in_equilibrium_with(&model, cations(&model, StepWater::Feed)).unwrap();
     let bed = VesselState::uniform(&model, bed);
     let step = |name, water, end| Step {
         name,
@@ -24,10 +31,12 @@ fn rinsed(end: StepEnd) -> (Model, StepHistory) {
         end,
         mixing: 0.0,
     };
-    let brine = step(StepName::Brine, StepWater::Brine, StepEnd::VolumeBv(model.brine_bv));
+    let brine = step(StepName::Brine, StepWater::Brine, StepEnd::VolumeBv(model.waters.brine_bv));
     let rinse = step(StepName::SlowRinse, StepWater::Soft, end);
-    let (bed, _) = run_step(&model, bed, &plan(&model, &brine), &[], &unwatched, Progress::default()).unwrap();
-    let (_, rinse) = run_step(&model, bed, &plan(&model, &rinse), &[], &unwatched, Progress::default()).unwrap();
+    let (bed, _) =
+        run_step(&model, bed, &PlannedStep::of(&model, &brine), &[], &unwatched, Progress::default()).unwrap();
+    let (_, rinse) =
+        run_step(&model, bed, &PlannedStep::of(&model, &rinse), &[], &unwatched, Progress::default()).unwrap();
     (model, rinse)
 }
 
@@ -40,7 +49,7 @@ fn last(step: &StepHistory) -> &[f64] {
 fn a_rinse_ends_where_chloride_has_fallen_to_its_level() {
     let (model, rinse) = rinsed(StepEnd::ChlorideBelow { mg_per_l: 500.0, at_most_bv: 5.0 });
     assert_eq!(rinse.stop, StopReason::Rinsed);
-    let chloride = model.chloride_eq_per_l(last(&rinse).iter().sum()) * Ion::CL.g_per_eq() * 1e3;
+    let chloride = model.waters.chloride_eq_per_l(last(&rinse).iter().sum()) * Ion::CL.g_per_eq() * 1e3;
     assert!((chloride - 500.0).abs() < 1e-3, "{chloride} mg/L");
     assert!(rinse.volume_bv > model.void_fraction && rinse.volume_bv < 2.0, "{} BV", rinse.volume_bv);
 }

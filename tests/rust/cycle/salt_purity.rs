@@ -4,9 +4,9 @@
 use brinefront::Case;
 use brinefront::cycle::unwatched;
 use brinefront::inputs::case::Kinetics;
-use brinefront::inputs::free_recipe::Recipe;
-use brinefront::inputs::free_steps::{Brine, FreeStep, Rinse};
 use brinefront::inputs::ion::Ion;
+use brinefront::inputs::recipe::Recipe;
+use brinefront::inputs::recipe_steps::{Brine, FreeStep, Rinse};
 use brinefront::inputs::regeneration::{BrineWater, Direction};
 use brinefront::report::CycleReport;
 use brinefront::study;

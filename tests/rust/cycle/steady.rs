@@ -8,10 +8,12 @@
 use std::ops::ControlFlow;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
+use brinefront::cycle::outcome::Outcome;
 use brinefront::cycle::run::Loading;
 use brinefront::cycle::{Progress, unwatched};
 use brinefront::inputs::regeneration::Direction;
 use brinefront::inputs::service::ServiceFlow;
+use brinefront::plan::steps::StopReason;
 use brinefront::report::CycleReport;
 use brinefront::study::{self, At};
 use brinefront::{Case, Error};
@@ -38,7 +40,7 @@ fn the_loading_repeats_itself_to_a_millionth_of_capacity() {
             println!("{direction:?}, {dose} g/L: {}, distance {:.1e}", figures.outcome, figures.distance);
             assert!(figures.settled && figures.residual <= 1e-6, "{direction:?}, {dose} g/L: {}", figures.outcome);
             assert!(figures.distance >= figures.residual);
-            assert_eq!(figures.stop_reason, "leakage limit");
+            assert_eq!(figures.stop_reason, StopReason::LeakageLimit);
             assert!((figures.leakage_end_mg_per_l_caco3 / 17.0 - 1.0).abs() < 1e-6);
         }
     }
@@ -101,11 +103,11 @@ fn never_soft_ends_the_search_and_gives_what_is_known() {
     case.service.limit_mg_per_l_caco3 = Some(0.1);
     let cycle = steady(&case);
     let figures = &cycle.figures;
-    assert_eq!(figures.stop_reason, "never soft");
+    assert_eq!(figures.stop_reason, StopReason::NeverSoft);
     assert_eq!(figures.run_length_bv, 0.0);
     assert_eq!(figures.capacity_eq_per_l, 0.0);
     assert_eq!(figures.cycles_run, 1, "{}", figures.outcome);
-    assert!(!figures.settled && figures.outcome.starts_with("never soft"), "{}", figures.outcome);
+    assert!(!figures.settled && matches!(figures.outcome, Outcome::NeverSoft { .. }), "{}", figures.outcome);
     // What was run so far is there: brine, rinses, their waste.
     assert!(figures.waste_volume_bv > 4.0 && figures.waste_chloride_g > 0.0);
     assert!(cycle.steps.iter().any(|step| step.step == "brine"));
@@ -148,13 +150,13 @@ fn service_ends_at_the_limit_the_meter_or_whichever_is_first() {
             steady(&case).figures
         };
         let metered = with(None, Some(100.0));
-        assert_eq!(metered.stop_reason, "throughput");
+        assert_eq!(metered.stop_reason, StopReason::Throughput);
         assert!((metered.run_length_bv - 100.0).abs() < 1e-9 && metered.settled, "{}", metered.outcome);
         let meter_first = with(Some(17.0), Some(100.0));
-        assert_eq!(meter_first.stop_reason, "throughput");
+        assert_eq!(meter_first.stop_reason, StopReason::Throughput);
         assert!((meter_first.capacity_eq_per_l / metered.capacity_eq_per_l - 1.0).abs() < 1e-4);
         let limit_first = with(Some(17.0), Some(1000.0));
-        assert_eq!(limit_first.stop_reason, "leakage limit");
+        assert_eq!(limit_first.stop_reason, StopReason::LeakageLimit);
         assert!((limit_first.run_length_bv / limited.run_length_bv - 1.0).abs() < 1e-5);
         // Past the limit: a run on volume alone goes on.
         let overrun = with(None, Some(limited.run_length_bv + 20.0));
@@ -243,7 +245,7 @@ fn at_equal_leakage_both_do_the_duty_with_the_least_salt() {
         assert!(!does_duty(&steady(&less), 1e-6), "{} g/L does the duty too", less.regeneration.dose_g_per_l);
     }
     let [counter, co] = [&equal.cycles[0].figures, &equal.cycles[1].figures];
-    assert_eq!([counter.direction, co.direction], ["counter-current", "co-current"]);
+    assert_eq!([counter.direction, co.direction], [Direction::CounterCurrent, Direction::CoCurrent]);
     assert!(counter.dose_g_per_l < 0.95 * co.dose_g_per_l, "{} against {}", counter.dose_g_per_l, co.dose_g_per_l);
 }
 

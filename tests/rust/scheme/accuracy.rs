@@ -11,6 +11,7 @@ use brinefront::inputs::case::Kinetics;
 use brinefront::inputs::cells::Cells;
 use brinefront::inputs::ion::Ion;
 use brinefront::inputs::regeneration::Direction;
+use brinefront::plan::steps::StopReason;
 use brinefront::report::figures::Figures;
 use brinefront::study;
 use brinefront_tests::cases::{loaded, softener};
@@ -109,7 +110,7 @@ fn a_bed_that_is_never_soft_needs_two_grids_only() {
     case.service.limit_mg_per_l_caco3 = Some(0.01);
     case.cells = Cells::Auto;
     let cycle = study::cycle(&case, &unwatched).unwrap();
-    assert_eq!((cycle.figures.stop_reason, cycle.figures.cells), ("never soft", 50));
+    assert_eq!((cycle.figures.stop_reason, cycle.figures.cells), (StopReason::NeverSoft, 50));
     assert_eq!(cycle.figures.capacity_error_fraction, None);
 }
 

@@ -3,22 +3,23 @@
 
 use brinefront::Case;
 use brinefront::bed::ledger::Ledger;
-use brinefront::bed::model::Model;
 use brinefront::bed::state::State;
 use brinefront::bed::vessel::VesselState;
-use brinefront::cycle::history::StopReason;
 use brinefront::cycle::run::Loading;
-use brinefront::cycle::step::{End, Plan, run_step};
+use brinefront::cycle::step::run_step;
 use brinefront::cycle::{Progress, unwatched};
 use brinefront::inputs::case::Kinetics;
 use brinefront::inputs::ion::Ion;
 use brinefront::inputs::rates::Rates;
-use brinefront::inputs::recipe::{StepDirection, StepName, StepWater};
+use brinefront::inputs::recipe_steps::StepName;
 use brinefront::inputs::regeneration::{BrineWater, Direction};
 use brinefront::inputs::resin::Selectivity;
 use brinefront::inputs::scenario::default_case;
 use brinefront::inputs::service::ServiceFlow;
 use brinefront::numerics::effort::Effort;
+use brinefront::plan::model::Model;
+use brinefront::plan::resolved_steps::{StepDirection, StepWater};
+use brinefront::plan::steps::{End, PlannedStep, StopReason};
 use brinefront::report::tables::{Curve, Profiles};
 use brinefront::study;
 use brinefront_tests::cases::{loaded, softener};
@@ -173,7 +174,7 @@ fn the_product_has_the_normality_of_the_feed_on_coarse_grids() {
         counter_current.cells = cells.into();
         for case in [counter_current.mirrored(), counter_current] {
             let found = study::cycle(&case, &unwatched).unwrap();
-            assert_eq!(found.figures.stop_reason, "leakage limit");
+            assert_eq!(found.figures.stop_reason, StopReason::LeakageLimit);
             let feed = found.figures.feed_normality_eq_per_l;
             let run = found.leakage.bv.iter().zip(found.leakage.eq_per_l.rows());
             let off: Vec<f64> = run
@@ -185,7 +186,7 @@ fn the_product_has_the_normality_of_the_feed_on_coarse_grids() {
             let direction = found.figures.direction;
             assert!(
                 worst < case.tolerance,
-                "{direction}, {cells} cells: the normality of the product is {worst:e} off"
+                "{direction:?}, {cells} cells: the normality of the product is {worst:e} off"
             );
         }
     }
@@ -197,29 +198,30 @@ fn standby_keeps_everything() {
     let case = softener(Direction::CoCurrent, 96.0);
     for dispersion in [0.0, 1e-5] {
         let model = Model::new(&case, &[]).unwrap();
-        let mut state = State::<3>::uniform(&model, [0.4, 0.2, 0.4], model.feed.normality()).unwrap();
+        let mut state = State::<3>::uniform(&model, [0.4, 0.2, 0.4], model.waters.feed.normality()).unwrap();
         // Half the bed full of brine, half of feed, none of it in equilibrium with the beads.
         let cells = state.liquid.len();
         for (j, liquid) in state.liquid.iter_mut().enumerate() {
-            let water = if j < cells / 2 { &model.brine } else { &model.feed };
-            *liquid = model.cations_of(water);
+            let water = if j < cells / 2 { StepWater::Brine } else { StepWater::Feed };
+            *liquid = model.cations_of(water).try_into().unwrap();
         }
         let mut rates = model.step_rates(StepWater::Feed, 0.0);
         rates.dispersion = dispersion;
         let before = state.held(model.void_fraction);
         let spread_before = spread(&state);
-        let plan = Plan::<3> {
+        let rest = PlannedStep {
             name: StepName::Standby,
             water: StepWater::Feed,
             direction: StepDirection::WithService,
             flow_bv_per_h: 0.0,
             rates,
-            inlet: model.cations_of(&model.feed),
+            inlet: model.cations_of(StepWater::Feed),
             end: End::After(3600.0, StopReason::Time),
-            watched: [0.0; 3],
+            most_bv: 0.0,
+            mixing: 0.0,
         };
         let vessel = VesselState::uniform(&model, state);
-        let (vessel, history) = run_step(&model, vessel, &plan, &[], &unwatched, Progress::default()).unwrap();
+        let (vessel, history) = run_step(&model, vessel, &rest, &[], &unwatched, Progress::default()).unwrap();
         let after = &vessel.tubes[0];
         assert_eq!(history.volume_bv, 0.0);
         assert!(history.entered.iter().chain(&history.left).all(|v| *v == 0.0), "{:?}", history.entered);

@@ -5,15 +5,16 @@
     reason = "a run that fails is a test that fails; figures are printed"
 )]
 
-use brinefront::bed::model::Model;
 use brinefront::bed::state::State;
 use brinefront::bed::vessel::VesselState;
-use brinefront::cycle::history::{StepHistory, StopReason};
-use brinefront::cycle::recipe::service_plan;
-use brinefront::cycle::step::{End, run_step};
+use brinefront::cycle::history::StepHistory;
+use brinefront::cycle::step::run_step;
 use brinefront::cycle::{Progress, unwatched};
 use brinefront::inputs::case::Kinetics;
 use brinefront::inputs::ion::Ion;
+use brinefront::plan::cycle_plan::CyclePlan;
+use brinefront::plan::model::Model;
+use brinefront::plan::steps::{End, StopReason};
 use brinefront::study;
 use brinefront_tests::cases::{
     COLUMN_CAPACITY, COLUMN_SERVICE_S_PER_BV, COLUMN_VOID, loaded, rates, sodium_calcium_column,
@@ -83,10 +84,11 @@ fn carry(cells: usize, tolerance: f64, given: &[f64]) -> (Vec<f64>, StepHistory)
         state.loading[j] = [(1.0 - y) * COLUMN_CAPACITY, y * COLUMN_CAPACITY];
         state.liquid[j] = [(1.0 - y) * NORMALITY, y * NORMALITY];
     }
-    let mut plan = service_plan::<2>(&case, &model);
-    plan.end = End::After(carried_s(), StopReason::Throughput);
+    let mut service = CyclePlan::of_recipe(&case).unwrap().service.steps.swap_remove(0);
+    let volume_bv = CARRIED * (COLUMN_VOID + COLUMN_CAPACITY / NORMALITY);
+    service.end = End::After(volume_bv * COLUMN_SERVICE_S_PER_BV, StopReason::Throughput);
     let vessel = VesselState::uniform(&model, state);
-    let (vessel, history) = run_step(&model, vessel, &plan, given, &unwatched, Progress::default()).unwrap();
+    let (vessel, history) = run_step(&model, vessel, &service, given, &unwatched, Progress::default()).unwrap();
     (vessel.tubes[0].loading.iter().map(|q| q[1] / COLUMN_CAPACITY).collect(), history)
 }
 

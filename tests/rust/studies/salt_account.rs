@@ -4,8 +4,8 @@
 use brinefront::Case;
 use brinefront::cycle::unwatched;
 use brinefront::inputs::case::Kinetics;
-use brinefront::inputs::free_recipe::Recipe;
-use brinefront::inputs::free_steps::FreeStep;
+use brinefront::inputs::recipe::Recipe;
+use brinefront::inputs::recipe_steps::FreeStep;
 use brinefront::inputs::regeneration::{BrineWater, Direction};
 use brinefront::study::{self, SaltAccount, salt_account::Order};
 use brinefront::units::constants::MOLAR_MASS_NACL_G_PER_MOL;

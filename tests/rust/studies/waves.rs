@@ -9,6 +9,7 @@ use brinefront::inputs::regeneration::Direction;
 use brinefront::inputs::resin::Selectivity;
 use brinefront::inputs::scenario::default_case;
 use brinefront::laws::waves::{MonoDivalent, driven_off_eq_per_l};
+use brinefront::plan::steps::StopReason;
 use brinefront::study::{self, ceiling::Ceiling};
 use brinefront::{Case, Error};
 use brinefront_tests::cases::{COLUMN_CAPACITY, COLUMN_VOID, loaded, rates, sodium_calcium_column, softener};
@@ -33,7 +34,7 @@ fn calcium_softener(direction: Direction) -> Case {
 }
 
 fn ceiling(case: &Case, dose: f64) -> Ceiling {
-    let direction = case.regeneration.direction.name();
+    let direction = case.regeneration.direction;
     study::efficiency_ceiling(case, &[dose]).unwrap().into_iter().find(|c| c.direction == direction).unwrap()
 }
 
@@ -67,14 +68,14 @@ fn the_ceiling_is_the_closed_form_in_either_direction() {
     let feed = case.water.composition().unwrap();
     let (hardness, normality) = (feed.of(Ion::CA), feed.normality());
     let loaded = pair.resin(hardness / normality, normality);
-    let figures = brinefront::bed::model::Model::new(&case, &[]).unwrap();
-    let brine = figures.brine.normality();
+    let waters = brinefront::plan::model::Model::new(&case, &[]).unwrap().waters;
+    let brine = waters.brine.normality();
     for dose in [40.0, 80.0, 96.0, 130.0, 200.0, 300.0] {
-        let salt = dose / case.regeneration.salt.g_per_eq() * brine / figures.salt_normality;
+        let salt = dose / case.regeneration.salt.g_per_eq() * brine / waters.salt_normality;
         let expected = driven_off_eq_per_l(&pair, loaded, 0.0, brine, salt) + 0.38 * hardness;
         for found in study::efficiency_ceiling(&case, &[dose]).unwrap() {
-            if found.stop_reason == "never soft" {
-                assert!(found.direction == "co-current" && dose < 80.0, "{found:?}");
+            if found.stop_reason == StopReason::NeverSoft {
+                assert!(found.direction == Direction::CoCurrent && dose < 80.0, "{found:?}");
                 continue;
             }
             assert!(found.settled);
@@ -144,7 +145,7 @@ fn a_breakthrough_lies_where_the_shock_does() {
 fn the_picture_holds_the_waves_of_the_cycle() {
     let case = calcium_softener(Direction::CounterCurrent);
     let found = study::waves(&case, 200).unwrap();
-    assert!(found.settled && found.stop_reason == "leakage limit");
+    assert!(found.settled && found.stop_reason == StopReason::LeakageLimit);
     // A change of normality leaves after one void volume, counter-current from the far end to the inlet.
     let first = found.pieces.iter().filter(|p| p.step == 0 && p.kind == "concentration").collect::<Vec<_>>();
     let start = first.iter().map(|p| p.from_bv).fold(f64::INFINITY, f64::min);

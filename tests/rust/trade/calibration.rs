@@ -11,6 +11,7 @@
 
 use brinefront::Case;
 use brinefront::cycle::unwatched;
+use brinefront::inputs::regeneration::Direction;
 use brinefront::inputs::scenario::default_case;
 use brinefront::report::figures::Figures;
 use brinefront::study;
@@ -123,7 +124,7 @@ fn the_default_flow_leaves_the_band_where_it_is_on_record() {
 fn counter_current_gains_up_to_a_tenth_of_capacity_and_most_of_the_leakage() {
     for (dose, ..) in co_current_band() {
         let (co, counter) = (figures(&rated(dose)), figures(&rated(dose).mirrored()));
-        assert_eq!([co.direction, counter.direction], ["co-current", "counter-current"]);
+        assert_eq!([co.direction, counter.direction], [Direction::CoCurrent, Direction::CounterCurrent]);
         let gain = counter.capacity_eq_per_l / co.capacity_eq_per_l - 1.0;
         let leakage = [co.leakage_half_run_mg_per_l_caco3, counter.leakage_half_run_mg_per_l_caco3];
         println!("{dose} lb/ft3: capacity {:+.2} %, half-run leakage {leakage:.3?} mg/L as CaCO3", 100.0 * gain);

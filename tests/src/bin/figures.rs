@@ -132,7 +132,7 @@ fn everything() -> BTreeMap<String, Known> {
                     }
                     keep(format!("{seed:04} load"), run(study::load(case, &new(), 60.0, &limited())));
                     keep(format!("{seed:04} elute"), run(study::elute(case, &Loading::Feed, 2.5, 1.2, &limited())));
-                    keep(format!("{seed:04} hydraulics"), tree(brinefront::report::hydraulics::of_case(case)));
+                    keep(format!("{seed:04} hydraulics"), tree(study::hydraulics(case)));
                 }
             });
         }

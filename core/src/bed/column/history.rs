@@ -1,12 +1,12 @@
 //! What a column was at the ends of its last steps, and what that extrapolates to.
 
 use crate::bed::profile::Profile;
-use crate::bed::scheme::Scheme;
 use crate::bed::time_step::TimeStep;
 use crate::bed::transport::Transport;
 use crate::numerics::bdf::Weights;
 use crate::numerics::lanes::largest;
 use crate::numerics::rows::Rows;
+use crate::plan::scheme::Scheme;
 
 /// What passed the two ends over one time step \[eq per litre of a cell\].
 #[derive(Debug, Clone, Copy)]

@@ -37,9 +37,7 @@ use crate::bed::column::history::{Ends, History};
 use crate::bed::column::judging::{Allowed, error};
 use crate::bed::exchange::Exchange;
 use crate::bed::ledger::Ledger;
-use crate::bed::model::{Model, StepRates};
 use crate::bed::profile::Profile;
-use crate::bed::scheme::Scheme;
 use crate::bed::solver::{Solver, System};
 use crate::bed::state::State;
 use crate::bed::time_step::TimeStep;
@@ -47,6 +45,9 @@ use crate::bed::transport::{Transport, outlet};
 use crate::numerics::bdf::Weights;
 use crate::numerics::effort::Effort;
 use crate::numerics::lanes::widest;
+use crate::plan::model::Model;
+use crate::plan::rates::StepRates;
+use crate::plan::scheme::Scheme;
 
 /// A solved trial step.
 #[derive(Debug, Clone, Copy, PartialEq)]

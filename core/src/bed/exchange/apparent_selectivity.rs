@@ -16,7 +16,7 @@
 //! sum_i |C_i - C_i,then| > 1e-4 sqrt(N_then)          C, N [eq/L]
 //! ```
 //!
-//! since its last evaluation ([`crate::bed::scheme::Scheme::selectivity_renewed_beyond`]). By Debye's limiting law ln K' of
+//! since its last evaluation ([`crate::plan::scheme::Scheme::selectivity_renewed_beyond`]). By Debye's limiting law ln K' of
 //! a divalent ion moves by at most 1.8/sqrt(N) per eq/L, and in brine by less: so K' is never off by more than 2e-4, and
 //! mostly by much less. Against a tolerance of 1e-5, lag and time steps together move capacity by 1e-5 and leakage by
 //! 1.9e-4 of themselves (`pitzer`, default tolerance of 3e-4); without activities time steps alone do so by 5e-6 and
@@ -25,13 +25,13 @@
 use std::ops::Range;
 use std::sync::Arc;
 
-use crate::bed::activities::Activities;
 use crate::bed::cell_block::{Place, block_of};
 use crate::bed::exchange::condensed::{Condensed, LaggedFrom};
 use crate::bed::exchange::store::{Beginning, Store};
 use crate::bed::refusal::Refusal;
 use crate::bed::time_step::BlockWeights;
 use crate::numerics::rows::Rows;
+use crate::plan::activities::Activities;
 
 /// Normality \[eq/L\] below which a liquid counts as this strong, for the limit above.
 const LEAST_NORMALITY: f64 = 1e-8;

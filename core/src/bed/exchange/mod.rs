@@ -36,13 +36,14 @@ use crate::bed::exchange::shells::Shells;
 use crate::bed::exchange::sorbed_salt::SorbedSalt;
 use crate::bed::exchange::store::{Beginning, Store};
 use crate::bed::isotherm::Isotherm;
-use crate::bed::model::{Model, StepRates};
 use crate::bed::profile::Profile;
 use crate::bed::refusal::Refusal;
 use crate::bed::state::State;
 use crate::bed::time_step::TimeStep;
 use crate::numerics::bdf::Weights;
 use crate::numerics::rows::Rows;
+use crate::plan::model::Model;
+use crate::plan::rates::StepRates;
 
 /// The stores that a bed asks for beside lumped beads. Each sees those before it.
 fn stores_of<const N: usize>(begins: &Beginning<'_, N>) -> Vec<Box<dyn Store<N>>> {

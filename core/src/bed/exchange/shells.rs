@@ -30,12 +30,13 @@
 use crate::bed::cell_block::{CellBlock, Place, write};
 use crate::bed::exchange::condensed::{Condensed, Found, LaggedFrom};
 use crate::bed::exchange::store::{Beginning, Store};
-use crate::bed::model::{Inside, Model, OfSize};
 use crate::bed::state::State;
 use crate::bed::time_step::BlockWeights;
 use crate::numerics::bdf::Weights;
 use crate::numerics::lanes::{LANES, Lanes, largest, widest};
 use crate::numerics::rows::Rows;
+use crate::plan::beads::{Inside, OfSize};
+use crate::plan::model::Model;
 
 /// The beads along the bed, cut into shells.
 #[derive(Debug, Clone)]

@@ -6,13 +6,14 @@ use std::ops::Range;
 use crate::bed::cell_block::Place;
 use crate::bed::exchange::condensed::{Condensed, Found, LaggedFrom};
 use crate::bed::isotherm::Isotherm;
-use crate::bed::model::{Model, StepRates};
 use crate::bed::profile::Profile;
 use crate::bed::refusal::Refusal;
 use crate::bed::state::State;
 use crate::bed::time_step::BlockWeights;
 use crate::numerics::bdf::Weights;
 use crate::numerics::rows::Rows;
+use crate::plan::model::Model;
+use crate::plan::rates::StepRates;
 
 /// What a store begins a recipe step from.
 #[derive(Debug, Clone, Copy)]

@@ -24,13 +24,13 @@ use crate::bed::exchange::Exchange;
 use crate::bed::exchange::condensed::{Condensed, Found, LaggedFrom};
 use crate::bed::isotherm::Isotherm;
 use crate::bed::refusal::Refusal;
-use crate::bed::scheme::Scheme;
 use crate::bed::solver::system::System;
 use crate::bed::time_step::TimeStep;
 use crate::bed::transport::{Faces, Outflow};
 use crate::laws::equilibrium::{power, solve_ratio};
 use crate::numerics::lanes::{LANES, Lanes};
 use crate::numerics::rows::Rows;
+use crate::plan::scheme::Scheme;
 
 /// The march with its memory, used again and again.
 #[derive(Debug)]

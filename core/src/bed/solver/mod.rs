@@ -11,10 +11,10 @@ pub(super) use crate::bed::solver::system::System;
 
 use crate::bed::exchange::Exchange;
 use crate::bed::refusal::Refusal;
-use crate::bed::scheme::Scheme;
 use crate::bed::solver::march::March;
 use crate::bed::solver::newton::Newton;
 use crate::bed::transport::Transport;
+use crate::plan::scheme::Scheme;
 
 /// A solver with its memory.
 #[derive(Debug)]

@@ -2,10 +2,10 @@
 
 use crate::bed::exchange::Exchange;
 use crate::bed::profile::Profile;
-use crate::bed::scheme::Scheme;
 use crate::bed::time_step::TimeStep;
 use crate::bed::transport::Transport;
 use crate::numerics::effort::Effort;
+use crate::plan::scheme::Scheme;
 
 /// What a solver works on: the equations of a time step, and where the solution goes.
 pub(in crate::bed) struct System<'a, const N: usize> {

@@ -8,8 +8,8 @@
 //! weights, applied to the integrated fluxes ([`crate::numerics::bdf`]): what leaves the one enters the other whatever the
 //! weights are. Where the history would leave less than nothing, the flux out remembers just as much of it as does not.
 
-use crate::bed::scheme::Scheme;
 use crate::numerics::bdf::Weights;
+use crate::plan::scheme::Scheme;
 
 /// Histories are kept this share away from zero, as in a column.
 const ROUNDING: f64 = Scheme::DEFAULT.rounding;

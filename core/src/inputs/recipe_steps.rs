@@ -4,8 +4,42 @@ use serde::{Deserialize, Serialize};
 
 use crate::error::{Error, Result};
 use crate::inputs::check::{within, within_if};
-use crate::inputs::recipe::StepName;
 use crate::inputs::regeneration::{BrineWater, Direction};
+
+/// What a step is called in the trade.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum StepName {
+    /// Upward wash that loosens the bed.
+    Backwash,
+    /// Brine through the bed.
+    Brine,
+    /// Brine kept from the regeneration before, ahead of the fresh one.
+    ReclaimedBrine,
+    /// Displacement of the brine, at its flow and direction.
+    SlowRinse,
+    /// Rinse to service quality.
+    FastRinse,
+    /// No flow.
+    Standby,
+    /// Softening.
+    Service,
+}
+
+impl StepName {
+    /// The name in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Backwash => "backwash",
+            Self::Brine => "brine",
+            Self::ReclaimedBrine => "reclaimed brine",
+            Self::SlowRinse => "slow rinse",
+            Self::FastRinse => "fast rinse",
+            Self::Standby => "standby",
+            Self::Service => "service",
+        }
+    }
+}
 
 /// An upward wash that replaces the void and turns over the top of the bed. Ends on a time or a volume.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]

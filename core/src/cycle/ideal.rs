@@ -6,25 +6,24 @@
 //! either the same ([`Elution::Mean`]) or that of the divalent held least ([`Elution::LeastHeld`]), which bounds what any
 //! mixture gives off: with it the liquid beside a loading holds at least as much hardness as beside the mixture.
 
-use crate::bed::model::Model;
 use crate::error::{Error, Result};
-use crate::inputs::case::Case;
 use crate::inputs::ion::Ion;
-use crate::inputs::recipe::{Step, StepDirection, StepEnd, StepName, StepWater};
+use crate::inputs::recipe_steps::StepName;
 use crate::laws::waves::MonoDivalent;
 use crate::numerics::fronts::{Law, Line, Path, Zone};
-use crate::units::convert::{eq_per_l_to_mg_per_l, mg_per_l_caco3_to_eq_per_l};
+use crate::plan::model::Model;
+use crate::plan::resolved_steps::{StepDirection, StepWater};
+use crate::plan::service::longest_run_bv;
+use crate::plan::steps::{End, PlannedStep, Watched};
 
 /// A cycle after which nothing changes by more than this share of the capacity has settled.
 const SETTLED: f64 = 1e-7;
 /// Cycles after which the search for one that repeats itself ends.
 const MOST_CYCLES: usize = 400;
-/// Service without an end of its own ends at this many times the throughput that would load the whole bed.
-const MOST_LOADINGS: f64 = 20.0;
 
 /// Which selectivity the divalents have in brine.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Elution {
+pub enum Elution {
     /// The mean, as in the feed.
     Mean,
     /// That of the divalent held least.
@@ -33,8 +32,10 @@ pub(super) enum Elution {
 
 /// The pair in the feed and other waters of its strength, and in brine.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Pairs {
+pub struct Pairs {
+    /// In waters of the feed's strength.
     pub dilute: MonoDivalent<f64>,
+    /// In brine.
     pub brine: MonoDivalent<f64>,
     /// The first normality that is brine \[eq/L\].
     brine_from: f64,
@@ -60,28 +61,32 @@ impl Law for Pairs {
 
 /// Two cations in place of a case's, and what its waters are to them.
 #[derive(Debug, Clone)]
-pub(super) struct Ideal {
+pub struct Ideal {
+    /// The pair.
     pub pairs: Pairs,
+    /// Void fraction of the bed.
     pub void_fraction: f64,
     /// Share of the feed's divalent equivalents that counts as hardness.
     pub hardness_share: f64,
     /// Divalent fraction and normality \[eq/L\] of each water.
     waters: [(f64, f64); 3],
-    /// Chloride that the feed's other anions leave \[eq/L\]: its normality less its chloride.
-    other_anions: f64,
     service_down: bool,
 }
 
 /// One step as it was run.
 #[derive(Debug, Clone)]
-pub(super) struct IdealStep {
+pub struct IdealStep {
+    /// Its name.
     pub name: StepName,
+    /// Does it flow with service?
     pub with_service: bool,
+    /// Its volume \[bed volumes\].
     pub volume_bv: f64,
     /// Divalent fraction and normality that entered.
     pub inlet: (f64, f64),
     /// Did what left end it?
     pub ended: bool,
+    /// The paths of its waves.
     pub paths: Vec<Path>,
     /// Divalents kept by the bed \[eq/L of bed\].
     pub kept_eq_per_l: f64,
@@ -89,12 +94,16 @@ pub(super) struct IdealStep {
 
 /// A cycle that repeats itself, or the last that was run.
 #[derive(Debug, Clone)]
-pub(super) struct IdealCycle {
+pub struct IdealCycle {
+    /// The steps, service last.
     pub steps: Vec<IdealStep>,
     /// Mean divalent fraction of the resin when service begins and when it ends.
     pub resin: (f64, f64),
+    /// Was the effluent above the limit from the start?
     pub never_soft: bool,
+    /// Does it repeat itself?
     pub settled: bool,
+    /// Cycles run.
     pub cycles: usize,
 }
 
@@ -106,37 +115,39 @@ impl IdealCycle {
 }
 
 impl Ideal {
+    /// The pair of a model, whatever its grid.
+    ///
     /// # Errors
     /// [`Error::Value`] for a feed without hardness.
-    pub fn new(case: &Case, model: &Model, elution: Elution) -> Result<Self> {
+    pub fn new(model: &Model, elution: Elution) -> Result<Self> {
         let mixture = |water: StepWater| {
-            let composition = model.water(water);
+            let composition = model.waters.of_step(water);
             let divalent: f64 = of_valence(model, 2).map(|(ion, _)| composition.of(ion)).sum();
             (divalent / composition.normality(), composition.normality())
         };
         let (fraction, normality) = mixture(StepWater::Feed);
         let divalent = fraction * normality;
-        let hardness = model.feed.sum_of(&case.hardness_ions);
+        let hardness = model.waters.feed_hardness;
         if hardness <= 0.0 {
             return Err(Error::value("water.ions", "hardness 0", "the feed holds none of the hardness ions"));
         }
-        let weighted: f64 = of_valence(model, 2).map(|(ion, k)| model.feed.of(ion) * k).sum();
-        let salt = model.ions.iter().position(|ion| *ion == model.salt_cation).map_or(1.0, |i| model.selectivity[i]);
+        let weighted: f64 = of_valence(model, 2).map(|(ion, k)| model.waters.feed.of(ion) * k).sum();
+        let salt =
+            model.ions.iter().position(|ion| *ion == model.waters.salt.cation()).map_or(1.0, |i| model.selectivity[i]);
         // Against the salt's cation: K of the divalent over that cation's squared.
         let pair = |k: f64| MonoDivalent { selectivity: k / (salt * salt), capacity: model.capacity };
         let mean = weighted / divalent;
-        let present = of_valence(model, 2).filter(|(ion, _)| model.feed.of(*ion) > 0.0);
+        let present = of_valence(model, 2).filter(|(ion, _)| model.waters.feed.of(*ion) > 0.0);
         let in_brine = match elution {
             Elution::Mean => mean,
             Elution::LeastHeld => present.map(|(_, k)| k).fold(mean, f64::min),
         };
-        let brine_from = (normality * model.brine.normality()).sqrt();
+        let brine_from = (normality * model.waters.brine.normality()).sqrt();
         Ok(Self {
             pairs: Pairs { dilute: pair(mean), brine: pair(in_brine), brine_from },
             void_fraction: model.void_fraction,
             hardness_share: hardness / divalent,
             waters: [(fraction, normality), mixture(StepWater::Soft), mixture(StepWater::Brine)],
-            other_anions: model.feed.normality() - model.feed.of(Ion::CL),
             service_down: model.service_down,
         })
     }
@@ -171,7 +182,7 @@ impl Ideal {
     /// [`Error::Value`] if the waves meet without end.
     pub fn steady(
         &self,
-        regeneration: &[Step],
+        regeneration: &[PlannedStep],
         limit: Option<f64>,
         metered: Option<f64>,
         levels: usize,
@@ -204,8 +215,8 @@ impl Ideal {
         }
     }
 
-    fn run(&self, line: &mut Line<'_, Pairs>, step: &Step, levels: &[f64]) -> Result<IdealStep> {
-        let volume = step.end.most_bv(step.flow_bv_per_h);
+    fn run(&self, line: &mut Line<'_, Pairs>, step: &PlannedStep, levels: &[f64]) -> Result<IdealStep> {
+        let volume = step.most_bv;
         let with_service = step.direction == StepDirection::WithService;
         let inlet = self.water(step.water);
         if step.name == StepName::Backwash {
@@ -224,13 +235,9 @@ impl Ideal {
             return Ok(ended);
         }
         let enough = |zone: Zone| match step.end {
-            StepEnd::HardnessBelow { mg_per_l_caco3, .. } => {
-                self.hardness(zone) <= mg_per_l_caco3_to_eq_per_l(mg_per_l_caco3)
-            }
-            StepEnd::ChlorideBelow { mg_per_l, .. } => {
-                eq_per_l_to_mg_per_l(zone.strength - self.other_anions, Ion::CL.g_per_eq()) <= mg_per_l
-            }
-            StepEnd::VolumeBv(_) | StepEnd::TimeMin(_) => false,
+            End::Fall { of: Watched::Hardness, level, .. } => self.hardness(zone) <= level,
+            End::Fall { of: Watched::Normality, level, .. } => zone.strength <= level,
+            End::After(..) | End::Rise { .. } => false,
         };
         self.flow(line, (step.name, with_service, self.zone(step.water), inlet), volume, levels, enough)
     }
@@ -243,7 +250,7 @@ impl Ideal {
         levels: &[f64],
     ) -> Result<(IdealStep, bool)> {
         let feed = self.zone(StepWater::Feed);
-        let whole = MOST_LOADINGS * (1.0 + self.capacity() / self.hardness(feed));
+        let whole = longest_run_bv(self.capacity(), self.hardness(feed));
         let flow = (StepName::Service, true, feed, self.water(StepWater::Feed));
         let most = metered.unwrap_or(whole);
         let step =
@@ -285,7 +292,7 @@ impl Ideal {
     }
 
     /// The void is replaced by the wash water, and the top of the bed gets its mean loading; then both come to equilibrium.
-    fn backwash(&self, line: &mut Line<'_, Pairs>, step: &Step, volume_bv: f64) -> IdealStep {
+    fn backwash(&self, line: &mut Line<'_, Pairs>, step: &PlannedStep, volume_bv: f64) -> IdealStep {
         let before = line.total();
         let inlet @ (x, normality) = self.water(step.water);
         let replaced = (volume_bv / self.void_fraction).min(1.0);
@@ -316,7 +323,7 @@ impl Ideal {
                 (length, self.settled(held, liquid, strength))
             })
             .collect();
-        // Stretches of one state are one zone.
+        // Pieces of one state are one zone.
         washed.dedup_by(|next, zone| {
             let same = (next.1.held - zone.1.held).abs() < 1e-12 && next.1.strength == zone.1.strength;
             if same {

@@ -3,7 +3,7 @@
 use statrs::distribution::{ContinuousCDF, Normal};
 
 use crate::inputs::maldistribution::Maldistribution;
-use crate::inputs::recipe::StepName;
+use crate::inputs::recipe_steps::StepName;
 
 /// A part of the bed's section that water goes through at one velocity.
 #[derive(Debug, Clone, Copy, PartialEq)]

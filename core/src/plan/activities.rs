@@ -1,10 +1,4 @@
-//! The activity law of a case, made ready for its ions: what makes K apparent in a liquid.
-//!
-//! With activities the exchange law is the ideal one with a coefficient of the liquid at hand ([`crate::laws::activity`]),
-//!
-//! ```text
-//! K_i' = K_i G_i/G_1^z
-//! ```
+//! The law of activity coefficients of a case, made ready for the ions of its waters.
 
 use crate::error::{Error, Result};
 use crate::inputs::activity::ActivityLaw;
@@ -16,7 +10,7 @@ use crate::laws::molality::molality_from_equivalents;
 use crate::laws::selectivity_sets::MEASURED_AT_FRACTION;
 use crate::units::convert::celsius_to_kelvin;
 
-/// Parameters stand at this temperature \[C\]; further off than this a report says so.
+/// Parameters are those at this temperature \[C\]; further off than this a report notes it.
 const STANDARD_C: f64 = 25.0;
 const NEAR_STANDARD_C: f64 = 1.0;
 

@@ -1,12 +1,68 @@
-//! Leakage around a rest: before it, and in the slug that comes first after it.
+//! The service run of a cycle, its parts joined, and the leakage around a rest: before it, and in the slug after it.
 
-use crate::bed::model::Model;
+use std::borrow::Cow;
+
 use crate::cycle::history::{CycleHistory, StepHistory};
-use crate::inputs::recipe::{StepDirection, StepName};
+use crate::inputs::recipe_steps::StepName;
 use crate::numerics::curve::{densified, integral_to, value_at};
+use crate::plan::model::Model;
+use crate::plan::resolved_steps::StepDirection;
+
+/// A service run as one step.
+pub(super) struct ServiceRun<'a> {
+    /// All of it; a rest counts in its duration.
+    pub whole: Cow<'a, StepHistory>,
+    /// The rest in its middle, if it had one.
+    pub rest: Option<Rest>,
+}
+
+/// A rest in the middle of a run.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Rest {
+    /// Duration \[s\].
+    pub seconds: f64,
+    /// The first of the run's samples after it: what leaves jumps there.
+    first_sample: usize,
+}
+
+impl<'a> ServiceRun<'a> {
+    /// The run of a cycle; none if it has none.
+    pub fn of(history: &'a CycleHistory) -> Option<Self> {
+        let [first, later @ ..] = history.service.as_slice() else { return None };
+        let [standby, after @ ..] = later else { return Some(Self { whole: Cow::Borrowed(first), rest: None }) };
+        let mut whole = first.clone();
+        whole.append(standby.clone(), true);
+        let rest = Rest { seconds: standby.duration_s, first_sample: whole.sample_bv.len() };
+        for part in after {
+            whole.append(part.clone(), false);
+        }
+        Some(Self { whole: Cow::Owned(whole), rest: Some(rest) })
+    }
+
+    /// Its leakage.
+    pub fn leakage(&self, model: &Model) -> Leakage<'_> {
+        let jump = self.rest.map(|rest| rest.first_sample);
+        let values = hardness_of(model, &self.whole);
+        Leakage { bv: &self.whole.sample_bv, values, jump: jump.filter(|at| *at > 0) }
+    }
+
+    /// Its samples made dense, each side of its rest by itself.
+    pub fn dense(&self, ions: usize) -> (Vec<f64>, Vec<f64>) {
+        let whole = &self.whole;
+        let Some(rest) = self.rest else {
+            return densified(&whole.sample_bv, &whole.sample_eq_per_l, ions);
+        };
+        let at = rest.first_sample;
+        let (mut bv, mut values) = densified(&whole.sample_bv[..at], &whole.sample_eq_per_l[..at * ions], ions);
+        let after = densified(&whole.sample_bv[at..], &whole.sample_eq_per_l[at * ions..], ions);
+        bv.extend(after.0);
+        values.extend(after.1);
+        (bv, values)
+    }
+}
 
 /// Leakage of a service run \[eq/L\], in two pieces where a rest lets it jump.
-pub(super) struct Run<'a> {
+pub(super) struct Leakage<'a> {
     bv: &'a [f64],
     values: Vec<f64>,
     /// The first sample after the rest.
@@ -24,12 +80,8 @@ pub(super) struct Slug {
     pub peak: f64,
 }
 
-impl<'a> Run<'a> {
-    pub fn new(model: &Model, service: &'a StepHistory, history: &CycleHistory) -> Self {
-        let jump = history.restart.map(|restart| restart.sample);
-        Self { bv: &service.sample_bv, values: hardness_of(model, service), jump: jump.filter(|at| *at > 0) }
-    }
-
+impl Leakage<'_> {
+    /// At each sample.
     pub fn values(&self) -> &[f64] {
         &self.values
     }
@@ -66,7 +118,7 @@ fn hardness_of(model: &Model, step: &StepHistory) -> Vec<f64> {
     step.sample_eq_per_l.chunks_exact(model.ions.len()).map(of).collect()
 }
 
-/// What samples say of their first bed volume.
+/// The first bed volume of some samples.
 fn slug(bv: &[f64], values: &[f64]) -> Slug {
     let start = bv.first().copied().unwrap_or(0.0);
     let end = bv.last().map_or(start, |last| last.min(start + 1.0));
@@ -76,27 +128,13 @@ fn slug(bv: &[f64], values: &[f64]) -> Slug {
 
 /// Leakage around the rest in a run; else around a standby that ends the regeneration, if what left before it went the way
 /// of service.
-pub(super) fn of(model: &Model, history: &CycleHistory) -> Option<Slug> {
-    let (service, between) = history.steps.split_last()?;
-    if history.restart.is_some() {
-        return Run::new(model, service, history).slug();
+pub(super) fn slug_of(model: &Model, between: &[StepHistory], service: &ServiceRun<'_>) -> Option<Slug> {
+    if service.rest.is_some() {
+        return service.leakage(model).slug();
     }
     let (standby, before) = between.split_last().filter(|(last, _)| last.name == StepName::Standby)?;
     let before = before.last().filter(|step| step.direction == StepDirection::WithService && step.volume_bv > 0.0)?;
     debug_assert!(standby.volume_bv == 0.0);
     let last = hardness_of(model, before).last().copied()?;
-    Some(Slug { before: last, ..slug(&service.sample_bv, &hardness_of(model, service)) })
-}
-
-/// Samples of a run made dense, each side of its rest by itself.
-pub(super) fn dense(service: &StepHistory, ions: usize, history: &CycleHistory) -> (Vec<f64>, Vec<f64>) {
-    let Some(restart) = history.restart else {
-        return densified(&service.sample_bv, &service.sample_eq_per_l, ions);
-    };
-    let at = restart.sample;
-    let (mut bv, mut values) = densified(&service.sample_bv[..at], &service.sample_eq_per_l[..at * ions], ions);
-    let after = densified(&service.sample_bv[at..], &service.sample_eq_per_l[at * ions..], ions);
-    bv.extend(after.0);
-    values.extend(after.1);
-    (bv, values)
+    Some(Slug { before: last, ..slug(&service.whole.sample_bv, &hardness_of(model, &service.whole)) })
 }

@@ -1,0 +1,15 @@
+//! What the flow of each step does to its bed, without a run.
+
+use crate::error::Result;
+use crate::inputs::case::Case;
+use crate::plan::cycle_plan::CyclePlan;
+use crate::report::hydraulics::{HydraulicsRow, of_plan};
+use crate::study::any_grid;
+
+/// The hydraulics of a case's steps, service last.
+///
+/// # Errors
+/// [`crate::Error::Value`] for a case that is not valid.
+pub fn hydraulics(case: &Case) -> Result<Vec<HydraulicsRow>> {
+    Ok(of_plan(&CyclePlan::of_recipe(&any_grid(case))?))
+}

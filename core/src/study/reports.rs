@@ -1,0 +1,25 @@
+//! Reports put together, each with the case that it belongs to.
+
+use crate::inputs::case::Case;
+use crate::numerics::effort::Effort;
+use crate::report::CycleReport;
+use crate::report::figures::GridErrors;
+use crate::report::read::Cycle;
+
+/// The report of a finished cycle; `effort` is what it cost with all that led to it.
+pub(super) fn cycle(case: &Case, read: &Cycle<'_>, errors: GridErrors, effort: Effort) -> CycleReport {
+    let (waste, gypsum) = (read.waste(), read.gypsum());
+    CycleReport {
+        case: case.clone(),
+        figures: read.figures(&waste, errors),
+        leakage: read.leakage(),
+        waste_curve: read.waste_curve(),
+        profiles: read.profiles(),
+        steps: read.step_rows(),
+        hydraulics: read.hydraulics(),
+        notes: read.notes(gypsum.as_ref(), errors),
+        gypsum,
+        waste,
+        effort,
+    }
+}
