@@ -1,9 +1,10 @@
 //! The vessel's bed: depth, diameter, volume.
 
+use brinefront_derive::inputs;
 use serde::{Deserialize, Serialize};
 
 use crate::error::{Error, Result};
-use crate::inputs::check::{within, within_if};
+use crate::inputs::check::within;
 use crate::units::convert::{kilo, milli};
 
 /// How beads mix while an upward flow lifts a bed that nothing holds.
@@ -27,43 +28,70 @@ impl LiftedMixing {
 }
 
 /// A bed of settled resin: two of depth, diameter and volume.
-#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[inputs(part = "bed", positional(depth_m, diameter_m))]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Bed {
     /// Depth of the bed \[m\].
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[field(words = "depth of the bed", unit = "m", range = 0.01..=20.0, required, computed)]
+    #[field(sample = 0.9, needs(diameter_m))]
     pub depth_m: Option<f64>,
     /// Inner diameter of the vessel \[m\].
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[field(words = "inner diameter of the vessel", unit = "m", range = 0.005..=20.0, required, computed)]
+    #[field(sample = 0.4, needs(depth_m))]
     pub diameter_m: Option<f64>,
-    /// Volume of resin, sodium form, backwashed and settled \[L\].
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    /// Volume of resin \[L\], sodium form, backwashed and settled: one bed volume.
+    #[field(words = "volume of resin", unit = "L", range = 1e-3..=1e6, required, computed)]
+    #[field(sample = 113.0, needs(depth_m))]
     pub volume_l: Option<f64>,
-    /// Is the bed kept from rising when brine or rinse goes up through it: packed full, held by an inert layer or by a
-    /// blocking flow? A backwash rises all the same.
-    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    /// Whether the bed is kept from rising when brine or rinse goes up through it. It is packed full, held by an inert layer
+    /// or by a blocking flow; a backwash raises it all the same.
+    #[field(words = "bed held down against an upflow", default = false, quiet)]
+    #[field(off = "a bed that an upflow may lift")]
+    #[field(source = "Free to rise unless given.", standing = "choice, no source")]
     pub held_down: bool,
-    /// How beads mix in a step that lifts the bed; nothing mixes in a bed that is held down.
-    #[serde(default, skip_serializing_if = "LiftedMixing::is_none")]
+    /// How beads mix in a step that lifts a bed that is not held down: not at all, by dispersion with
+    /// `solid_mixing_m2_per_s`, or the lifted part mixed through.
+    #[field(words = "how beads mix in a lifted bed", choices("none", "dispersion", "full"), default = "none", quiet)]
+    #[field(off = "they keep their places", source = "No mixing unless given.", standing = "choice, no source")]
+    #[field(sample = "dispersion", needs(solid_mixing_m2_per_s, depth_m, diameter_m))]
     pub lifted_mixing: LiftedMixing,
-    /// Coefficient with which beads wander in a lifted bed \[m2/s\]; has no default, for no source was found.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    /// Coefficient with which beads wander in a lifted bed \[m2/s\].
+    #[field(words = "coefficient of beads wandering in a lifted bed", unit = "m2/s", range = 1e-12..=1e3, late = "mixing")]
+    #[field(off = "none: no default exists, because no source was found")]
+    #[field(source = "No source was found for a value.", standing = "choice, no source")]
+    #[field(sample = 1e-6, needs(depth_m, diameter_m, lifted_mixing))]
     pub solid_mixing_m2_per_s: Option<f64>,
-    /// Liquid between the bed and the top of the vessel \[L\], ideally stirred; 0 leaves it out. It is its height times the
-    /// section, or its bed volumes times `volume_l`.
-    #[serde(default, skip_serializing_if = "is_zero")]
+    /// Liquid between the bed and the top of the vessel \[L\]; ideally stirred, a height times the section. 0 leaves it
+    /// out.
+    #[field(
+        words = "liquid above the bed",
+        unit = "L",
+        limits = "0 to ten bed volumes",
+        default = 0.0,
+        quiet,
+        in_signature
+    )]
+    #[field(off = "no stirred space above the bed")]
+    #[field(source = "Left out unless given; with it, an ideal mixer.", standing = "choice, no source")]
+    #[field(sample = 60.0, needs(depth_m, diameter_m))]
     pub freeboard_l: f64,
-    /// Liquid below the bed, around the lower collector and in a support layer \[L\], likewise.
-    #[serde(default, skip_serializing_if = "is_zero")]
+    /// Liquid below the bed, around the lower collector and in a support layer \[L\]; ideally stirred. 0 leaves it out.
+    #[field(
+        words = "liquid below the bed",
+        unit = "L",
+        limits = "0 to ten bed volumes",
+        default = 0.0,
+        quiet,
+        in_signature
+    )]
+    #[field(off = "no stirred space below the bed")]
+    #[field(source = "Left out unless given; with it, an ideal mixer.", standing = "choice, no source")]
+    #[field(sample = 10.0, needs(depth_m, diameter_m))]
     pub under_bed_l: f64,
 }
 
 /// Most of a space above or below a bed \[bed volumes\].
 const MOST_SPACE_BV: f64 = 10.0;
-
-fn is_zero(value: &f64) -> bool {
-    *value == 0.0
-}
 
 impl Bed {
     /// Check that exactly two dimensions are given and sensible.
@@ -71,9 +99,7 @@ impl Bed {
     /// # Errors
     /// [`Error::Value`] naming the field, the value and its limits.
     pub fn validate(&self) -> Result<()> {
-        within_if("bed.depth_m", self.depth_m, 0.01, 20.0, "m")?;
-        within_if("bed.diameter_m", self.diameter_m, 0.005, 20.0, "m")?;
-        within_if("bed.volume_l", self.volume_l, 1e-3, 1e6, "L")?;
+        self.check_ranges()?;
         let given = [self.depth_m, self.diameter_m, self.volume_l].iter().flatten().count();
         if given != 2 {
             return Err(Error::value(
@@ -86,8 +112,8 @@ impl Bed {
         let most_l = MOST_SPACE_BV * self.volume_l();
         within("bed.freeboard_l", self.freeboard_l, 0.0, most_l, "L, ten bed volumes")?;
         within("bed.under_bed_l", self.under_bed_l, 0.0, most_l, "L, ten bed volumes")?;
+        self.check_mixing()?;
         let field = "bed.solid_mixing_m2_per_s";
-        within_if(field, self.solid_mixing_m2_per_s, 1e-12, 1e3, "m2/s")?;
         match (self.lifted_mixing, self.solid_mixing_m2_per_s) {
             (LiftedMixing::Dispersion, None) => Err(Error::value(
                 field,

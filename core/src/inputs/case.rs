@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use brinefront_derive::inputs;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
@@ -9,7 +10,6 @@ use crate::error::{Error, Result};
 use crate::inputs::activity::ActivityLaw;
 use crate::inputs::bed::Bed;
 use crate::inputs::cells::Cells;
-use crate::inputs::check::within;
 use crate::inputs::ion::Ion;
 use crate::inputs::maldistribution::Maldistribution;
 use crate::inputs::rates::Rates;
@@ -61,110 +61,125 @@ impl Kinetics {
 }
 
 /// A water, a resin, a bed, a service and a regeneration.
+#[inputs(part = "", positional(water, resin, bed, service, regeneration))]
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
 pub struct Case {
     /// Version of the file.
+    #[field(fixed = SCHEMA)]
     pub schema: u32,
     /// What the case is called.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[field(words = "name of the case", off = "no name", source = "Given or not; it enters no computation.")]
+    #[field(standing = "choice, no source", sample = "a laundry")]
     pub name: Option<String>,
-    /// Cells along the bed.
-    #[serde(default)]
+    /// Cells along the bed, or "auto": doubled from 25 to at most 800 until the estimated numerical error is within
+    /// `accuracy`.
+    #[field(words = "cells along the bed", default = Cells::Number(100), limits = "4 to 20000", sample = 40)]
+    #[field(
+        source = "Finer grids change run length and capacity little; the estimated numerical error stands in this report.",
+        standing = "choice, no source"
+    )]
+    #[field(python_type = "int, \"auto\" or Quantity, optional")]
     pub cells: Cells,
-    /// Where cells are found automatically: numerical error allowed in leakages, as a share of them. Run length and
-    /// capacity are held to a tenth of it.
-    #[serde(default = "default_accuracy")]
+    /// Numerical error allowed in leakages where cells are found automatically, as a share of them. Run length and capacity
+    /// are held to a tenth of it.
+    #[field(words = "numerical error allowed in leakages", unit = "of them", in_errors = "", range = 1e-4..=0.5)]
+    #[field(default = 0.01, acts = "where cells are found automatically", sample = 0.02)]
+    #[field(source = "A leakage is titrated to a few per cent at best.", standing = "common practice, no source")]
     pub accuracy: f64,
-    /// How exchange is limited.
-    #[serde(default)]
+    /// How exchange is limited: beads in equilibrium with the liquid around them, film and bead as two resistances in
+    /// series, or beads cut into `shells` with every ion at its own diffusivity by Nernst-Planck.
+    #[field(words = "how exchange is limited", default = "lumped")]
+    #[field(source = "The level of detail that is taken where none is given.", standing = "choice, no source")]
+    #[field(choices(
+        "equilibrium"("Beads in equilibrium with the liquid around them: an idealisation.", "choice, no source"),
+        "lumped"(
+            "Film and bead in series: W. K. Lewis, W. G. Whitman (1924); linear driving force in the bead: E. Glueckauf \
+             (1955), Trans. Faraday Soc. 51, 1540.",
+            "from memory"
+        ),
+        "radial"(
+            "Nernst-Planck fluxes between shells: F. Helfferich, M. S. Plesset (1958), J. Chem. Phys. 28, 418.",
+            "from memory"
+        )
+    ))]
     pub kinetics: Kinetics,
-    /// Shells in a bead, where kinetics are radial: 10 are a ladder that follows a sphere's uptake within 0.003 %, any
-    /// other number an ordinary grid ([`crate::numerics::sphere`]).
-    #[serde(default = "default_shells", skip_serializing_if = "is_default_shells")]
+    /// Shells in a bead where kinetics are radial. By default they are a ladder that follows a sphere's uptake; any other
+    /// number is an ordinary grid.
+    #[field(words = "shells in a bead", acts = "where kinetics are radial", range = 2..=100, default = 10, quiet, sample = 12)]
+    #[field(
+        source = "A ladder fitted to the sphere's answer (J. Crank 1975, The Mathematics of Diffusion, sec. 6.3), within \
+                  0.003 % of a sphere's uptake; the idea by V. Druskin, L. Knizhnerman (2000), SIAM J. Numer. Anal. 37, 403, \
+                  from memory.",
+        standing = "published"
+    )]
     pub shells: usize,
-    /// Activity coefficients of the liquid.
-    #[serde(default, skip_serializing_if = "ActivityLaw::is_ideal")]
+    /// Activity coefficients of each cell's own liquid: 1, by Davies to an ionic strength of 0.5 mol/kg, or by Pitzer, also
+    /// in brine.
+    #[field(words = "activity coefficients of the liquid", default = "ideal", quiet)]
+    #[field(
+        source = "Every coefficient 1; the default resin was fitted to practice with an ideal liquid.",
+        standing = "choice, no source"
+    )]
+    #[field(choices(
+        "ideal",
+        "davies"("C. W. Davies (1962), Ion Association, to an ionic strength of 0.5 mol/kg.", "from memory"),
+        "pitzer"(
+            "Pitzer's equations with the parameters of C. E. Harvie, N. Moller, J. H. Weare (1984), Geochim. Cosmochim. Acta \
+             48, 723, at 25 C.",
+            "published"
+        )
+    ))]
     pub activity: ActivityLaw,
     /// Error allowed in one time step, relative to the bed's capacity and to the larger normality in the bed.
-    #[serde(default = "default_tolerance")]
+    #[field(words = "error allowed in one time step", unit = "of capacity", in_errors = "", range = 1e-7..=0.1, late = "steps")]
+    #[field(
+        default = 3e-4,
+        source = "What time steps add is small beside what 100 cells do: run lengths and capacities within 0.001 %, leakages \
+                  within 0.1 % (measured on this model).",
+        standing = "choice, no source"
+    )]
+    #[field(sample = 1e-3)]
     pub tolerance: f64,
-    /// The ions that count as hardness.
-    #[serde(default = "default_hardness_ions")]
+    /// The divalent cations that count as hardness.
+    #[field(words = "ions that count as hardness", default = vec![Ion::MG, Ion::CA])]
+    #[field(source = "Hardness is calcium and magnesium.", standing = "definition")]
+    #[field(python_type = "sequence of str, optional")]
     pub hardness_ions: Vec<Ion>,
     /// The feed.
+    #[field(part)]
     pub water: Water,
     /// The resin.
-    #[serde(default)]
+    #[field(part, default = Resin::default())]
     pub resin: Resin,
     /// The bed.
+    #[field(part)]
     pub bed: Bed,
     /// How unevenly water goes through the bed; evenly without.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[field(part)]
     pub maldistribution: Option<Maldistribution>,
-    /// Rates that replace a correlation.
-    #[serde(default)]
+    /// Rates that replace a correlation; all are correlated by default.
+    #[field(part, default = Rates::default())]
     pub rates: Rates,
     /// The service run.
+    #[field(part)]
     pub service: Service,
     /// The regeneration.
+    #[field(part)]
     pub regeneration: Regeneration,
-    /// The steps between two service runs; without, those that the regeneration stands for ([`Recipe::of`]).
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    /// The steps between two service runs.
+    #[field(part, words = "steps between two service runs")]
+    #[field(off = "the regeneration's own: backwash where it has one, brine, slow rinse, fast rinse")]
+    #[field(source = "The usual order.", standing = "common practice, no source")]
     pub recipe: Option<Recipe>,
-    /// Where the softener stands.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    /// Where the softener stands; without it there are no figures per week.
+    #[field(part)]
     pub site: Option<Site>,
 }
 
-/// A leakage is titrated to a few per cent at best (common practice, no source).
-fn default_accuracy() -> f64 {
-    0.01
-}
-
-/// At this, what time steps add to the figures is small beside what 100 cells do: run lengths and capacities within
-/// 0.001 %, leakages within 0.1 %, heights of elution peaks within 0.1 %.
-fn default_tolerance() -> f64 {
-    3e-4
-}
-
-fn default_shells() -> usize {
-    FITTED_SHELLS
-}
-
-fn is_default_shells(shells: &usize) -> bool {
-    *shells == default_shells()
-}
-
-fn default_hardness_ions() -> Vec<Ion> {
-    vec![Ion::MG, Ion::CA]
-}
+// A default is a literal, so that it can be shown; this is the number of shells that the ladder was fitted with.
+const _: () = assert!(FITTED_SHELLS == 10);
 
 impl Case {
-    /// A case with default numerics.
-    pub fn new(water: Water, resin: Resin, bed: Bed, service: Service, regeneration: Regeneration) -> Self {
-        Self {
-            schema: SCHEMA,
-            name: None,
-            cells: Cells::default(),
-            accuracy: default_accuracy(),
-            kinetics: Kinetics::default(),
-            shells: default_shells(),
-            activity: ActivityLaw::default(),
-            tolerance: default_tolerance(),
-            hardness_ions: default_hardness_ions(),
-            water,
-            resin,
-            bed,
-            maldistribution: None,
-            rates: Rates::default(),
-            service,
-            regeneration,
-            recipe: None,
-            site: None,
-        }
-    }
-
     /// Check every part.
     ///
     /// # Errors
@@ -174,15 +189,12 @@ impl Case {
             return Err(Error::value("schema", self.schema, format!("this version reads schema {SCHEMA}")));
         }
         self.cells.validate()?;
-        within("accuracy", self.accuracy, 1e-4, 0.5, "")?;
-        if !(2..=100).contains(&self.shells) {
-            return Err(Error::value("shells", self.shells, "must be from 2 to 100"));
-        }
+        self.check_ranges()?;
         if self.kinetics != Kinetics::Radial && !self.resin.bead_sizes.is_empty() {
             let sizes = format!("{} sizes", self.resin.bead_sizes.len());
             return Err(Error::value("resin.bead_sizes", sizes, "want kinetics = radial: a lumped bead has one rate"));
         }
-        within("tolerance", self.tolerance, 1e-7, 0.1, "")?;
+        self.check_steps()?;
         if self.hardness_ions.is_empty() {
             return Err(Error::value("hardness_ions", "none", "name at least one divalent cation"));
         }

@@ -2,7 +2,7 @@
 
 use crate::error::{Error, Result};
 
-/// Finite and within `low..=high`; `unit` is said in the error.
+/// Finite and within `low..=high`; the error has `unit`.
 pub(super) fn within(field: &str, value: f64, low: f64, high: f64, unit: &str) -> Result<()> {
     if value.is_finite() && (low..=high).contains(&value) {
         return Ok(());
@@ -13,4 +13,12 @@ pub(super) fn within(field: &str, value: f64, low: f64, high: f64, unit: &str) -
 /// As [`within`], for a value that may be absent.
 pub(super) fn within_if(field: &str, value: Option<f64>, low: f64, high: f64, unit: &str) -> Result<()> {
     value.map_or(Ok(()), |v| within(field, v, low, high, unit))
+}
+
+/// A whole number within `low..=high`.
+pub(super) fn whole_within(field: &str, value: usize, low: usize, high: usize) -> Result<()> {
+    if (low..=high).contains(&value) {
+        return Ok(());
+    }
+    Err(Error::value(field, value, format!("must be from {low} to {high}")))
 }

@@ -1,5 +1,7 @@
 //! Inputs: what somebody told us. Plain data with the unit in every name, valid once built, read and written by serde.
 //!
+//! What is said of a field is said beside it, in `#[field(...)]`; [`field`] has the shape of such a record and [`fields`] all of them.
+//!
 //! One noun a file: [`ion`], [`water`], [`salt`], [`resin`], [`selectivity_sets`], [`activity`], [`bed`], [`rates`], [`service`], [`regeneration`],
 //! [`recipe_steps`], [`recipe`], [`maldistribution`], [`site`], [`cells`], gathered in [`case`]; [`scenario`] is the built-in case.
 //! A fact belongs here, its law in `laws`.
@@ -9,6 +11,8 @@ pub mod bed;
 pub mod case;
 pub mod cells;
 mod check;
+pub mod field;
+pub mod fields;
 pub mod ion;
 pub mod maldistribution;
 pub mod rates;

@@ -1,9 +1,9 @@
 //! Rates that replace a correlation, where somebody measured them.
 
+use brinefront_derive::inputs;
 use serde::{Deserialize, Serialize};
 
 use crate::error::Result;
-use crate::inputs::check::within_if;
 
 /// The packed-bed correlation that a film coefficient comes from; formulas and ranges in [`crate::laws::film`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
@@ -56,28 +56,60 @@ impl FilmDiffusion {
 }
 
 /// Given rates; whatever is absent is correlated. A given rate holds in every step.
-#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
-#[serde(deny_unknown_fields, default)]
+#[inputs(part = "rates")]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Rates {
     /// Film rate kf_a \[1/s\], per volume of bed.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[field(words = "film rate", unit = "1/s", range = 1e-8..=1e8, sample = 0.1)]
+    #[field(off = "by the correlation", source = "Correlated unless measured.", standing = "choice, no source")]
     pub film_per_s: Option<f64>,
     /// Correlation of the film, where no rate is given.
-    #[serde(skip_serializing_if = "is_default")]
+    #[field(words = "correlation of the film", default = "gnielinski", quiet)]
+    #[field(source = "Its range holds the slow flow of a brine as well as service.", standing = "choice, no source")]
+    #[field(choices(
+        "gnielinski"(
+            "V. Gnielinski (1981), Int. Chem. Eng. 21, 378; formula and range of Re read in the documentation of the library \
+             ht, range of Sc from memory.",
+            "published"
+        ),
+        "carberry"("J. J. Carberry (1960), AIChE J. 6, 460.", "from memory"),
+        "wilson-geankoplis"(
+            "E. J. Wilson, C. J. Geankoplis (1966), Ind. Eng. Chem. Fundam. 5, 9; ranges read, coefficients from memory and \
+             read in a program text citing the paper.",
+            "from memory"
+        ),
+        "wakao"(
+            "N. Wakao, T. Funazkri (1978), Chem. Eng. Sci. 33, 1375; formula and range of Re read in the documentation of \
+             the library ht, range of Sc from memory.",
+            "published"
+        )
+    ))]
     pub film_correlation: FilmCorrelation,
-    /// Whether each ion has its own diffusivity in the film.
-    #[serde(skip_serializing_if = "is_default")]
+    /// One diffusivity for all ions in the film, or each its own, held together by electroneutrality.
+    #[field(words = "diffusion through the film", default = "mean", quiet)]
+    #[field(
+        source = "One diffusivity for all ions, the mean of the feed's hardness; the field that couples ions is left out.",
+        standing = "choice, no source"
+    )]
+    #[field(choices(
+        "mean",
+        "by-ion"(
+            "Nernst-Planck in the film: F. Helfferich (1962), Ion Exchange, ch. 6; M. Franzreb, W. H. Hoell, H. Sontheimer \
+             (1993), React. Polym. 21, 117; T. Kataoka, H. Yoshida, Y. Ozasa (1977), Chem. Eng. Sci. 32, 1237.",
+            "from memory"
+        )
+    ))]
     pub film_diffusion: FilmDiffusion,
     /// Bead rate kb \[1/s\].
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[field(words = "bead rate", unit = "1/s", range = 1e-8..=1e8, sample = 0.006)]
+    #[field(off = "from diffusivity and diameter of the bead", source = "Computed unless measured.")]
+    #[field(standing = "choice, no source")]
     pub bead_per_s: Option<f64>,
     /// Interstitial dispersion D \[m2/s\].
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[field(words = "axial dispersion", unit = "m2/s", range = 0.0..=1.0, sample = 2e-6)]
+    #[field(off = "by S. F. Chung, C. Y. Wen (1968)", source = "Correlated unless measured.")]
+    #[field(standing = "choice, no source")]
     pub dispersion_m2_per_s: Option<f64>,
-}
-
-fn is_default<T: Default + PartialEq>(choice: &T) -> bool {
-    *choice == T::default()
 }
 
 impl Rates {
@@ -86,8 +118,6 @@ impl Rates {
     /// # Errors
     /// [`crate::Error::Value`] naming the field, the value and its limits.
     pub fn validate(&self) -> Result<()> {
-        within_if("rates.film_per_s", self.film_per_s, 1e-8, 1e8, "1/s")?;
-        within_if("rates.bead_per_s", self.bead_per_s, 1e-8, 1e8, "1/s")?;
-        within_if("rates.dispersion_m2_per_s", self.dispersion_m2_per_s, 0.0, 1.0, "m2/s")
+        self.check_ranges()
     }
 }

@@ -1,9 +1,9 @@
 //! The steps that a free recipe is written in: what each says of itself, and what it leaves to the regeneration.
 
+use brinefront_derive::inputs;
 use serde::{Deserialize, Serialize};
 
 use crate::error::{Error, Result};
-use crate::inputs::check::{within, within_if};
 use crate::inputs::regeneration::{BrineWater, Direction};
 
 /// What a step is called in the trade.
@@ -42,84 +42,100 @@ impl StepName {
 }
 
 /// An upward wash that replaces the void and turns over the top of the bed. Ends on a time or a volume.
-#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+#[inputs(part = "recipe.*", source = "What a step leaves open, the regeneration has.", standing = "choice, no source")]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Backwash {
-    /// Flow \[m/h\]; else `regeneration.backwash_flow_m_per_h`, else 15.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    /// Flow \[m/h\]; the regeneration's `backwash_flow_m_per_h` if none is given, else 15.
+    #[field(words = "flow of the backwash", unit = "m/h", range = 0.1..=100.0, off = "as the regeneration has it", sample = 14.0)]
     pub flow_m_per_h: Option<f64>,
-    /// Duration \[min\]; without an end `regeneration.backwash_min`, else 10.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    /// Duration \[min\]; the regeneration's `backwash_min` if no end is given, else 10.
+    #[field(words = "duration", unit = "min", range = 0.01..=600.0, off = "as the volume asks", sample = 10.0)]
     pub minutes: Option<f64>,
-    /// Volume \[bed volumes\].
-    #[serde(skip_serializing_if = "Option::is_none")]
+    /// Volume \[bed volumes\], instead of a duration.
+    #[field(words = "volume", unit = "BV", range = 0.001..=1000.0, off = "as the regeneration has it", sample = 2.0)]
     pub volume_bv: Option<f64>,
-    /// Fraction of the bed, from the top, that is turned over; else `regeneration.backwash_mixing`, else 1.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    /// Fraction of the bed, from the top, that is turned over; the regeneration's `backwash_mixing` if none is given, else 1.
+    #[field(words = "part of the bed turned over", unit = "of the depth", in_errors = "of the bed", range = 0.0..=1.0)]
+    #[field(off = "as the regeneration has it", sample = 0.6)]
     pub mixing: Option<f64>,
-    /// Its water; else the feed.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    /// Its water.
+    #[field(words = "water", choices("soft", "feed"))]
+    #[field(off = "that of the brine for a slow rinse, the feed for a fast one and for a backwash")]
     pub water: Option<BrineWater>,
 }
 
-/// Brine through the bed. Its volume is what it says, or its part of what the dose makes at the brine's strength.
-#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+/// Brine through the bed. Its volume is the one given, or its part of what the dose makes at the brine's strength.
+#[inputs(part = "recipe.*", source = "What a step leaves open, the regeneration has.", standing = "choice, no source")]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Brine {
-    /// Flow \[bed volumes per hour\]; else `regeneration.flow_bv_per_h`.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    /// Flow \[bed volumes per hour\]; the regeneration's if none is given.
+    #[field(words = "flow", unit = "BV/h", range = 0.05..=100.0, off = "as the regeneration has it", sample = 3.0)]
     pub flow_bv_per_h: Option<f64>,
-    /// Direction, relative to service; else `regeneration.direction`.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    /// Direction, relative to service; the regeneration's if none is given.
+    #[field(words = "direction", choices("co-current", "counter-current"))]
+    #[field(off = "as the regeneration has it; a fast rinse goes with service")]
     pub direction: Option<Direction>,
-    /// Share of the dose, above 0 to 1.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    /// Share of the dose.
+    #[field(words = "share of the dose", unit = "of it", in_errors = "of the dose", range = 0.001..=1.0)]
+    #[field(off = "the rest of the dose", sample = 0.5)]
     pub share: Option<f64>,
     /// Volume \[bed volumes\], whatever the dose.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[field(words = "volume", unit = "BV", range = 0.001..=100.0, off = "as the regeneration has it", sample = 0.8)]
     pub volume_bv: Option<f64>,
     /// Duration \[min\], whatever the dose.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[field(words = "duration", unit = "min", range = 0.01..=1e5, off = "as the volume asks", sample = 30.0)]
     pub minutes: Option<f64>,
 }
 
 /// A rinse. Ends on a volume, a time, or what leaves once one void volume has left: then at `at_most_bv` all the same.
-#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
+#[inputs(part = "recipe.*", source = "What a step leaves open, the regeneration has.", standing = "choice, no source")]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Rinse {
-    /// Flow \[bed volumes per hour\]. A slow rinse keeps that of the brine before it, or takes
-    /// `regeneration.flow_bv_per_h`; a fast one takes `regeneration.fast_rinse_flow_bv_per_h`.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    /// Flow \[bed volumes per hour\]. A slow rinse keeps that of the brine before it, or takes the regeneration's
+    /// `flow_bv_per_h`; a fast one takes `fast_rinse_flow_bv_per_h`.
+    #[field(words = "flow", unit = "BV/h", range = 0.05..=500.0, off = "as the regeneration has it", sample = 4.0)]
+    #[field(needs(volume_bv))]
     pub flow_bv_per_h: Option<f64>,
-    /// Direction, relative to service. A slow rinse keeps that of the brine before it, or takes
-    /// `regeneration.direction`; a fast one goes with service.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    /// Direction, relative to service. A slow rinse keeps that of the brine before it, or takes the regeneration's; a fast
+    /// one goes with service.
+    #[field(words = "direction", choices("co-current", "counter-current"))]
+    #[field(off = "as the regeneration has it; a fast rinse goes with service")]
     pub direction: Option<Direction>,
-    /// Its water: else `regeneration.slow_rinse_water` or the brine's for a slow rinse, the feed for a fast one.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    /// Its water. A slow rinse takes the regeneration's `slow_rinse_water`, or that of the brine; a fast one the feed.
+    #[field(words = "water", choices("soft", "feed"))]
+    #[field(off = "that of the brine for a slow rinse, the feed for a fast one and for a backwash")]
     pub water: Option<BrineWater>,
-    /// Volume \[bed volumes\]; without an end `regeneration.slow_rinse_bv` or `regeneration.fast_rinse_bv`.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    /// Volume \[bed volumes\]; the regeneration's `slow_rinse_bv` or `fast_rinse_bv` if no end is given.
+    #[field(words = "volume", unit = "BV", range = 0.001..=1000.0, off = "as the regeneration has it", sample = 1.5)]
     pub volume_bv: Option<f64>,
     /// Duration \[min\].
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[field(words = "duration", unit = "min", range = 0.01..=1e5, off = "as the volume asks", sample = 30.0)]
     pub minutes: Option<f64>,
-    /// Effluent hardness that ends it \[mg/L as CaCO3\].
-    #[serde(skip_serializing_if = "Option::is_none")]
+    /// Effluent hardness that ends it \[mg/L as CaCO3\], armed once one void volume has left.
+    #[field(words = "ends at an effluent hardness of", unit = "mg/L as CaCO3", range = 1e-6..=1e6)]
+    #[field(off = "ends on volume or time", sample = 5.0, needs(at_most_bv))]
     pub until_hardness_mg_per_l_caco3: Option<f64>,
-    /// Effluent chloride that ends it \[mg/L\].
-    #[serde(skip_serializing_if = "Option::is_none")]
+    /// Effluent chloride that ends it \[mg/L\], armed likewise.
+    #[field(words = "ends at an effluent chloride of", unit = "mg/L", range = 1e-3..=1e6)]
+    #[field(off = "ends on volume or time", sample = 900.0, needs(at_most_bv))]
     pub until_chloride_mg_per_l: Option<f64>,
-    /// Volume at which it ends all the same, if it ends on what leaves \[bed volumes\].
-    #[serde(skip_serializing_if = "Option::is_none")]
+    /// Volume at which it ends all the same, if it ends on what leaves \[bed volumes\]; must then be given.
+    #[field(words = "ends at the latest after", unit = "BV", range = 0.001..=1000.0)]
+    #[field(off = "ends on volume or time", sample = 6.0, needs(until_chloride_mg_per_l))]
     pub at_most_bv: Option<f64>,
 }
 
 /// No flow: liquid and beads go to equilibrium with each other where they are.
+#[inputs(
+    part = "recipe.*",
+    positional(minutes),
+    source = "What a step leaves open, the regeneration has.",
+    standing = "choice, no source"
+)]
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
 pub struct Standby {
     /// Duration \[min\].
+    #[field(words = "duration", unit = "min", range = 0.01..=1e6, sample = 20.0)]
     pub minutes: f64,
 }
 
@@ -160,18 +176,14 @@ impl FreeStep {
             Self::Backwash(step) => step.validate(place),
             Self::Brine(step) => step.validate(place),
             Self::SlowRinse(step) | Self::FastRinse(step) => step.validate(place),
-            Self::Standby(step) => within(&format!("{place}.minutes"), step.minutes, 0.01, 1e6, "min"),
+            Self::Standby(step) => step.check_ranges(place),
         }
     }
 }
 
 impl Backwash {
     fn validate(&self, place: &str) -> Result<()> {
-        let name = |field: &str| format!("{place}.{field}");
-        within_if(&name("flow_m_per_h"), self.flow_m_per_h, 0.1, 100.0, "m/h")?;
-        within_if(&name("minutes"), self.minutes, 0.01, 600.0, "min")?;
-        within_if(&name("volume_bv"), self.volume_bv, 0.001, 1000.0, "BV")?;
-        within_if(&name("mixing"), self.mixing, 0.0, 1.0, "of the bed")?;
+        self.check_ranges(place)?;
         one_end(place, &[("minutes", self.minutes), ("volume_bv", self.volume_bv)])
     }
 }
@@ -183,11 +195,7 @@ impl Brine {
     }
 
     fn validate(&self, place: &str) -> Result<()> {
-        let name = |field: &str| format!("{place}.{field}");
-        within_if(&name("flow_bv_per_h"), self.flow_bv_per_h, 0.05, 100.0, "BV/h")?;
-        within_if(&name("share"), self.share, 0.001, 1.0, "of the dose")?;
-        within_if(&name("volume_bv"), self.volume_bv, 0.001, 100.0, "BV")?;
-        within_if(&name("minutes"), self.minutes, 0.01, 1e5, "min")?;
+        self.check_ranges(place)?;
         one_end(place, &[("share", self.share), ("volume_bv", self.volume_bv), ("minutes", self.minutes)])
     }
 }
@@ -196,12 +204,7 @@ impl Rinse {
     fn validate(&self, place: &str) -> Result<()> {
         let name = |field: &str| format!("{place}.{field}");
         let (hardness, chloride) = (self.until_hardness_mg_per_l_caco3, self.until_chloride_mg_per_l);
-        within_if(&name("flow_bv_per_h"), self.flow_bv_per_h, 0.05, 500.0, "BV/h")?;
-        within_if(&name("volume_bv"), self.volume_bv, 0.001, 1000.0, "BV")?;
-        within_if(&name("minutes"), self.minutes, 0.01, 1e5, "min")?;
-        within_if(&name("until_hardness_mg_per_l_caco3"), hardness, 1e-6, 1e6, "mg/L as CaCO3")?;
-        within_if(&name("until_chloride_mg_per_l"), chloride, 1e-3, 1e6, "mg/L")?;
-        within_if(&name("at_most_bv"), self.at_most_bv, 0.001, 1000.0, "BV")?;
+        self.check_ranges(place)?;
         one_end(
             place,
             &[

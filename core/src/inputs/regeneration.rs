@@ -2,10 +2,11 @@
 
 use std::collections::BTreeMap;
 
+use brinefront_derive::inputs;
 use serde::{Deserialize, Serialize};
 
 use crate::error::{Error, Result};
-use crate::inputs::check::{within, within_if};
+use crate::inputs::check::within;
 use crate::inputs::ion::Ion;
 use crate::inputs::salt::Salt;
 
@@ -87,107 +88,124 @@ pub(crate) const BACKWASH_MIN: f64 = 10.0;
 /// Strength of the brine where neither per cent nor normality is given \[percent by weight\].
 pub(crate) const DEFAULT_STRENGTH_PERCENT: f64 = 10.0;
 
+/// The warmest water that a case may have \[C\].
+const WARMEST_C: f64 = 45.0;
+
 /// A regeneration: direction, salt, brine and rinses.
+#[inputs(part = "regeneration", positional(direction, dose_g_per_l))]
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
 pub struct Regeneration {
     /// Direction of the brine, relative to service.
+    #[field(words = "direction of the brine", choices("co-current", "counter-current"), sample = "co-current")]
     pub direction: Direction,
-    /// The salt.
-    #[serde(default)]
+    /// Formula of the salt.
+    #[field(words = "salt", choices("NaCl", "KCl"), default = "NaCl", parse)]
+    #[field(source = "Sodium chloride, the usual salt of softening.", standing = "common practice, no source")]
     pub salt: Salt,
     /// Pure salt per litre of packed resin \[g/L\].
+    #[field(words = "salt dose, pure salt", unit = "g/L of resin", in_errors = "g of salt per litre of resin")]
+    #[field(range = 1.0..=2000.0, sample = 96.0)]
     pub dose_g_per_l: f64,
-    /// Strength of the brine \[percent by weight\]; 10 if neither this nor the normality is given.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    /// Strength of the brine \[percent by weight\].
+    #[field(
+        words = "strength of the brine",
+        unit = "% by weight",
+        limits = "0.1 to saturation at the water's temperature"
+    )]
+    #[field(unset = "10", off = "the normality of the brine decides", unless = "regeneration.normality_eq_per_l")]
+    #[field(source = "Within the 8 to 12 % that published co-current capacities are quoted for.")]
+    #[field(standing = "common practice, no source", sample = 10.0)]
     pub strength_percent: Option<f64>,
     /// Strength of the brine as normality of the salt alone \[eq/L\].
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[field(words = "strength of the brine as normality of the salt", unit = "eq/L", range = 0.01..=20.0, late = "strength")]
+    #[field(off = "the strength by weight decides", source = "Given in place of the strength by weight.")]
+    #[field(standing = "choice, no source", sample = 1.5)]
     pub normality_eq_per_l: Option<f64>,
     /// Flow of the brine and the slow rinse \[bed volumes per hour\].
-    #[serde(default = "default_flow")]
+    #[field(words = "flow of brine and slow rinse", unit = "BV/h", range = 0.05..=100.0, default = 3.0, sample = 3.0)]
+    #[field(
+        source = "No source is stated for it. At this flow small doses have less time than published capacities allow them.",
+        standing = "choice, no source"
+    )]
     pub flow_bv_per_h: f64,
-    /// The water that brine is made with.
-    #[serde(default)]
+    /// The water that brine is made with: the feed softened, or raw.
+    #[field(words = "water that brine is made with", choices("soft", "feed"), default = "soft", parse)]
+    #[field(source = "Softened water.", standing = "choice, no source")]
     pub brine_water: BrineWater,
     /// Hardness left in the soft water \[mg/L as CaCO3\].
-    #[serde(default)]
+    #[field(words = "hardness left in the soft water", unit = "mg/L as CaCO3", range = 0.0..=1e4, late = "rest")]
+    #[field(default = 0.0, in_signature, quiet = "repr", off = "soft water holds no hardness")]
+    #[field(source = "None unless given.", standing = "choice, no source", sample = 2.0)]
     pub soft_water_leakage_mg_per_l_caco3: f64,
     /// Slow rinse \[bed volumes\].
-    #[serde(default = "default_slow_rinse")]
+    #[field(words = "slow rinse", unit = "BV", range = 0.0..=100.0, default = 1.5, sample = 1.5)]
+    #[field(source = "A usual volume.", standing = "common practice, no source")]
     pub slow_rinse_bv: f64,
     /// Fast rinse \[bed volumes\].
-    #[serde(default = "default_fast_rinse")]
+    #[field(words = "fast rinse", unit = "BV", range = 0.0..=1000.0, default = 3.0, sample = 3.0)]
+    #[field(source = "A usual volume.", standing = "common practice, no source")]
     pub fast_rinse_bv: f64,
     /// Flow of the fast rinse \[bed volumes per hour\].
-    #[serde(default = "default_fast_rinse_flow")]
+    #[field(words = "flow of the fast rinse", unit = "BV/h", range = 0.05..=500.0, default = 12.0, sample = 12.0)]
+    #[field(source = "A usual flow.", standing = "common practice, no source")]
     pub fast_rinse_flow_bv_per_h: f64,
-    /// Fraction of the bed, from the top, that the backwash turns over; default 1 with a backwash, 0 without.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    /// Fraction of the bed, from the top, that the backwash turns over.
+    #[field(words = "part of the bed that the backwash turns over", unit = "of the depth", in_errors = "of the bed")]
+    #[field(range = 0.0..=1.0, late = "rest", unset = "1 with a backwash, 0 without")]
+    #[field(source = "A backwash turns the whole bed over: an assumption that makes co-current leakage what it is.")]
+    #[field(standing = "choice, no source", sample = 0.5)]
     pub backwash_mixing: Option<f64>,
-    /// Backwash flow \[m/h\]; default 15.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    /// Backwash flow \[m/h\].
+    #[field(words = "flow of the backwash", unit = "m/h", range = 0.1..=100.0, late = "rest")]
+    #[field(acts = "where there is a backwash", unset = "15", off = "no backwash")]
+    #[field(source = "12 to 20 m/h: M. L. Davis (2010), Water and Wastewater Engineering, Table 8-2.")]
+    #[field(standing = "published", sample = 14.0)]
     pub backwash_flow_m_per_h: Option<f64>,
-    /// Backwash time \[min\]; default 10 for co-current, none for counter-current.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    /// Backwash time \[min\].
+    #[field(words = "duration of the backwash", unit = "min", range = 0.0..=600.0, late = "rest")]
+    #[field(unset = "10 co-current, none counter-current")]
+    #[field(
+        source = "5 to 15 min: M. L. Davis (2010), Table 8-2. None counter-current, so that the polished end of the bed stays \
+                  where it is.",
+        standing = "published"
+    )]
+    #[field(sample = 8.0)]
     pub backwash_min: Option<f64>,
     /// Pure salt in the salt as sold \[mass percent\]; without, what the impurities leave, as chlorides. What is neither
-    /// salt nor named in `salt_impurities_percent` stays behind in the brine tank.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    /// salt nor named in `salt_impurities_percent` stays behind in the brine tank. The dose is pure salt.
+    #[field(words = "pure salt in the salt as sold", unit = "% by mass", range = 50.0..=100.0, late = "purity")]
+    #[field(off = "figures of the salt as sold are left out")]
+    #[field(source = "Pure salt unless given.", standing = "choice, no source", sample = 98.0)]
     pub salt_purity_percent: Option<f64>,
     /// Other cations that dissolve with the salt \[mass percent of the ion in the salt as sold\]; they go with the brine as
     /// chlorides. The dose and the strength of the brine stay those of the pure salt.
-    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    #[field(words = "other cations in the salt as sold", limits = "0 to 20 each", default = BTreeMap::new(), quiet)]
+    #[field(off = "a pure salt", source = "Pure salt unless given.", standing = "choice, no source")]
+    #[field(each(words = "impurity of the salt as sold", unit = "% by mass"))]
+    #[field(sample = r#"{"Ca": 0.3, "Mg": 0.05}"#)]
     pub salt_impurities_percent: BTreeMap<Ion, f64>,
-    /// The water of the slow rinse; without, that of the brine.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    /// The water of the slow rinse.
+    #[field(words = "water of the slow rinse", choices("soft", "feed"), unset = "that of the brine")]
+    #[field(source = "As the brine unless given.", standing = "choice, no source")]
     pub slow_rinse_water: Option<BrineWater>,
-    /// Throughput from which the spent regenerant is kept for the next regeneration \[bed volumes since the first brine
-    /// enters\]; see [`crate::plan::reclaim`].
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    /// Throughput from which the spent regenerant is kept \[bed volumes since the first brine enters\]; a mixed tank keeps
+    /// it, and it comes ahead of the next regeneration's own brine.
+    #[field(words = "spent brine kept from", unit = "BV", range = 0.0..=100.0, late = "reclaim", off = "no spent brine is kept")]
+    #[field(source = "None unless given.", standing = "choice, no source", sample = 1.2, needs(reclaim_to_bv))]
     pub reclaim_from_bv: Option<f64>,
-    /// Throughput to which it is kept \[bed volumes\].
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    /// Throughput to which it is kept \[bed volumes\]; above `reclaim_from_bv`.
+    #[field(words = "spent brine kept to", unit = "BV", range = 0.0..=100.0, late = "reclaim", off = "no spent brine is kept")]
+    #[field(source = "None unless given.", standing = "choice, no source", sample = 1.7, needs(reclaim_from_bv))]
     pub reclaim_to_bv: Option<f64>,
 }
 
-fn default_flow() -> f64 {
-    3.0
-}
-fn default_slow_rinse() -> f64 {
-    1.5
-}
-fn default_fast_rinse() -> f64 {
-    3.0
-}
-fn default_fast_rinse_flow() -> f64 {
-    12.0
-}
-
 impl Regeneration {
-    /// A regeneration with the defaults, in a direction at a dose.
-    pub fn new(direction: Direction, dose_g_per_l: f64) -> Self {
-        Self {
-            direction,
-            salt: Salt::default(),
-            dose_g_per_l,
-            strength_percent: None,
-            normality_eq_per_l: None,
-            flow_bv_per_h: default_flow(),
-            brine_water: BrineWater::default(),
-            soft_water_leakage_mg_per_l_caco3: 0.0,
-            slow_rinse_bv: default_slow_rinse(),
-            fast_rinse_bv: default_fast_rinse(),
-            fast_rinse_flow_bv_per_h: default_fast_rinse_flow(),
-            backwash_mixing: None,
-            backwash_flow_m_per_h: None,
-            backwash_min: None,
-            salt_purity_percent: None,
-            salt_impurities_percent: BTreeMap::new(),
-            slow_rinse_water: None,
-            reclaim_from_bv: None,
-            reclaim_to_bv: None,
-        }
+    /// Check every value as far as no water is known: in the warmest that is allowed, where most salt dissolves.
+    ///
+    /// # Errors
+    /// As [`Regeneration::validate`].
+    pub fn validate_alone(&self) -> Result<()> {
+        self.validate(WARMEST_C)
     }
 
     /// Check every value; `temperature_c` decides saturation.
@@ -195,21 +213,8 @@ impl Regeneration {
     /// # Errors
     /// [`Error::Value`] naming the field, the value and its limits.
     pub fn validate(&self, temperature_c: f64) -> Result<()> {
-        within("regeneration.dose_g_per_l", self.dose_g_per_l, 1.0, 2000.0, "g of salt per litre of resin")?;
-        within("regeneration.flow_bv_per_h", self.flow_bv_per_h, 0.05, 100.0, "BV/h")?;
-        within("regeneration.slow_rinse_bv", self.slow_rinse_bv, 0.0, 100.0, "BV")?;
-        within("regeneration.fast_rinse_bv", self.fast_rinse_bv, 0.0, 1000.0, "BV")?;
-        within("regeneration.fast_rinse_flow_bv_per_h", self.fast_rinse_flow_bv_per_h, 0.05, 500.0, "BV/h")?;
-        within(
-            "regeneration.soft_water_leakage_mg_per_l_caco3",
-            self.soft_water_leakage_mg_per_l_caco3,
-            0.0,
-            1e4,
-            "mg/L as CaCO3",
-        )?;
-        within_if("regeneration.backwash_mixing", self.backwash_mixing, 0.0, 1.0, "of the bed")?;
-        within_if("regeneration.backwash_flow_m_per_h", self.backwash_flow_m_per_h, 0.1, 100.0, "m/h")?;
-        within_if("regeneration.backwash_min", self.backwash_min, 0.0, 600.0, "min")?;
+        self.check_ranges()?;
+        self.check_rest()?;
         if self.strength_percent.is_some() && self.normality_eq_per_l.is_some() {
             return Err(Error::value(
                 "regeneration.strength_percent",
@@ -232,7 +237,7 @@ impl Regeneration {
             }
             within(field, percent, 0.1, saturation, "% by weight")?;
         }
-        within_if("regeneration.normality_eq_per_l", self.normality_eq_per_l, 0.01, 20.0, "eq/L")?;
+        self.check_strength()?;
         let mixes = self.backwash_mixing.is_some_and(|fraction| fraction > 0.0);
         if mixes && self.backwash_minutes() == 0.0 {
             return Err(Error::value(
@@ -246,8 +251,7 @@ impl Regeneration {
     }
 
     fn validate_reclaim(&self) -> Result<()> {
-        within_if("regeneration.reclaim_from_bv", self.reclaim_from_bv, 0.0, 100.0, "BV")?;
-        within_if("regeneration.reclaim_to_bv", self.reclaim_to_bv, 0.0, 100.0, "BV")?;
+        self.check_reclaim()?;
         match (self.reclaim_from_bv, self.reclaim_to_bv) {
             (Some(from), Some(to)) if to <= from => Err(Error::value(
                 "regeneration.reclaim_to_bv",

@@ -3,11 +3,12 @@
 use std::collections::BTreeMap;
 use std::fmt;
 
+use brinefront_derive::inputs;
 use serde::de::{self, Deserializer, Visitor};
 use serde::{Deserialize, Serialize};
 
 use crate::error::{Error, Result};
-use crate::inputs::check::{within, within_if};
+use crate::inputs::check::within;
 use crate::inputs::ion::Ion;
 pub use crate::inputs::selectivity_sets::SelectivityBasis;
 use crate::inputs::selectivity_sets::SelectivitySet;
@@ -109,103 +110,154 @@ impl<'de> Deserialize<'de> for BeadDiffusivity {
 }
 
 /// Beads of one size.
+#[inputs(part = "resin.bead_sizes.*", positional(diameter_mm, share))]
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
 pub struct BeadSize {
     /// Diameter \[mm\].
+    #[field(words = "bead diameter of one size", unit = "mm", range = 0.05..=5.0)]
     pub diameter_mm: f64,
     /// Share of the resin's volume; shares sum to 1.
+    #[field(words = "share of that size", unit = "of the resin's volume", in_errors = "", range = 1e-6..=1.0)]
     pub share: f64,
 }
 
-/// A resin; every default is defended in its field.
+/// A resin; every default has its source in its field.
+#[inputs(part = "resin", positional(capacity_eq_per_l, selectivity))]
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields, default)]
 pub struct Resin {
-    /// Total capacity Q \[eq per litre of packed bed\]. Default 1.8, the low end of the 1.8 to 2.0 of M. L. Davis (2010),
-    /// *Water and Wastewater Engineering*, ch. 8: new 8 % gel resin has 1.9 to 2.0 and loses 1 to 5 % a year.
+    /// Total capacity Q \[eq per litre of packed bed\].
+    #[field(words = "total capacity", unit = "eq/L of bed", in_errors = "eq per litre of bed", range = 0.1..=5.0)]
+    #[field(
+        default = 1.8,
+        source = "The low end of the 1.8 to 2.0 of M. L. Davis (2010), Water and Wastewater Engineering, ch. 8: new 8 % gel \
+                  resin has 1.9 to 2.0 and loses 1 to 5 % a year. Within what its sources allow, resin defaults were chosen \
+                  for the best fit to published co-current capacities.",
+        standing = "published"
+    )]
+    #[field(sample = 1.9)]
     pub capacity_eq_per_l: f64,
-    /// Selectivity coefficients against sodium, given or by the name of a set. Default `BonnerSmith1957`: sulfonated
-    /// polystyrene, chained to sodium as water-treatment textbooks do (Ca 5.16/1.98 = 2.61, Mg 1.66) and taken as measured
-    /// on the beads themselves. Per litre of bed it becomes Mg 2.7 and Ca 4.2 at a void fraction of 0.38, inside the 1.7
-    /// to 3.3 and 3 to 6 that are quoted for softening resin (from memory).
+    /// Selectivity coefficients against sodium by ion, in the normality/capacity form; sodium is 1. Or the name of a
+    /// published set.
+    #[field(words = "selectivity against sodium", each(words = "selectivity against sodium"))]
+    #[field(limits = "0.001 to 1000", python_type = "mapping of str to float or Quantity, or str, optional")]
+    #[field(
+        default = Selectivity::Named("BonnerSmith1957".into()),
+        source = "Sulfonated polystyrene, chained to sodium as water-treatment textbooks do (Ca 2.61, Mg 1.66) and taken as \
+                  measured on the beads themselves; per litre of bed Mg 2.7 and Ca 4.2, inside the 1.7 to 3.3 and 3 to 6 \
+                  quoted for softening resin.",
+        standing = "from memory"
+    )]
+    #[field(sample = r#"{"Ca": 2.6, "Mg": 1.6}"#)]
     pub selectivity: Selectivity,
-    /// Crosslinking \[percent divinylbenzene\]: the column of a named set. Without, 8 where a set has it.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    /// Crosslinking \[percent divinylbenzene\]: the column of a named set.
+    #[field(
+        words = "crosslinking: column of a named set",
+        unit = "% divinylbenzene",
+        unset = "8 where the set has it"
+    )]
+    #[field(off = "selectivities are given by ion", unless = "resin.selectivity.")]
+    #[field(source = "Divinylbenzene in the usual gel resin for softening.", standing = "common practice, no source")]
+    #[field(sample = 8.0)]
     pub crosslinking_percent: Option<f64>,
     /// Normality \[eq/L\] of the chloride solution, half sodium and half the ion in equivalents, in which coefficients were
-    /// measured with concentrations. Without, they hold with activities: at infinite dilution.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    /// measured with concentrations. Without, they hold with activities.
+    #[field(words = "normality at which selectivities were measured", unit = "eq/L", range = 1e-4..=5.0, late = "normality")]
+    #[field(acts = "with activity coefficients")]
+    #[field(off = "selectivities hold as they are; with activities, at infinite dilution")]
+    #[field(source = "Published sets are for dilute solutions.", standing = "choice, no source", sample = 0.1)]
     pub selectivity_at_eq_per_l: Option<f64>,
-    /// Volume basis of given selectivity coefficients; a set has its own.
+    /// Volume that the capacity in given selectivity coefficients is counted on; a set has its own.
+    #[field(words = "volume basis of given selectivities", choices("bed", "bead"), default = "bed", quiet = "repr")]
+    #[field(acts = "where selectivities are given by ion")]
+    #[field(
+        source = "Per litre of packed bed, as capacities are stated; a named set has its own.",
+        standing = "choice, no source"
+    )]
     pub selectivity_basis: SelectivityBasis,
-    /// Bead diameter \[mm\]. Default 0.5, the geometric mean of 20 to 50 mesh, 0.85 to 0.3 mm, that plants usually have
-    /// (S. D. Lin, *Water and Wastewater Calculations Manual*, ch. 5).
+    /// Bead diameter \[mm\].
+    #[field(words = "bead diameter", unit = "mm", range = 0.05..=5.0, default = 0.5, sample = 0.6)]
+    #[field(
+        source = "Geometric mean of 20 to 50 mesh, 0.85 to 0.3 mm, that plants usually have (S. D. Lin, Water and Wastewater \
+                  Calculations Manual, ch. 5).",
+        standing = "published"
+    )]
     pub bead_diameter_mm: f64,
-    /// Sizes of bead, where there is more than one; for radial kinetics alone. They lie behind one film. Hydraulics and
-    /// dispersion keep to the diameter above.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    /// Sizes of bead \[mm\] with their shares of the volume, which sum to 1; for radial kinetics alone. They lie behind one
+    /// film. Hydraulics and dispersion keep to `bead_diameter_mm`.
+    #[field(words = "bead sizes", default = Vec::new(), quiet, limits = "0.05 to 5", off = "one size")]
+    #[field(
+        source = "One size of bead unless sizes are given; for radial kinetics alone.",
+        standing = "choice, no source"
+    )]
+    #[field(python_type = "sequence of pairs of float or Quantity, optional", sample = "[[0.4, 0.3], [0.6, 0.7]]")]
     pub bead_sizes: Vec<BeadSize>,
-    /// Void fraction between the beads of the settled bed. Default 0.38, within 0.35 to 0.40 (Perry's Handbook, sec. 16).
+    /// Void fraction between the beads of the settled bed.
+    #[field(words = "void fraction between the beads", unit = "of the settled bed", in_errors = "", range = 0.2..=0.7)]
+    #[field(late = "packing", default = 0.38, sample = 0.4)]
+    #[field(source = "Within 0.35 to 0.40 (Perry's Chemical Engineers' Handbook, sec. 16).", standing = "published")]
     pub void_fraction: f64,
-    /// Diffusivity of the divalent ions inside the bead at 25 C \[m2/s\]. Default 2e-11, the top of the bracket 5e-12 to
-    /// 2e-11 around zinc (6.3e-12, Boyd & Soldano 1953, from memory), cadmium (8.4e-12, Oancea et al. 2006) and about a
-    /// tenth of sodium; within it, the value that brings co-current capacity closest to published figures.
+    /// Diffusivity of the divalent ions inside the bead at 25 C \[m2/s\], or of each ion by its symbol.
+    #[field(words = "diffusivity of hardness in the bead, 25 C", unit = "m2/s", limits = "1e-14 to 1e-8")]
+    #[field(each(words = "diffusivity in the bead, 25 C", unit = "m2/s"))]
+    #[field(python_type = "float or Quantity, or mapping of str to float or Quantity, optional")]
+    #[field(
+        default = BeadDiffusivity::One(2e-11),
+        source = "The top of the bracket 5e-12 to 2e-11 around zinc (6.3e-12, G. E. Boyd, B. A. Soldano 1953), cadmium \
+                  (8.4e-12, Oancea et al. 2006) and about a tenth of sodium; within it, the value that brings co-current \
+                  capacity closest to published figures. No tabulated value for calcium or magnesium was found: the least \
+                  certain constant here.",
+        standing = "from memory"
+    )]
+    #[field(sample = 1.5e-11)]
     pub bead_diffusivity_m2_per_s: BeadDiffusivity,
-    /// Activation energy of that diffusivity \[kJ/mol\]. Default 28, from two recalled values for sodium.
+    /// Activation energy of that diffusivity \[kJ/mol\].
+    #[field(words = "activation energy of that diffusivity", unit = "kJ/mol", range = 0.0..=100.0, late = "packing")]
+    #[field(
+        default = 28.0,
+        source = "Two recalled self-diffusivities of sodium in a resin of 8.6 % divinylbenzene give 27.9 (G. E. Boyd, B. A. \
+                  Soldano 1953, J. Am. Chem. Soc. 75, 6091); two of zinc give 30.2. None was found for calcium or magnesium.",
+        standing = "from memory"
+    )]
+    #[field(sample = 25.0)]
     pub bead_activation_kj_per_mol: f64,
-    /// Does the liquid inside the beads take up salt, by Donnan's equilibrium, and give it back late in the rinse?
-    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    /// Whether the liquid inside the beads takes up salt, by Donnan's equilibrium, and gives it back late in the rinse.
+    #[field(words = "salt in the liquid inside the beads", default = false, quiet)]
+    #[field(off = "no salt is taken up by the beads")]
+    #[field(source = "Off unless given; with it, F. G. Donnan (1911), from memory.", standing = "choice, no source")]
     pub sorbed_salt: bool,
-    /// Water in a bead, as a share of its volume. Default 0.59: moisture of 0.46 by mass, the middle of 0.44 to 0.48 for
-    /// gel beads with 8 % divinylbenzene in sodium form (F. Helfferich 1962 and handbooks, from memory), times 1.28.
+    /// Water in a bead, as a share of its volume.
+    #[field(words = "water in a bead", unit = "of its volume", in_errors = "", range = 0.1..=0.95, late = "packing")]
+    #[field(acts = "where salt is taken up by the beads", default = 0.59, quiet = "repr", sample = 0.5)]
+    #[field(
+        source = "Moisture of 0.46 by mass, the middle of 0.44 to 0.48 for gel beads with 8 % divinylbenzene in sodium form \
+                  (F. Helfferich 1962, Ion Exchange, and handbooks), times a density of 1.28.",
+        standing = "from memory"
+    )]
     pub bead_water_fraction: f64,
-    /// Density of a wet bead \[kg/m3\], for hydraulics. Default 1280, near the middle of 1260 to 1320 for gel beads in
-    /// sodium form (F. Helfferich 1962, *Ion Exchange*, and handbooks, from memory).
+    /// Density of a wet bead \[kg/m3\], for hydraulics.
+    #[field(words = "density of a wet bead", unit = "kg/m3", range = 900.0..=2000.0, late = "packing")]
+    #[field(acts = "in hydraulics", default = 1280.0, sample = 1250.0)]
+    #[field(
+        source = "Near the middle of 1260 to 1320 for gel beads in sodium form (F. Helfferich 1962, Ion Exchange, and \
+                  handbooks).",
+        standing = "from memory"
+    )]
     pub wet_bead_kg_per_m3: f64,
-    /// Years in service; 0 unless given, and then `capacity_eq_per_l` is what the bed has.
-    #[serde(skip_serializing_if = "is_new")]
+    /// Time in service \[years\]; capacity falls with it from `capacity_eq_per_l`, selectivity and rates stay.
+    #[field(words = "years in service", unit = "years", range = 0.0..=50.0, late = "packing")]
+    #[field(default = 0.0, quiet, in_signature, off = "the capacity given is what the bed has")]
+    #[field(source = "New unless given.", standing = "choice, no source", sample = 4.0)]
     pub age_years: f64,
-    /// Capacity lost in a year \[percent of what the year began with\]. Default 5: 5 % a year is normal, more means fouling
-    /// or loss of resin (UFC 3-240-13FN 2005, section 2-2.5.1.4.1); 1 to 5 % by M. L. Davis (2010), ch. 8. That the loss
-    /// compounds is a choice, no source.
-    #[serde(skip_serializing_if = "is_usual_loss")]
+    /// Capacity lost in a year \[percent of what the year began with\].
+    #[field(words = "capacity lost in a year", unit = "% of what the year began with", in_errors = "% a year")]
+    #[field(range = 0.0..=50.0, late = "packing", default = 5.0, quiet, acts = "where years in service are given")]
+    #[field(
+        source = "5 % a year is normal, more means fouling or loss of resin (UFC 3-240-13FN 2005, sec. 2-2.5.1.4.1); 1 to 5 % \
+                  by M. L. Davis (2010), ch. 8. That the loss compounds is a choice, no source.",
+        standing = "published"
+    )]
+    #[field(sample = 3.0)]
     pub capacity_loss_percent_per_year: f64,
-}
-
-/// Capacity lost in a year \[percent\].
-const USUAL_LOSS_PERCENT: f64 = 5.0;
-
-#[expect(clippy::trivially_copy_pass_by_ref, reason = "the signature that serde asks for")]
-fn is_new(years: &f64) -> bool {
-    *years == 0.0
-}
-
-#[expect(clippy::trivially_copy_pass_by_ref, reason = "the signature that serde asks for")]
-fn is_usual_loss(percent: &f64) -> bool {
-    *percent == USUAL_LOSS_PERCENT
-}
-
-impl Default for Resin {
-    fn default() -> Self {
-        Self {
-            capacity_eq_per_l: 1.8,
-            selectivity: Selectivity::Named("BonnerSmith1957".into()),
-            crosslinking_percent: None,
-            selectivity_at_eq_per_l: None,
-            selectivity_basis: SelectivityBasis::Bed,
-            bead_diameter_mm: 0.5,
-            bead_sizes: Vec::new(),
-            void_fraction: 0.38,
-            bead_diffusivity_m2_per_s: BeadDiffusivity::One(2e-11),
-            bead_activation_kj_per_mol: 28.0,
-            sorbed_salt: false,
-            bead_water_fraction: 0.59,
-            wet_bead_kg_per_m3: 1280.0,
-            age_years: 0.0,
-            capacity_loss_percent_per_year: USUAL_LOSS_PERCENT,
-        }
-    }
 }
 
 impl Resin {
@@ -222,23 +274,16 @@ impl Resin {
     /// # Errors
     /// [`Error::Value`] naming the field, the value and its limits.
     pub fn validate(&self) -> Result<()> {
-        within("resin.capacity_eq_per_l", self.capacity_eq_per_l, 0.1, 5.0, "eq per litre of bed")?;
-        within("resin.bead_diameter_mm", self.bead_diameter_mm, 0.05, 5.0, "mm")?;
+        self.check_ranges()?;
         for size in &self.bead_sizes {
-            within("resin.bead_sizes.diameter_mm", size.diameter_mm, 0.05, 5.0, "mm")?;
-            within("resin.bead_sizes.share", size.share, 1e-6, 1.0, "")?;
+            size.check_ranges("resin.bead_sizes")?;
         }
         let whole: f64 = self.bead_sizes.iter().map(|size| size.share).sum();
         if !self.bead_sizes.is_empty() && (whole - 1.0).abs() > 1e-6 {
             return Err(Error::value("resin.bead_sizes", whole, "shares must sum to 1"));
         }
-        within("resin.void_fraction", self.void_fraction, 0.2, 0.7, "")?;
-        within("resin.bead_activation_kj_per_mol", self.bead_activation_kj_per_mol, 0.0, 100.0, "kJ/mol")?;
-        within("resin.bead_water_fraction", self.bead_water_fraction, 0.1, 0.95, "")?;
-        within("resin.wet_bead_kg_per_m3", self.wet_bead_kg_per_m3, 900.0, 2000.0, "kg/m3")?;
-        within("resin.age_years", self.age_years, 0.0, 50.0, "years")?;
+        self.check_packing()?;
         let loss = self.capacity_loss_percent_per_year;
-        within("resin.capacity_loss_percent_per_year", loss, 0.0, 50.0, "% a year")?;
         if self.aged_capacity_eq_per_l() < 0.05 {
             return Err(Error::value(
                 "resin.age_years",
@@ -255,7 +300,7 @@ impl Resin {
                 }
             }
         }
-        within_if("resin.selectivity_at_eq_per_l", self.selectivity_at_eq_per_l, 1e-4, 5.0, "eq/L")?;
+        self.check_normality()?;
         match &self.selectivity {
             Selectivity::Named(name) => {
                 SelectivitySet::named(name)?.column_for(self.crosslinking_percent)?;

@@ -5,7 +5,7 @@
 //! then has less chloride than is told here.
 
 use crate::error::{Error, Result};
-use crate::inputs::check::{within, within_if};
+use crate::inputs::check::within;
 use crate::inputs::ion::Ion;
 use crate::inputs::regeneration::Regeneration;
 use crate::units::convert::percent_to_fraction;
@@ -50,7 +50,7 @@ impl Regeneration {
             }
         }
         let field = "regeneration.salt_purity_percent";
-        within_if(field, self.salt_purity_percent, LEAST_PURE_PERCENT, 100.0, "% by mass")?;
+        self.check_purity()?;
         let purest = self.purest_percent();
         if purest < LEAST_PURE_PERCENT {
             return Err(Error::value(

@@ -9,7 +9,7 @@ use crate::inputs::case::Case;
 use crate::inputs::ion::Ion;
 use crate::inputs::regeneration::{Direction, Regeneration};
 use crate::inputs::resin::Resin;
-use crate::inputs::service::{Service, ServiceFlow};
+use crate::inputs::service::Service;
 use crate::inputs::site::Site;
 use crate::inputs::water::{ConcentrationUnit, Water};
 
@@ -21,27 +21,19 @@ pub fn default_case() -> Case {
     let ions =
         [(Ion::NA, 28.0), (Ion::MG, 24.0), (Ion::CA, 80.0), (Ion::CL, 48.0), (Ion::HCO3, 280.0), (Ion::SO4, 55.0)];
     let water =
-        Water { ions: ions.into(), unit: ConcentrationUnit::MgPerL, temperature_c: 15.0, balance: Some(Ion::CL) };
+        Water { temperature_c: 15.0, balance: Some(Ion::CL), ..Water::new(ions.into(), ConcentrationUnit::MgPerL) };
     let mut case = Case::new(
         water,
         Resin::default(),
         Bed { depth_m: Some(0.9), diameter_m: Some(0.4), held_down: true, ..Bed::default() },
-        Service {
-            flow_bv_per_h: 20.0,
-            limit_mg_per_l_caco3: Some(17.0),
-            volume_bv: Some(METERED_BV),
-            service_flow: ServiceFlow::Down,
-            standby_hours: None,
-            standby_after_bv: None,
-        },
+        Service { limit_mg_per_l_caco3: Some(17.0), volume_bv: Some(METERED_BV), ..Service::new(20.0) },
         Regeneration { strength_percent: Some(10.0), ..Regeneration::new(Direction::CounterCurrent, 96.0) },
     );
     case.name = Some("Heron Weir laundry".into());
     case.site = Some(Site {
-        name: "Heron Weir laundry".into(),
-        water_use_m3_per_day: 10.0,
         salt_budget_kg_per_week: Some(60.0),
         accepted_leakage_mg_per_l_caco3: Some(5.0),
+        ..Site::new("Heron Weir laundry".into(), 10.0)
     });
     case
 }

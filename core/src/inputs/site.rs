@@ -1,23 +1,29 @@
 //! Where a softener stands: what it has to deliver, and what its owner allows it.
 
+use brinefront_derive::inputs;
 use serde::{Deserialize, Serialize};
 
 use crate::error::Result;
-use crate::inputs::check::{within, within_if};
 
 /// A site; it turns figures per cycle into figures per week.
+#[inputs(part = "site", positional(name, water_use_m3_per_day))]
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
 pub struct Site {
     /// What it is called.
+    #[field(words = "site", sample = "a laundry")]
+    #[field(off = "no site: no figures a week", source = "No site unless given.", standing = "choice, no source")]
     pub name: String,
     /// Soft water used \[m3/day\].
+    #[field(words = "soft water used", unit = "m3/day", range = 1e-6..=1e7, sample = 10.0)]
+    #[field(off = "no site: no figures a week", source = "No site unless given.", standing = "choice, no source")]
     pub water_use_m3_per_day: f64,
     /// Salt the owner pays for \[kg/week\].
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[field(words = "salt the owner pays for", unit = "kg/week", range = 0.0..=1e9, sample = 60.0)]
+    #[field(off = "no budget", source = "No budget unless given.", standing = "choice, no source")]
     pub salt_budget_kg_per_week: Option<f64>,
     /// Hardness leakage the users accept, as a mean over the run \[mg/L as CaCO3\].
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[field(words = "leakage the users accept, mean over the run", unit = "mg/L as CaCO3", range = 0.0..=1e6)]
+    #[field(off = "none given", source = "None unless given.", standing = "choice, no source", sample = 5.0)]
     pub accepted_leakage_mg_per_l_caco3: Option<f64>,
 }
 
@@ -27,14 +33,6 @@ impl Site {
     /// # Errors
     /// [`crate::Error::Value`] naming the field, the value and its limits.
     pub fn validate(&self) -> Result<()> {
-        within("site.water_use_m3_per_day", self.water_use_m3_per_day, 1e-6, 1e7, "m3/day")?;
-        within_if("site.salt_budget_kg_per_week", self.salt_budget_kg_per_week, 0.0, 1e9, "kg/week")?;
-        within_if(
-            "site.accepted_leakage_mg_per_l_caco3",
-            self.accepted_leakage_mg_per_l_caco3,
-            0.0,
-            1e6,
-            "mg/L as CaCO3",
-        )
+        self.check_ranges()
     }
 }

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use brinefront_derive::inputs;
 use serde::{Deserialize, Serialize};
 
 use crate::error::{Error, Result};
@@ -89,24 +90,33 @@ impl ConcentrationUnit {
 ///
 /// With no anion given, chloride takes the balance ([`Water::chloride_assumed`]). With any anion given, an imbalance
 /// above 5 % of the total is an error unless `balance` names the ion that closes it.
+#[inputs(part = "water", positional(ions, unit))]
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
 pub struct Water {
-    /// Concentration of each ion, in `unit`.
+    /// Concentration of each ion by its symbol, in `unit`.
+    #[field(each(words = "concentration"), limits = "0 to 1e6", unit_of = "water.unit")]
+    #[field(sample = r#"{"Ca": 80.0, "Mg": 24.0}"#)]
     pub ions: BTreeMap<Ion, f64>,
     /// Unit of the concentrations.
-    #[serde(default)]
+    #[field(words = "unit of the analysis", choices("mg/L", "mg/L CaCO3", "mmol/L", "meq/L"), default = "mg/L", parse)]
+    #[field(source = "The unit most analyses are written in.", standing = "common practice, no source")]
     pub unit: ConcentrationUnit,
     /// Temperature \[C\].
-    #[serde(default = "default_temperature_c")]
+    #[field(words = "temperature of the water", unit = "C", range = 1.0..=45.0, default = 20.0, in_signature)]
+    #[field(
+        source = "Room temperature; the ground's is lower in most places. Measure it: rates and brine depend on it.",
+        standing = "choice, no source"
+    )]
+    #[field(sample = 15.0)]
     pub temperature_c: f64,
-    /// The ion whose concentration is set so that the charges balance.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    /// The ion whose concentration is set so that the charges balance, whatever was given for it.
+    #[field(words = "ion that closes the charge balance", unset = "none given", python_type = "str, optional")]
+    #[field(
+        source = "Chloride takes the balance where no anion is given; else an imbalance above 5 % of the total is refused and \
+                  smaller ones are spread over the anions (the 5 %: common practice for a routine analysis, no single source).",
+        standing = "common practice, no source"
+    )]
     pub balance: Option<Ion>,
-}
-
-fn default_temperature_c() -> f64 {
-    20.0
 }
 
 impl Water {
@@ -116,7 +126,7 @@ impl Water {
     /// [`Error::Value`] for a negative or non-finite concentration, a temperature outside 1 to 45 C, a water without
     /// cations, or an unbalanced analysis.
     pub fn validate(&self) -> Result<()> {
-        within("water.temperature_c", self.temperature_c, 1.0, 45.0, "C")?;
+        self.check_ranges()?;
         for (ion, value) in &self.ions {
             within(&format!("water.ions.{ion}"), *value, 0.0, 1e6, self.unit.name())?;
         }
