@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import ast
 import difflib
+import re
 import subprocess
 import sys
 import tempfile
@@ -45,6 +46,7 @@ EXACT = {
     "*.__reduce__": "tuple[Callable[[str], object], tuple[str]]",
     "Brine.direction": "_Direction | None",
     "Case.__new__(cells)": 'int | Quantity | Literal["auto"] | None',
+    "Case.__new__(hardness_ions)": "Sequence[str] | None",
     "Case.__new__(shells)": "int | Quantity | None",
     "Case.cells": 'int | Literal["auto"]',
     "Case.cycle": "Cycle",
@@ -68,13 +70,16 @@ EXACT = {
     "Regeneration.salt_impurities_percent": "dict[str, float]",
     "Regeneration.slow_rinse_water": "_Water | None",
     "Resin.__new__(bead_diffusivity_m2_per_s)": "Number | Mapping[str, Number] | None",
+    "Resin.__new__(bead_sizes)": "Sequence[tuple[Number, Number]] | None",
     "Resin.__new__(selectivity)": "Mapping[str, Number] | str | None",
     "Resin.bead_diffusivity_m2_per_s": "float | dict[str, float]",
     "Resin.bead_sizes": "tuple[tuple[float, float], ...]",
     "Resin.selectivity": "dict[str, float] | str",
     "SlowRinse.direction": "_Direction | None",
     "SlowRinse.water": "_Water | None",
+    "Water.__new__(balance)": "str | None",
     "Water.__new__(ions)": "Mapping[str, Number]",
+    "Water.balance": "str | None",
     "Water.eq_per_l": "dict[str, float]",
     "Water.ions": "dict[str, float]",
     "compare": "tuple[list[Cycle], str, str, dict[str, int]]",
@@ -82,6 +87,7 @@ EXACT = {
     "equilibrium": "dict[str, float]",
     "equilibrium(selectivity)": "Mapping[str, Number] | str",
     "equilibrium(solution)": "Mapping[str, Number]",
+    "fields": "list[dict[str, Any]]",
     "hydraulics": "list[dict[str, Any]]",
     "ions": "list[dict[str, Any]]",
     "selectivity_sets": "list[dict[str, Any]]",
@@ -91,14 +97,9 @@ EXACT = {
     "waves": "dict[str, Any]",
     "waves(levels)": "int",
 }
-# Defaults of parameters that Rust takes as objects, which introspection leaves out; stubtest holds them against the library.
+# Defaults of parameters that Rust takes as objects, which introspection leaves out; of a class, its docstring has them.
+# stubtest holds them against the library.
 DEFAULTS = {
-    "Bed.__new__(freeboard_l)": 0.0,
-    "Bed.__new__(under_bed_l)": 0.0,
-    "Maldistribution.__new__(correlation)": 1.0,
-    "Regeneration.__new__(soft_water_leakage_mg_per_l_caco3)": 0.0,
-    "Resin.__new__(age_years)": 0.0,
-    "Water.__new__(temperature_c)": 20.0,
     "equilibrium(temperature_c)": 25.0,
 }
 # Types that say less than can be known.
@@ -137,6 +138,7 @@ class Exact(ast.NodeTransformer):
     def __init__(self) -> None:
         self.owner = ""
         self.unused = set(EXACT)
+        self.defaults: dict[str, float] = dict(DEFAULTS)
         self.inexact: list[str] = []
 
     def visit_Module(self, node: ast.Module) -> ast.Module:
@@ -148,6 +150,8 @@ class Exact(ast.NodeTransformer):
 
     def visit_ClassDef(self, node: ast.ClassDef) -> ast.ClassDef:
         self.owner = f"{node.name}."
+        said = re.findall(r"^(\w+) : .*, default ([\d.]+)$", ast.get_docstring(node) or "", re.MULTILINE)
+        self.defaults |= {f"{node.name}.__new__({name})": float(value) for name, value in said}
         # Every object has it; a stub leaves it out.
         node.body = [each for each in node.body if not (isinstance(each, ast.FunctionDef) and each.name == "__repr__")]
         self.generic_visit(node)
@@ -169,13 +173,13 @@ class Exact(ast.NodeTransformer):
         return node
 
     def default(self, name: str, found: ast.expr | None) -> ast.expr | None:
-        """The default of a parameter: as it was found, or else as `DEFAULTS` has it."""
+        """The default of a parameter: as it was found, or else as `DEFAULTS` or a docstring has it."""
         if not (isinstance(found, ast.Constant) and found.value is ...):
             return found
-        if name not in DEFAULTS:
+        if name not in self.defaults:
             self.inexact.append(f"{name}: its default, in DEFAULTS")
             return found
-        return ast.Constant(DEFAULTS[name])
+        return ast.Constant(self.defaults[name])
 
     def exact(self, name: str, found: ast.expr | None) -> ast.expr:
         """The type of a place: as `EXACT` has it, or else as it was found."""

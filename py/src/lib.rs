@@ -23,7 +23,7 @@ mod _core {
     #[pymodule_export]
     use crate::inputs::{
         Backwash, Bed, Brine, Case, FastRinse, Maldistribution, Rates, Recipe, Regeneration, Resin, Service, Site,
-        SlowRinse, Standby, Water, default_case, ions,
+        SlowRinse, Standby, Water, default_case, fields, ions,
     };
     #[pymodule_export]
     use crate::laws::{equilibrium, selectivity_sets};

@@ -69,8 +69,9 @@ impl Described {
         if let Some(absent) = self.unset.as_ref().or(self.off.as_ref()).filter(|_| self.optional && !self.required) {
             text = format!("{text} If None: {}.", absent.trim_end_matches('.'));
         }
-        if self.default.is_some() || self.unset.is_some() {
-            text = format!("{text} Source: {}", self.source_with_standing().unwrap_or_default());
+        match self.source_with_standing() {
+            Some(source) if self.default.is_some() || self.unset.is_some() => text = format!("{text} Source: {source}"),
+            _ => {}
         }
         text
     }

@@ -1,11 +1,16 @@
 //! Inputs as frozen Python values: equal by content, picklable, with a repr in the shape of their constructor.
+//!
+//! A class is made of what is said of its fields in the crate; what stands in its file here is its summary and examples, and
+//! what it can do beyond holding them. [`argument`] has the fields of a kind of their own.
 
+mod argument;
 mod bed;
 mod case;
 mod ion;
 mod maldistribution;
 mod rates;
 mod recipe;
+mod records;
 mod regeneration;
 mod resin;
 mod service;
@@ -19,6 +24,7 @@ pub use ion::ions;
 pub use maldistribution::Maldistribution;
 pub use rates::Rates;
 pub use recipe::{Backwash, Brine, FastRinse, Recipe, SlowRinse, Standby};
+pub use records::fields;
 pub use regeneration::Regeneration;
 pub use resin::Resin;
 pub use service::Service;

@@ -50,35 +50,6 @@ impl Repr {
         self
     }
 
-    /// A number. Rust's `{:?}` of a float is a Python literal.
-    pub fn number(self, name: &str, value: f64) -> Self {
-        self.raw(name, &format!("{value:?}"))
-    }
-
-    /// A number, left out if absent.
-    pub fn number_if(self, name: &str, value: Option<f64>) -> Self {
-        match value {
-            Some(value) => self.number(name, value),
-            None => self,
-        }
-    }
-
-    /// A name that needs no escaping.
-    pub fn word(self, name: &str, value: &str) -> Self {
-        self.raw(name, &format!("'{value}'"))
-    }
-
-    /// A name, left out if it is the `usual` one.
-    pub fn word_unless(self, name: &str, value: &str, usual: &str) -> Self {
-        if value == usual { self } else { self.word(name, value) }
-    }
-
-    /// Free text, quoted as Python does.
-    pub fn text(self, py: Python<'_>, name: &str, value: &str) -> PyResult<Self> {
-        let quoted = PyString::new(py, value).repr()?.to_string();
-        Ok(self.raw(name, &quoted))
-    }
-
     /// The finished text.
     pub fn end(self) -> String {
         self.0 + ")"
@@ -89,6 +60,11 @@ impl Repr {
             self.0.push_str(", ");
         }
     }
+}
+
+/// Free text, quoted as Python does.
+pub fn quoted(py: Python<'_>, text: &str) -> PyResult<String> {
+    Ok(PyString::new(py, text).repr()?.to_string())
 }
 
 /// `{'Ca': 80.0, 'Mg': 24.0}`
