@@ -6,6 +6,7 @@ package with its extra ``docs``, and cargo for the crate's own pages.
 
 from __future__ import annotations
 
+import json
 import shutil
 import subprocess
 import sys
@@ -45,6 +46,8 @@ def stage() -> None:
     readme = (TOP / "README.md").read_text(encoding="utf-8")
     for name, heading in CHAPTERS.items():
         (STAGE / f"{name}.md").write_text(chapter(readme, heading), encoding="utf-8")
+    with (STAGE / "case_file.md").open("a", encoding="utf-8") as page:
+        page.write(field_table())
     (STAGE / "job.txt").write_text(readme.split("\n\n")[1] + "\n", encoding="utf-8")
     shutil.copy(TOP / "notebooks-demo" / "comparison_sheet.png", STAGE / "_static")
     for notebook in sorted((TOP / "notebooks-demo").glob("*.ipynb")):
@@ -105,6 +108,30 @@ def source_line(entry: Entry) -> str:
     place = [title, journal, edition, fields.get("publisher", ""), chapter, fields.get("pages", "")]
     cited = ", ".join(part for part in [f"{authors} {year}".strip(), *place] if part)
     return f"{cited.rstrip('.')}. {fields['note']}".translate({ord("{"): None, ord("}"): None})
+
+
+def field_table() -> str:
+    """Every field of a case file with unit, limits and default, from the records of the native half."""
+    from brinefront.native import fields
+
+    lines = [
+        "",
+        "## Every field",
+        "",
+        "| field | what | unit | limits | default | source |",
+        "|---|---|---|---|---|---|",
+    ]
+    for name, facts in fields.every().items():
+        default = (
+            json.dumps(facts["default"])
+            if "default" in facts
+            else facts.get("unset", facts.get("off", "must be given"))
+        )
+        standing = facts.get("standing", "published")
+        source = facts.get("source", "") + ("" if standing in ("published", "definition") else f" ({standing})")
+        cells = (f"`{name}`", facts["words"], facts.get("unit", ""), facts.get("limits", ""), default, source)
+        lines.append("| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |")
+    return "\n".join(lines) + "\n"
 
 
 def gallery_page() -> None:

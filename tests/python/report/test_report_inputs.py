@@ -10,6 +10,7 @@ from pathlib import Path
 import brinefront as bf
 import pytest
 from brinefront import report
+from brinefront.native import fields
 from brinefront.report import inputs, tables
 from report_page import CASE, SMALL, Page, four_cases, input_rows, page_of
 
@@ -57,7 +58,7 @@ def test_every_default_of_a_case_has_a_source() -> None:
     recalled = "from memory"
     assert all(
         recalled not in about.get("source", "")
-        for about in inputs.sources()["fields"].values()
+        for about in fields.every().values()
         if about.get("standing") == recalled
     )
 

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import brinefront as bf
+from brinefront import _core
 
 UREG = bf.units.registry()
 Q = UREG.Quantity
@@ -56,95 +57,38 @@ OTHER_UNITS = {
     **dict.fromkeys(("cells", "shells", "tubes"), ("dimensionless", 1)),
 }
 
-# A valid number for every numeric argument, and the other arguments that it needs.
+# What a case is built of, and the classes that have another name than the struct of their fields.
 CASE_PARTS = {
     "water": CASE.water, "resin": CASE.resin, "bed": CASE.bed, "service": CASE.service,
     "regeneration": CASE.regeneration,
 }  # fmt: skip
-RINSE: dict[str, tuple[Any, dict[str, Any]]] = {
-    "flow_bv_per_h": (4.0, {"volume_bv": 1.0}),
-    "volume_bv": (1.5, {}),
-    "minutes": (30.0, {}),
-    "until_hardness_mg_per_l_caco3": (5.0, {"at_most_bv": 6.0}),
-    "until_chloride_mg_per_l": (900.0, {"at_most_bv": 6.0}),
-    "at_most_bv": (6.0, {"until_chloride_mg_per_l": 900.0}),
-}
-REGENERATION = {"direction": "co-current", "dose_g_per_l": 96.0}
 RADIAL_SIZES = [(0.4, 0.3), (0.6, 0.7)]
-ARGUMENTS: dict[str, dict[str, tuple[Any, dict[str, Any]]]] = {
-    "Water": {"temperature_c": (15.0, {"ions": {"Ca": 80.0}}), "ions": ({"Ca": 80.0, "Mg": 24.0}, {})},
-    "Resin": {
-        "capacity_eq_per_l": (1.9, {}),
-        "selectivity": ({"Ca": 2.6, "Mg": 1.6}, {}),
-        "bead_diameter_mm": (0.6, {}),
-        "void_fraction": (0.4, {}),
-        "bead_diffusivity_m2_per_s": (1.5e-11, {}),
-        "bead_activation_kj_per_mol": (25.0, {}),
-        "wet_bead_kg_per_m3": (1250.0, {}),
-        "bead_sizes": (RADIAL_SIZES, {}),
-        "bead_water_fraction": (0.5, {}),
-        "age_years": (4.0, {}),
-        "capacity_loss_percent_per_year": (3.0, {}),
-        "crosslinking_percent": (8.0, {}),
-        "selectivity_at_eq_per_l": (0.1, {}),
-    },
-    "Bed": {
-        "depth_m": (0.9, {"diameter_m": 0.4}),
-        "diameter_m": (0.4, {"depth_m": 0.9}),
-        "volume_l": (113.0, {"depth_m": 0.9}),
-        "solid_mixing_m2_per_s": (1e-6, {"depth_m": 0.9, "diameter_m": 0.4, "lifted_mixing": "dispersion"}),
-        "freeboard_l": (60.0, {"depth_m": 0.9, "diameter_m": 0.4}),
-        "under_bed_l": (10.0, {"depth_m": 0.9, "diameter_m": 0.4}),
-    },
-    "Maldistribution": {
-        "spread": (0.2, {}),
-        "tubes": (7, {"spread": 0.2}),
-        "fast_flow_share": (0.3, {"fast_area_share": 0.2}),
-        "fast_area_share": (0.2, {"fast_flow_share": 0.3}),
-        "correlation": (0.5, {"spread": 0.2}),
-    },
-    "Rates": {"film_per_s": (0.1, {}), "bead_per_s": (0.006, {}), "dispersion_m2_per_s": (2e-6, {})},
-    "Service": {
-        "flow_bv_per_h": (20.0, {"volume_bv": 100.0}),
-        "limit_mg_per_l_caco3": (17.0, {"flow_bv_per_h": 20.0}),
-        "volume_bv": (100.0, {"flow_bv_per_h": 20.0}),
-        "standby_hours": (8.0, {"flow_bv_per_h": 20.0, "volume_bv": 100.0, "standby_after_bv": 50.0}),
-        "standby_after_bv": (50.0, {"flow_bv_per_h": 20.0, "volume_bv": 100.0, "standby_hours": 8.0}),
-    },
-    "Regeneration": {
-        "dose_g_per_l": (96.0, {"direction": "co-current"}),
-        "strength_percent": (10.0, REGENERATION),
-        "normality_eq_per_l": (1.5, REGENERATION),
-        "flow_bv_per_h": (3.0, REGENERATION),
-        "soft_water_leakage_mg_per_l_caco3": (2.0, REGENERATION),
-        "slow_rinse_bv": (1.5, REGENERATION),
-        "fast_rinse_bv": (3.0, REGENERATION),
-        "fast_rinse_flow_bv_per_h": (12.0, REGENERATION),
-        "backwash_mixing": (0.5, REGENERATION),
-        "backwash_flow_m_per_h": (14.0, REGENERATION),
-        "backwash_min": (8.0, REGENERATION),
-        "salt_purity_percent": (98.0, REGENERATION),
-        "salt_impurities_percent": ({"Ca": 0.3, "Mg": 0.05}, REGENERATION),
-        "reclaim_from_bv": (1.2, REGENERATION | {"reclaim_to_bv": 1.7}),
-        "reclaim_to_bv": (1.7, REGENERATION | {"reclaim_from_bv": 1.2}),
-    },
-    "Backwash": {
-        "flow_m_per_h": (14.0, {}), "minutes": (10.0, {}), "volume_bv": (2.0, {}), "mixing": (0.6, {})
-    },
-    "Brine": {"flow_bv_per_h": (3.0, {}), "share": (0.5, {}), "volume_bv": (0.8, {}), "minutes": (30.0, {})},
-    "SlowRinse": RINSE,
-    "FastRinse": RINSE,
-    "Standby": {"minutes": (20.0, {})},
-    "Site": {
-        "water_use_m3_per_day": (10.0, {"name": "a laundry"}),
-        "salt_budget_kg_per_week": (60.0, {"name": "a laundry", "water_use_m3_per_day": 10.0}),
-        "accepted_leakage_mg_per_l_caco3": (5.0, {"name": "a laundry", "water_use_m3_per_day": 10.0}),
-    },
-    "Case": {
-        "tolerance": (1e-3, CASE_PARTS), "accuracy": (0.02, CASE_PARTS),
-        "cells": (40, CASE_PARTS), "shells": (12, CASE_PARTS),
-    },
-}  # fmt: skip
+STRUCTS = {"SlowRinse": "Rinse", "FastRinse": "Rinse"}
+
+
+def samples(name: str) -> dict[str, tuple[Any, dict[str, Any]]]:
+    """The sample of every numeric field of a class, with what must be given beside it."""
+    records = {
+        each["name"].rpartition(".")[2]: each for each in _core.fields() if each["owner"] == STRUCTS.get(name, name)
+    }
+    if name == "Water":
+        # A mapping has a record for its items alone.
+        records["ions"] = records.pop("*") | {"sample": {"Ca": 80.0, "Mg": 24.0}}
+    must = {field for field, each in records.items() if each["required"] and field != "*" and name != "Bed"}
+    must |= {"name", "water_use_m3_per_day"} if name == "Site" else set()
+    sampled = {field: each for field, each in records.items() if each["sample"] is not None}
+    found = {}
+    for field, each in sampled.items():
+        if each["kind"] in ("text", "choice", "flag"):
+            continue
+        beside = {other: sampled[other]["sample"] for other in sorted(must | set(each["needs"])) if other != field}
+        value = each["sample"]
+        # JSON has no pairs.
+        value = [tuple(item) for item in value] if isinstance(value, list) else value
+        found[field] = (value, CASE_PARTS | beside if name == "Case" else beside)
+    return found
+
+
 # The same for the functions whose numbers are plain arguments.
 SOLUTION = {"Ca": 0.004, "Mg": 0.002, "Na": 0.003}
 K = {"Ca": 2.6, "Mg": 1.6}
@@ -171,6 +115,8 @@ def constructors() -> Iterator[tuple[str, dict[str, str]]]:
             yield each.name, numeric(new)
 
 
+# A valid number for every numeric argument, and the other arguments that it needs.
+ARGUMENTS = {name: samples(name) for name, _ in constructors()}
 DRIVEN = [(name, argument) for name, arguments in constructors() for argument in arguments]
 
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import json
-import re
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
 from brinefront import _core
+from brinefront.native import fields
 from brinefront.words import text
 
 if TYPE_CHECKING:
@@ -84,7 +84,7 @@ class Section:
 
 @cache
 def sources() -> dict[str, Any]:
-    """What ``sources.json`` beside this file holds."""
+    """What ``sources.json`` beside this file holds: laws with their sources, and what a source may be worth."""
     found: dict[str, Any] = json.loads(files(__package__).joinpath("sources.json").read_text(encoding="utf-8"))
     return found
 
@@ -95,10 +95,9 @@ def entry(field: str) -> dict[str, Any]:
     Raises
     ------
     KeyError
-        For a field that ``sources.json`` does not have.
+        For a field that no case has.
     """
-    known: dict[str, dict[str, Any]] = sources()["fields"]
-    return known[_pattern(field)]
+    return fields.every()[fields.pattern(field)]
 
 
 def sections(cycles: Sequence[Cycle], said: Sequence[Mapping[str, Any]] | None, at: str) -> list[Section]:
@@ -189,35 +188,21 @@ def _is_mirror(cycles: Sequence[Cycle]) -> bool:
 
 
 def _fields(prefix: str, values: Sequence[Mapping[str, Any]]) -> Iterator[str]:
-    """The fields of a part in the order of the table of sources; of lists and tables by ion, what the cases have."""
+    """The fields of a part in the order of their records; of lists and tables by ion, what the cases have."""
     if prefix == "recipe":
         # Step by step, not field by field.
-        order = list(sources()["fields"])
+        order = list(fields.every())
         steps = {name for case in values for name in case if name.startswith("recipe.")}
-        yield from sorted(steps, key=lambda name: (int(name.split(".")[1]), order.index(_pattern(name))))
+        yield from sorted(steps, key=lambda name: (int(name.split(".")[1]), order.index(fields.pattern(name))))
         if steps:
             return
-    for field in sources()["fields"]:
+    for field in fields.every():
         if (field.partition(".")[0] if "." in field or field == "recipe" else "") != prefix:
             continue
         if "*" not in field:
             yield field
             continue
-        yield from dict.fromkeys(name for case in values for name in case if _shape(field).match(name))
-
-
-def _pattern(field: str) -> str:
-    """The name that the table of sources has for a field."""
-    known = sources()["fields"]
-    return (
-        field if field in known else next((name for name in known if "*" in name and _shape(name).match(field)), field)
-    )
-
-
-@cache
-def _shape(field: str) -> re.Pattern[str]:
-    """What matches a name with places or ions where the pattern has `*`."""
-    return re.compile(re.escape(field).replace(r"\*", "[^.]+") + "$")
+        yield from dict.fromkeys(name for case in values for name in case if fields.pattern(name) == field)
 
 
 def _entry(field: str, about: Mapping[str, Any], cycle: Cycle, origins: _Origins) -> tuple[str, str, str] | None:
@@ -256,7 +241,7 @@ def _words(field: str, about: Mapping[str, Any]) -> str:
     places = [int(part) + 1 for part in parts if part.isdigit()]
     if places:
         return f"step {places[0]}: {words}" if field.startswith("recipe.") else f"{places[0]}: {words}"
-    return f"{words}, {parts[-1]}" if field not in sources()["fields"] else words
+    return f"{words}, {parts[-1]}" if field not in fields.every() else words
 
 
 def _merged(entries: Sequence[tuple[str, str, str] | None]) -> tuple[Entry, ...]:

@@ -96,9 +96,19 @@ def of_name(name: str) -> FieldUnit | None:
 def of_field(field: str) -> FieldUnit | None:
     """The unit of a dotted field; ions and places within a mapping or a list have that of the whole.
 
-    >>> from brinefront.field_units import of_field
+    >>> from brinefront.units.fields import of_field
     >>> fields = ("recipe.1.flow_bv_per_h", "resin.bead_diffusivity_m2_per_s.Ca")
     >>> [unit and unit.quantity for unit in map(of_field, fields)]
     ['BV/h', 'm**2/s']
     """
-    return next((unit for part in reversed(field.split(".")) if (unit := of_name(part))), None)
+    named = next((unit for part in reversed(field.split(".")) if (unit := of_name(part))), None)
+    return named if named is not None else _of_record(field)
+
+
+def _of_record(field: str) -> FieldUnit | None:
+    """A number without a unit in its name is a bare one: a share, a coefficient or a count."""
+    from brinefront.native import fields
+
+    found = fields.record(field)
+    kind = found["kind"] if found else ""
+    return FieldUnit(field, DIMENSIONLESS, counts=kind == "whole") if kind in ("number", "whole") else None
