@@ -16,7 +16,8 @@ ALLOWED = {
     r"brinefront\.words\.labels\._figure_words",
     r"brinefront\.live\.feed\._weighed",
     r"brinefront\.units\.quantities\.registry",
-    r"brinefront\.report\.inputs\.(_shape|sources)",
+    r"brinefront\.native\.fields\.(every|_shape)",
+    r"brinefront\.report\.inputs\.sources",
     # Names for readers of signatures; at run time nobody needs them.
     r"brinefront\.(results\.comparison|tables\.sweeps)\.Progress",
     r"brinefront\.live\.(answers\.Progress|controls\.Moved)",
