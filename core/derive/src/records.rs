@@ -12,7 +12,7 @@ pub fn written(inputs: &Inputs) -> TokenStream {
     let item = with_attributes(inputs);
     let name = &inputs.item.ident;
     let records: Vec<_> = inputs.fields.iter().flat_map(|field| records(inputs, field)).collect();
-    let defaults: Vec<_> = inputs.fields.iter().map(|field| default_of(field)).collect();
+    let defaults: Vec<_> = inputs.fields.iter().map(default_of).collect();
     let constructor = constructor(inputs);
     let checks = checks(inputs);
     let handed_over = handed_over(inputs);
@@ -152,18 +152,14 @@ fn constructor(inputs: &Inputs) -> TokenStream {
 /// `check_ranges`, and a check of each group that comes later.
 fn checks(inputs: &Inputs) -> TokenStream {
     let placed = inputs.part.contains('*');
-    let (place, name_of): (TokenStream, Box<dyn Fn(&str) -> TokenStream>) = if placed {
-        (quote!(, place: &str), Box::new(|name: &str| quote!(&format!("{place}.{}", #name))))
-    } else {
-        let part = inputs.part.clone();
-        let dotted = move |name: &str| if part.is_empty() { name.to_string() } else { format!("{part}.{name}") };
-        (
-            TokenStream::new(),
-            Box::new(move |name: &str| {
-                let name = dotted(name);
-                quote!(#name)
-            }),
-        )
+    let place = if placed { quote!(, place: &str) } else { TokenStream::new() };
+    let name_of = |name: &str| match (placed, inputs.part.as_str()) {
+        (true, _) => quote!(&format!("{place}.{}", #name)),
+        (false, "") => quote!(#name),
+        (false, part) => {
+            let dotted = format!("{part}.{name}");
+            quote!(#dotted)
+        }
     };
     let mut groups: Vec<Option<&String>> = vec![None];
     for field in &inputs.fields {
