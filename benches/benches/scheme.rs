@@ -13,9 +13,7 @@
 use std::process::ExitCode;
 
 use brinefront::Case;
-use brinefront::bed::model::Model;
-use brinefront::bed::scheme::Scheme;
-use brinefront::cycle::repeat::repeat_with;
+use brinefront::cycle::repeat::repeat;
 use brinefront::cycle::unwatched;
 use brinefront::inputs::activity::ActivityLaw;
 use brinefront::inputs::case::Kinetics;
@@ -23,7 +21,9 @@ use brinefront::inputs::ion::Ion;
 use brinefront::inputs::rates::FilmDiffusion;
 use brinefront::inputs::regeneration::Direction;
 use brinefront::inputs::resin::BeadDiffusivity;
-use brinefront::report::read::cycle_figures;
+use brinefront::plan::cycle_plan::CyclePlan;
+use brinefront::plan::scheme::Scheme;
+use brinefront::report::read::Cycle;
 use brinefront_benches::DOSE_G_PER_L;
 use brinefront_tests::cases::softener;
 
@@ -158,12 +158,12 @@ struct Measured {
 }
 
 fn measured(case: &Case, scheme: Scheme) -> brinefront::Result<Measured> {
-    let mut model = Model::new(case, &[])?;
-    model.scheme = scheme;
-    let cycles = repeat_with(case, &model, CYCLES, &unwatched)?;
+    let mut plan = CyclePlan::new(case)?;
+    plan.model.scheme = scheme;
+    let cycles = repeat(&plan, CYCLES, &unwatched)?;
     let steps = cycles.iter().map(|(_, settling)| settling.effort.steps).sum();
     let (history, settling) = cycles.last().ok_or_else(|| brinefront::Error::value("n", CYCLES, "no cycle was run"))?;
-    let figures = cycle_figures(case, &model, history, settling);
+    let figures = Cycle::new(&plan, history, settling).key_figures();
     Ok(Measured {
         capacity_eq_per_l: figures.capacity_eq_per_l,
         run_length_bv: figures.run_length_bv,

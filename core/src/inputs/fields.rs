@@ -3,9 +3,9 @@
 use crate::inputs::bed::Bed;
 use crate::inputs::case::Case;
 use crate::inputs::field::{Field, Kind};
-use crate::inputs::recipe_steps::{Backwash, Brine, Rinse, Standby};
 use crate::inputs::maldistribution::Maldistribution;
 use crate::inputs::rates::Rates;
+use crate::inputs::recipe_steps::{Backwash, Brine, Rinse, Standby};
 use crate::inputs::regeneration::Regeneration;
 use crate::inputs::resin::{BeadSize, Resin};
 use crate::inputs::service::Service;

@@ -5,6 +5,10 @@ use serde::{Deserialize, Serialize};
 
 use crate::error::{Error, Result};
 
+/// Leakage that ends the runs of a case without a limit, where a study needs one \[mg/L as CaCO3\]: one grain a gallon,
+/// at which a household softener counts as spent (common practice, no source).
+pub const CUSTOMARY_LIMIT_MG_PER_L_CACO3: f64 = 17.0;
+
 /// Which way service water goes through the vessel.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]

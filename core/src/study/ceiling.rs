@@ -29,10 +29,11 @@ use crate::error::Result;
 use crate::inputs::case::Case;
 use crate::inputs::recipe_steps::StepName;
 use crate::inputs::regeneration::Direction;
+use crate::inputs::service::CUSTOMARY_LIMIT_MG_PER_L_CACO3;
 use crate::plan::model::Model;
 use crate::plan::resolved_steps::{Step, StepDirection, StepEnd, StepWater};
 use crate::plan::steps::{PlannedStep, StopReason};
-use crate::study::{CUSTOMARY_LIMIT_MG_PER_L_CACO3, any_grid};
+use crate::study::no_march::any_grid;
 use crate::units::convert::{eq_per_g_to_gr_per_lb, mg_per_l_caco3_to_eq_per_l};
 
 /// Levels of the resin's fraction. With so many the closed form is met within 2e-5 where it holds.

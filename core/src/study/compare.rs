@@ -10,7 +10,8 @@ use crate::inputs::case::Case;
 use crate::numerics::effort::Effort;
 use crate::plan::steps::StopReason;
 use crate::report::CycleReport;
-use crate::study::{pool, single};
+use crate::study::pool::pool;
+use crate::study::single;
 
 /// What is held equal.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]

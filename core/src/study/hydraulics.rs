@@ -4,7 +4,7 @@ use crate::error::Result;
 use crate::inputs::case::Case;
 use crate::plan::cycle_plan::CyclePlan;
 use crate::report::hydraulics::{HydraulicsRow, of_plan};
-use crate::study::any_grid;
+use crate::study::no_march::any_grid;
 
 /// The hydraulics of a case's steps, service last.
 ///

@@ -89,7 +89,7 @@ mod tests {
     use std::time::Duration;
 
     use super::*;
-    use crate::study::pool;
+    use crate::study::pool::pool;
 
     #[test]
     fn results_come_in_order_and_only_so_many_wait() {

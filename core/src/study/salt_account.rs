@@ -38,11 +38,12 @@ use crate::inputs::case::{Case, Kinetics};
 use crate::inputs::cells::Cells;
 use crate::inputs::recipe_steps::FreeStep;
 use crate::inputs::regeneration::BrineWater;
+use crate::inputs::service::CUSTOMARY_LIMIT_MG_PER_L_CACO3;
 use crate::numerics::effort::Effort;
 use crate::plan::cycle_plan::CyclePlan;
 use crate::plan::steps::PlannedStep;
 use crate::report::figures::Figures;
-use crate::study::{CUSTOMARY_LIMIT_MG_PER_L_CACO3, compare, single};
+use crate::study::{compare, single};
 
 /// The most effects that [`Order::Shapley`] averages over: 64 runs.
 pub const MOST_EFFECTS: usize = 6;

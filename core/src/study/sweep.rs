@@ -16,7 +16,8 @@ use crate::error::{Error, Result};
 use crate::inputs::case::Case;
 use crate::numerics::effort::Effort;
 use crate::report::figures::Figures;
-use crate::study::{parallel, pool, single};
+use crate::study::pool::pool;
+use crate::study::{parallel, single};
 
 /// Cases that one grid in memory may hold.
 const MOST_CASES: usize = 10_000_000;

@@ -10,7 +10,7 @@ use crate::numerics::fronts::Kind;
 use crate::plan::cycle_plan::CyclePlan;
 use crate::plan::resolved_steps::StepWater;
 use crate::plan::steps::StopReason;
-use crate::study::any_grid;
+use crate::study::no_march::any_grid;
 use crate::units::convert::eq_per_l_to_mg_per_l_caco3;
 
 /// Levels of the resin's fraction that fans are made of.

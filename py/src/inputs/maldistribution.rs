@@ -1,7 +1,7 @@
 //! Uneven flow over the section of a bed.
 
-use brinefront::plan::tubes::tubes;
 use brinefront::inputs::maldistribution;
+use brinefront::plan::tubes::tubes;
 
 brinefront::fields_of_maldistribution! {
     brinefront_derive::python_class;

@@ -25,8 +25,12 @@ pub(in crate::bed) struct Condensed<const N: usize> {
     pub kappa: Lanes,
     /// d: loading that drives the exchange \[eq/L of bed\].
     pub drive: CellBlock<N>,
+    /// q^ - kappa d: the loading without what it gains from the surface \[eq/L of bed\].
+    pub rest: CellBlock<N>,
 
     // Neutral where beads are lumped.
+    /// Can d be negative, by what is explicit in it?
+    pub drive_may_be_negative: bool,
     /// What is explicit in d: a solver may do with a share of it, ...
     pub explicit_drive: CellBlock<N>,
     /// ... and says here with which. Already taken off d.

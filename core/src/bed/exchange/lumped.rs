@@ -30,6 +30,8 @@ impl Lumped {
             film: Lanes::default(),
             kappa: Lanes::default(),
             drive: zeros,
+            rest: zeros,
+            drive_may_be_negative: false,
             explicit_drive: zeros,
             kept: Lanes::all(1.0),
             held: Lanes::all(self.void_fraction),
@@ -44,6 +46,7 @@ impl Lumped {
         let zeros = [Lanes::default(); N];
         out.film_s = Lanes::all(self.film_s);
         out.held = Lanes::all(self.void_fraction);
+        out.drive_may_be_negative = false;
         (out.explicit_drive, out.released) = (zeros, zeros);
         out.kept = Lanes::all(1.0);
     }
@@ -62,7 +65,9 @@ impl Lumped {
             (out.weight, out.film, out.kappa) = (Lanes::all(theta), Lanes::all(film), Lanes::all(kappa));
         }
         for i in 0..N {
-            out.drive[i] = step.loading.lanes(i, place.start);
+            let explicit = step.loading.lanes(i, place.start);
+            out.drive[i] = explicit;
+            out.rest[i] = explicit - out.kappa * explicit;
         }
     }
 }

@@ -151,6 +151,9 @@ impl<const N: usize> Exchange<N> {
         for store in &mut self.stores {
             store.condense(&weights, liquid, lagged_from, place, out);
         }
+        for i in 0..N {
+            out.rest[i] = step.loading.lanes(i, place.start) - out.kappa * out.drive[i];
+        }
     }
 
     /// Keep what a sweep found for the cells of a block; into `loading` what the beads hold if that is not the lumped

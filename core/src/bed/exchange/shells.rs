@@ -177,6 +177,7 @@ impl<const N: usize> Store<N> for Shells<N> {
                 }
             },
         );
+        out.drive_may_be_negative = true;
         if let [only] = &eliminated[..] {
             (out.kappa, out.drive, out.explicit_drive) = (only.kappa, only.drive, only.rest_drive);
             return;

@@ -70,8 +70,6 @@ struct Block<const N: usize> {
     explicit: CellBlock<N>,
     /// Lagged liquid that the explicit part was made from.
     lagged: CellBlock<N>,
-    /// q^ - kappa d: the loading, what it gains from the surface left out.
-    rest: CellBlock<N>,
     /// Weights of the supply in m C*: of d^0, d, d^2/2.
     bound: [CellBlock<N>; 3],
     /// Weights of the supply in C: of d^0, d, d^2.
@@ -221,7 +219,6 @@ impl<const N: usize> Block<N> {
             implicit: zeros,
             explicit: zeros,
             lagged: zeros,
-            rest: zeros,
             bound: [zeros; 3],
             free: [zeros; 3],
             direct: zeros,
@@ -262,7 +259,6 @@ impl<const N: usize> Block<N> {
             let held = cell.held + implicit;
             let both = one + held * film;
             let coupling = kappa * both;
-            let drive = cell.drive[i];
             let once = self.ratio * cell.selectivity[i];
             let m = if valence[i] == 1 { once } else { self.ratio * once };
             // One division for two reciprocals.
@@ -273,14 +269,16 @@ impl<const N: usize> Block<N> {
             let valence = f64::from(valence[i]);
             let bent = (free + free - one) * valence;
             let balance = step.liquid.lanes(i, start) - explicit + cell.released[i];
-            let driven = coupling * drive;
+            let driven = coupling * cell.drive[i];
             self.balance[i] = balance;
             self.supply[i] = balance + driven;
             self.implicit[i] = implicit;
             self.explicit[i] = explicit;
-            self.least[i] = (explicit.at_least(Lanes::default()) * self.beyond_most).at_least(-driven);
+            self.least[i] = explicit.at_least(Lanes::default()) * self.beyond_most;
+            if cell.drive_may_be_negative {
+                self.least[i] = self.least[i].at_least(-driven);
+            }
             self.lagged[i] = liquid.lanes(i, start);
-            self.rest[i] = step.loading.lanes(i, start) - kappa * drive;
             self.held[i] = held;
             self.coupling[i] = coupling;
             self.share[i] = share;
@@ -345,7 +343,7 @@ impl<const N: usize> Block<N> {
             if !AHEAD {
                 let bound = bound[i] + change * (slope[i] + 0.5 * change * curvature[i]);
                 self.surface[i].0[k] = bound;
-                self.loading[i].0[k] = self.rest[i].0[k] + self.exchange.kappa.0[k] * bound;
+                self.loading[i].0[k] = self.exchange.rest[i].0[k] + self.exchange.kappa.0[k] * bound;
             }
         }
         Ok(())
@@ -438,7 +436,7 @@ impl<const N: usize> Block<N> {
             sweep.entering[i] = self.implicit[i].0[k] * liquid + self.explicit[i].0[k];
             self.liquid[i].0[k] = liquid;
             self.surface[i].0[k] = m * at_surface;
-            self.loading[i].0[k] = self.rest[i].0[k] + self.exchange.kappa.0[k] * m * at_surface;
+            self.loading[i].0[k] = self.exchange.rest[i].0[k] + self.exchange.kappa.0[k] * m * at_surface;
         }
         Ok(())
     }
