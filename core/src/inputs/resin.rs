@@ -214,8 +214,8 @@ pub struct Resin {
     #[field(words = "activation energy of that diffusivity", unit = "kJ/mol", range = 0.0..=100.0, late = "packing")]
     #[field(
         default = 28.0,
-        source = "Two recalled self-diffusivities of sodium in a resin of 8.6 % divinylbenzene give 27.9 (G. E. Boyd, B. A. \
-                  Soldano 1953, J. Am. Chem. Soc. 75, 6091); two of zinc give 30.2. None was found for calcium or magnesium.",
+        source = "Two recalled self-diffusivities of sodium in a resin of 8.6 % divinylbenzene give 27.9 \
+                  (G. E. Boyd, B. A. Soldano 1953, J. Am. Chem. Soc. 75, 6091); two of zinc give 30.2. None was found for calcium or magnesium.",
         standing = "from memory"
     )]
     #[field(sample = 25.0)]
