@@ -13,6 +13,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from brinefront.pictures import every
+from brinefront.pictures.registry import Example
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -26,15 +29,10 @@ case = bf.default_case()"""
 
 
 @dataclass(frozen=True)
-class Entry:
-    """One picture: `code` follows on :data:`PREAMBLE` and leaves the axes, or the figure, in `drawn`."""
+class Entry(Example):
+    """One entry: an example of a picture, of which picture, and the file that shows it."""
 
-    name: str
-    title: str
-    caption: str
-    code: str
-    moving: str = ""
-    """What the code calls the movie that `drawn` is a moment of, if it is of one."""
+    picture: str = ""
 
     @property
     def file(self) -> str:
@@ -47,119 +45,11 @@ class Entry:
         return f"{PREAMBLE}\n{self.code}"
 
 
-ENTRIES: list[Entry] = [
-    Entry(
-        "comparison_sheet",
-        "Two strategies on one page",
-        "The answer in a sentence, then why: the same salt leaves the hardness at the outlet of a co-current bed (dark, to the "
-        "right) and at the inlet of a counter-current one. Light is what a service run adds.",
-        "both = bf.compare(case)\ndrawn = both.sheet()",
-    ),
-    Entry(
-        "leakage",
-        "Leakage through the run",
-        "Run to the limit, both end within a bed volume or two of each other. Their leakage until then differs a "
-        "hundredfold and more: compare the markers at half run, not the ends.",
-        'case = case.replace({"service.volume_bv": None})\nboth = bf.compare(case)\ndrawn = plot.leakage(both.cycles)',
-    ),
-    Entry(
-        "leakage_at_equal_leakage",
-        "The salt each needs for the same water",
-        "At equal leakage the directions differ in salt. The counter-current curve climbs at the end because less salt leaves "
-        "less room before the limit.",
-        'both = bf.compare(case, at="equal-leakage")\ndrawn = plot.leakage(both.cycles)',
-    ),
-    Entry(
-        "loading",
-        "The bed upright",
-        "Service and brine enter at the top here. Follow the bed from the end of service (heavy) over backwash and brine to "
-        "the rinse; the shaded part is what the next run puts back.",
-        "cycle = case.mirrored().cycle()\ndrawn = plot.loading(cycle)",
-    ),
-    Entry(
-        "bed_profiles",
-        "Every step of both strategies",
-        "Bands of calcium, magnesium and sodium from the wall, the arrow beside each bed its flow. Look at the end that "
-        "service leaves by, at the bottom: clean after a counter-current brine, loaded after a co-current one.",
-        "both = bf.compare(case)\ndrawn = plot.bed_profiles(both.cycles)",
-    ),
-    Entry(
-        "bed_profiles_recipe",
-        "A recipe of one's own",
-        "Brine in two halves with a rest between them: while nothing flows the beads and the liquid around them settle, and "
-        "the second half begins where the first had stopped.",
-        "recipe = bf.Recipe([bf.Backwash(), bf.Brine(share=0.5), bf.Standby(20), bf.Brine(), bf.SlowRinse(), bf.FastRinse()])\n"
-        'both = bf.compare([case.replace({"recipe": recipe, "name": "brine in two halves"}), case])\n'
-        "drawn = plot.bed_profiles(both.cycles)",
-    ),
-    Entry(
-        "depth_time",
-        "The bed through a whole cycle",
-        "Depth downwards, volume to the right, the regeneration with a width of its own. Brine clears the bed from the end it "
-        "enters by; the run's front then goes down through what was left, and leakage is the colour of the lowest row.",
-        "cycle = case.mirrored().cycle()\ndrawn = plot.depth_time(cycle)",
-    ),
-    Entry(
-        "movie",
-        "The same as a movie",
-        "Hardness on the resin and salt in the liquid, with the way of the flow, and what leaves drawn as it leaves. In a notebook "
-        "a movie plays by itself; it saves as GIF or MP4.",
-        "cycle = case.mirrored().cycle()\nmovie = plot.movie(cycle, moments=90)\ndrawn = movie.draw(9)",
-        moving="movie",
-    ),
-    Entry(
-        "elution",
-        "What leaves in a regeneration",
-        "Hardness leaves ahead of the salt that drove it out. Sodium that leaves beside little hardness is salt that bought "
-        "nothing: that is what reclaim and a slower brine are for.",
-        "cycle = case.cycle()\ndrawn = plot.elution(cycle)",
-    ),
-    Entry(
-        "elution_many_ions",
-        "A water with strontium, barium and potassium",
-        "Six cations, told apart by dash and marker where colour fails. Strontium and barium load the resin and leave with "
-        "calcium, though they count as hardness only if the case says so.",
-        'ions = {"Ca": 80.0, "Mg": 24.0, "Na": 28.0, "K": 15.0, "Sr": 20.0, "Ba": 10.0, "HCO3": 280.0, "SO4": 55.0}\n'
-        'selectivity = {"K": 1.5, "Mg": 1.66, "Ca": 2.6, "Sr": 3.3, "Ba": 5.8}\n'
-        'case = case.replace({"water.ions": ions, "resin.selectivity": selectivity})\n'
-        "cycle = case.cycle()\n"
-        "drawn = plot.elution(cycle)",
-    ),
-    Entry(
-        "brine_efficiency",
-        "What each dose of salt buys",
-        "Capacity bends over and efficiency falls: the second half of the salt buys little, in either direction. Leakage is "
-        "where the direction counts. The band is published practice, its sources in words.",
-        "doses = [48, 64, 80, 96, 128, 160, 200, 240]\ndrawn = plot.brine_efficiency(case, doses, ceiling=True)",
-    ),
-    Entry(
-        "leakage_and_salinity",
-        "The same hardness in saltier water",
-        "A uniform bed leaks with the square of the normality. The co-current bed follows it, and soon cannot meet "
-        "the limit at this dose; the counter-current one has two decades to spare.",
-        "added = [0, 120, 250, 400, 600, 1000, 2000, 4000]\ndrawn = plot.leakage_and_salinity(case, added)",
-    ),
-    Entry(
-        "salt_account",
-        "Where the salt went",
-        "From the dose to the salt that did the work, a step for each imperfection. What equilibrium takes no design gives "
-        "back; what film and bead take, slower brine does.",
-        "account = case.salt_account()\ndrawn = plot.salt_account(account)",
-    ),
-    Entry(
-        "waves",
-        "Waves of equilibrium theory",
-        "Service is a shock that goes down the bed, regeneration a fan: in brine selectivity is nearly lost, and hardness "
-        "leaves over a long stretch. The dashed lines are where the salt arrives and where it has gone.",
-        "waves = bf.waves(case)\ndrawn = plot.waves(waves)",
-    ),
-    Entry(
-        "projected",
-        "For a room",
-        "The same picture inside `plot.projected()`: larger type and lines at the same size.",
-        "cycle = case.mirrored().cycle()\nwith plot.projected():\n    drawn = plot.elution(cycle)",
-    ),
-]
+# Every example of every picture, in their places.
+ENTRIES: list[Entry] = sorted(
+    (Entry(**vars(example), picture=name) for name, each in every().items() for example in each.examples),
+    key=lambda entry: entry.place,
+)
 
 
 def run(entry: Entry, case: bf.Case | None = None) -> dict[str, Any]:

@@ -3,6 +3,7 @@
 ``palette``, ``style`` and ``leakage_scale`` are for charts of one's own that should match.
 """
 
+# Written by `py/pictures.py` from what the files of `pictures` register.
 from brinefront.pictures import palette as palette  # noqa: PLC0414 (exported, and no picture)
 from brinefront.pictures import style as style  # noqa: PLC0414 (exported, and no picture)
 from brinefront.pictures.beds import bed_profiles

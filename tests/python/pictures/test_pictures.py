@@ -1,8 +1,8 @@
-"""Every picture of the gallery shows what its result holds: artists against tables, one check for each entry."""
+"""Every picture of the gallery shows what its result holds: artists against tables, one check for each picture, `check_` and its name."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -12,6 +12,7 @@ import matplotlib as mpl
 import numpy as np
 import pytest
 from brinefront import plot, text
+from brinefront.pictures import every
 from brinefront.plot import palette
 from matplotlib import pyplot as plt
 
@@ -52,7 +53,7 @@ def leakage_curves(ax: Any, cycles: Any) -> None:
     assert all(low <= line.get_ydata().min() and line.get_ydata().max() <= high for line in curves)
 
 
-def leakage(names: Names) -> None:
+def check_leakage(names: Names) -> None:
     ax, cycles = names["drawn"], names["both"].cycles
     leakage_curves(ax, cycles)
     entries = [each.get_text() for each in ax.get_legend().get_texts()]
@@ -60,7 +61,7 @@ def leakage(names: Names) -> None:
         assert words == f"{cycle.direction}: {text.shown(cycle, 'leakage_half_run_mg_per_l_caco3')} mg/L at half run"
 
 
-def loading(names: Names) -> None:
+def check_loading(names: Names) -> None:
     ax, cycle = names["drawn"], names["cycle"]
     data = cycle.profiles()
     hardness = data["loading_eq_per_l"].sel(ion=["Mg", "Ca"]).sum("ion")
@@ -74,7 +75,7 @@ def loading(names: Names) -> None:
     assert list(capacity.get_xdata()) == [cycle.case.resin.aged_capacity_eq_per_l] * 2
 
 
-def bed_profiles(names: Names) -> None:
+def check_bed_profiles(names: Names) -> None:
     panels, cycles = names["drawn"], names["both"].cycles
     assert panels.shape[0] == len(cycles)
     columns = [ax.get_title(loc="center").removeprefix("after\n") for ax in panels[0]]
@@ -108,7 +109,7 @@ def bed_profiles(names: Names) -> None:
             assert ways == ([] if way == "none" else [way])
 
 
-def elution(names: Names) -> None:
+def check_elution(names: Names) -> None:
     ax, cycle = names["drawn"], names["cycle"]
     frame = cycle.waste_curve()
     ions = [column for column in frame.columns if column in palette.IONS]
@@ -126,7 +127,7 @@ def elution(names: Names) -> None:
     assert np.allclose(shaded, list(pairwise(ends))[::2])
 
 
-def brine_efficiency(names: Names) -> None:
+def check_brine_efficiency(names: Names) -> None:
     ended = CASE.replace({"service.volume_bv": None})
     columns = ("capacity_eq_per_l", "salt_efficiency_gr_per_lb", "leakage_half_run_mg_per_l_caco3")
     for case in (ended, ended.mirrored()):
@@ -149,7 +150,7 @@ def brine_efficiency(names: Names) -> None:
     assert "5994 gr/lb of NaCl" in words_of(names["drawn"][1].figure)
 
 
-def leakage_and_salinity(names: Names) -> None:
+def check_leakage_and_salinity(names: Names) -> None:
     ax = names["drawn"]
     lines = {line.get_label(): line for line in curves_of(ax)}
     ended = CASE.replace({"service.volume_bv": None})
@@ -197,7 +198,7 @@ def leakage_and_salinity(names: Names) -> None:
     assert np.allclose(forward(np.array(solids)), normality, rtol=1e-4)
 
 
-def salt_account(names: Names) -> None:
+def check_salt_account(names: Names) -> None:
     account, ax = names["account"], names["drawn"]
     bars = ax.patches
     assert bars[0].get_height() == account.dose_g_per_l
@@ -211,7 +212,7 @@ def salt_account(names: Names) -> None:
     assert ticks[1:-1] == [share.name for share in account.shares[:-1]]
 
 
-def waves(names: Names) -> None:
+def check_waves(names: Names) -> None:
     found, panels = names["waves"], names["drawn"]
     lines, steps = found.lines(), found.steps()
     service = len(steps) - 1
@@ -243,7 +244,7 @@ def waves(names: Names) -> None:
     assert f"{found.reversal_eq_per_l:.3g} eq/L" in words_of(panels[0].figure)
 
 
-def comparison_sheet(names: Names) -> None:
+def check_comparison_sheet(names: Names) -> None:
     page, both = names["drawn"], names["both"]
     words = words_of(page)
     assert both.sentence in words
@@ -258,7 +259,7 @@ def comparison_sheet(names: Names) -> None:
         assert np.allclose(starts.get_xdata()[1:-1], data.isel(step=-2))
 
 
-def depth_time(names: Names) -> None:
+def check_depth_time(names: Names) -> None:
     """Every flowing step is a mesh of its moments by the cells."""
     cycle = names["cycle"]
     bed = cycle.through_time(400)
@@ -270,7 +271,7 @@ def depth_time(names: Names) -> None:
         assert np.allclose(mesh.get_array(), held.values[bed["step"].values == step].T)
 
 
-def movie(names: Names) -> None:
+def check_movie(names: Names) -> None:
     """The moment shown: hardness on the resin against depth, as a filled area from the wall."""
     cycle, film = names["cycle"], names["movie"]
     assert film.bed.identical(cycle.through_time(90))
@@ -281,32 +282,18 @@ def movie(names: Names) -> None:
     assert str(film.bed["step"].values[9]) in words_of(names["drawn"])
 
 
-CHECKS: dict[str, Callable[[Names], None]] = {
-    "comparison_sheet": comparison_sheet,
-    "leakage": leakage,
-    "leakage_at_equal_leakage": leakage,
-    "loading": loading,
-    "bed_profiles": bed_profiles,
-    "bed_profiles_recipe": bed_profiles,
-    "depth_time": depth_time,
-    "movie": movie,
-    "elution": elution,
-    "elution_many_ions": elution,
-    "brine_efficiency": brine_efficiency,
-    "leakage_and_salinity": leakage_and_salinity,
-    "salt_account": salt_account,
-    "waves": waves,
-    "projected": elution,
-}
-
-
 @pytest.mark.parametrize("entry", gallery.ENTRIES, ids=lambda entry: entry.name)
 def test_a_picture_shows_its_result(entry: gallery.Entry) -> None:
-    assert entry.name in CHECKS, f"no check for the picture {entry.name}"
-    CHECKS[entry.name](gallery.run(entry, CASE))
+    check = globals().get(f"check_{entry.picture}")
+    assert check is not None, f"no check_{entry.picture} here, which holds the picture against its data"
+    check(gallery.run(entry, CASE))
 
 
-def test_every_picture_is_in_the_gallery() -> None:
+def test_every_picture_is_in_the_gallery_and_public() -> None:
+    pictures = every()
+    assert {*pictures, "Movie", "projected"} == set(plot.__all__)
+    assert all(getattr(plot, name) is each.draw for name, each in pictures.items())
+    assert all(each.examples for each in pictures.values())
     code = "\n".join(entry.code for entry in gallery.ENTRIES)
     shown = {name for name in plot.__all__ if f"plot.{name}(" in code} | {"comparison_sheet"}
     assert shown == set(plot.__all__) - {"Movie"}

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from brinefront.errors import InputError
 from brinefront.pictures import palette, style
+from brinefront.pictures.registry import Example, picture
 from brinefront.words import text
 
 if TYPE_CHECKING:
@@ -25,6 +26,27 @@ AROUND = (1.2, 1.5)
 BAND_ALPHA = {True: 0.9, False: 0.35}
 
 
+@picture(
+    Example(
+        50,
+        "bed_profiles",
+        "Every step of both strategies",
+        "Bands of calcium, magnesium and sodium from the wall, the arrow beside each bed its flow. Look at the end that "
+        "service leaves by, at the bottom: clean after a counter-current brine, loaded after a co-current one.",
+        "both = bf.compare(case)\ndrawn = plot.bed_profiles(both.cycles)",
+    ),
+    Example(
+        60,
+        "bed_profiles_recipe",
+        "A recipe of one's own",
+        "Brine in two halves with a rest between them: while nothing flows the beads and the liquid around them settle, and "
+        "the second half begins where the first had stopped.",
+        "recipe = bf.Recipe([bf.Backwash(), bf.Brine(share=0.5), bf.Standby(20), bf.Brine(), bf.SlowRinse(), bf.FastRinse()])\n"
+        'both = bf.compare([case.replace({"recipe": recipe, "name": "brine in two halves"}), case])\n'
+        "drawn = plot.bed_profiles(both.cycles)",
+    ),
+    of_sample=lambda draw, sample: draw(sample.both.cycles),
+)
 def bed_profiles(cycles: Cycle | Sequence[Cycle], ion: str | None = None, axes: Any = None) -> np.ndarray:
     """Loading of the bed after each step, a column for each step and a row for each strategy.
 

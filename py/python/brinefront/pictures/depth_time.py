@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 from brinefront.pictures import palette, style
 from brinefront.pictures.loading import flow_arrow
 from brinefront.pictures.passage import Passage, Span, loading_of, passage_of
+from brinefront.pictures.registry import Example, picture
 
 if TYPE_CHECKING:
     import numpy as np
@@ -30,6 +31,17 @@ LAID_OUT = 1.15
 NOT_FOLLOWED: dict[str, Any] = {"facecolor": "white", "edgecolor": palette.FAINT, "hatch": "////", "linewidth": 0.0}
 
 
+@picture(
+    Example(
+        70,
+        "depth_time",
+        "The bed through a whole cycle",
+        "Depth downwards, volume to the right, the regeneration with a width of its own. Brine clears the bed from the end it "
+        "enters by; the run's front then goes down through what was left, and leakage is the colour of the lowest row.",
+        "cycle = case.mirrored().cycle()\ndrawn = plot.depth_time(cycle)",
+    ),
+    of_sample=lambda draw, sample: draw(sample.both.cycles[1]),
+)
 def depth_time(cycle: Cycle, ax: Axes | None = None, ion: str = "hardness") -> tuple[Axes, ...]:
     """Loading along the bed through a whole cycle; the regeneration has a width of its own, beside the service run.
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from brinefront.pictures import palette, style
+from brinefront.pictures.registry import Example, picture
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -18,6 +19,36 @@ NARROW = 0.13
 NAMES_APART = 0.03
 
 
+@picture(
+    Example(
+        90,
+        "elution",
+        "What leaves in a regeneration",
+        "Hardness leaves ahead of the salt that drove it out. Sodium that leaves beside little hardness is salt that bought "
+        "nothing: that is what reclaim and a slower brine are for.",
+        "cycle = case.cycle()\ndrawn = plot.elution(cycle)",
+    ),
+    Example(
+        100,
+        "elution_many_ions",
+        "A water with strontium, barium and potassium",
+        "Six cations, told apart by dash and marker where colour fails. Strontium and barium load the resin and leave with "
+        "calcium, though they count as hardness only if the case says so.",
+        'ions = {"Ca": 80.0, "Mg": 24.0, "Na": 28.0, "K": 15.0, "Sr": 20.0, "Ba": 10.0, "HCO3": 280.0, "SO4": 55.0}\n'
+        'selectivity = {"K": 1.5, "Mg": 1.66, "Ca": 2.6, "Sr": 3.3, "Ba": 5.8}\n'
+        'case = case.replace({"water.ions": ions, "resin.selectivity": selectivity})\n'
+        "cycle = case.cycle()\n"
+        "drawn = plot.elution(cycle)",
+    ),
+    Example(
+        150,
+        "projected",
+        "For a room",
+        "The same picture inside `plot.projected()`: larger type and lines at the same size.",
+        "cycle = case.mirrored().cycle()\nwith plot.projected():\n    drawn = plot.elution(cycle)",
+    ),
+    of_sample=lambda draw, sample: draw(sample.both.cycles[0]),
+)
 def elution(cycle: Cycle, ax: Axes | None = None) -> Axes:
     """Each ion in what leaves between two service runs, against the volume since the first step, the steps marked.
 

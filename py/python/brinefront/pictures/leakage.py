@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from brinefront.pictures import palette, style
+from brinefront.pictures.registry import Example, picture
 from brinefront.words import text
 
 if TYPE_CHECKING:
@@ -27,6 +28,25 @@ FEED_WITHIN = 0.3
 FLOOR_DECADES = 0.7
 
 
+@picture(
+    Example(
+        20,
+        "leakage",
+        "Leakage through the run",
+        "Run to the limit, both end within a bed volume or two of each other. Their leakage until then differs a "
+        "hundredfold and more: compare the markers at half run, not the ends.",
+        'case = case.replace({"service.volume_bv": None})\nboth = bf.compare(case)\ndrawn = plot.leakage(both.cycles)',
+    ),
+    Example(
+        30,
+        "leakage_at_equal_leakage",
+        "The salt each needs for the same water",
+        "At equal leakage the directions differ in salt. The counter-current curve climbs at the end because less salt leaves "
+        "less room before the limit.",
+        'both = bf.compare(case, at="equal-leakage")\ndrawn = plot.leakage(both.cycles)',
+    ),
+    of_sample=lambda draw, sample: draw(sample.both.cycles),
+)
 def leakage(cycles: Cycle | Sequence[Cycle], ax: Axes | None = None) -> Axes:
     """Hardness of the delivered water against throughput, half run marked, with the limit that ends the run.
 

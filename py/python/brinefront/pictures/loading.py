@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from brinefront.pictures import palette, style
+from brinefront.pictures.registry import Example, picture
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -18,6 +19,17 @@ if TYPE_CHECKING:
 BESIDE_CAPACITY = 1.09
 
 
+@picture(
+    Example(
+        40,
+        "loading",
+        "The bed upright",
+        "Service and brine enter at the top here. Follow the bed from the end of service (heavy) over backwash and brine to "
+        "the rinse; the shaded part is what the next run puts back.",
+        "cycle = case.mirrored().cycle()\ndrawn = plot.loading(cycle)",
+    ),
+    of_sample=lambda draw, sample: draw(sample.both.cycles[1]),
+)
 def loading(cycle: Cycle, ax: Axes | None = None, ion: str = "hardness") -> Axes:
     """Loading along the bed after each step; the bed is upright as in its vessel, with the directions of flow beside it.
 

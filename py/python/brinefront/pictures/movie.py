@@ -13,6 +13,7 @@ from brinefront.native.optional import need
 from brinefront.pictures import style
 from brinefront.pictures.movie_scene import Scene
 from brinefront.pictures.passage import passage_of
+from brinefront.pictures.registry import Example, picture
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -37,6 +38,18 @@ WHITE_FROM = 248
 WORDS = "The bed through one cycle"
 
 
+@picture(
+    Example(
+        80,
+        "movie",
+        "The same as a movie",
+        "Hardness on the resin and salt in the liquid, with the way of the flow, and what leaves drawn as it leaves. In a notebook "
+        "a movie plays by itself; it saves as GIF or MP4.",
+        "cycle = case.mirrored().cycle()\nmovie = plot.movie(cycle, moments=90)\ndrawn = movie.draw(9)",
+        moving="movie",
+    ),
+    of_sample=lambda draw, sample: draw(sample.both.cycles[1], moments=24).draw(4),
+)
 def movie(cycle: Cycle, moments: int = 150, frames_per_second: float = 12.5) -> Movie:
     """The bed upright through a whole cycle.
 

@@ -9,6 +9,7 @@ from brinefront.errors import InputError
 from brinefront.pictures import palette, style
 from brinefront.pictures.efficiency import to_limit
 from brinefront.pictures.leakage import leakage_scale
+from brinefront.pictures.registry import Example, picture
 from brinefront.tables.sweeps import sweep
 from brinefront.units import convert
 
@@ -25,6 +26,17 @@ HALF_RUN = "leakage_half_run_mg_per_l_caco3"
 UNIFORM_BV, UNIFORM_CELLS = 0.2, 5
 
 
+@picture(
+    Example(
+        120,
+        "leakage_and_salinity",
+        "The same hardness in saltier water",
+        "A uniform bed leaks with the square of the normality. The co-current bed follows it, and soon cannot meet "
+        "the limit at this dose; the counter-current one has two decades to spare.",
+        "added = [0, 120, 250, 400, 600, 1000, 2000, 4000]\ndrawn = plot.leakage_and_salinity(case, added)",
+    ),
+    of_sample=lambda draw, sample: draw(sample.case, [0.0, 400.0, 2000.0]),
+)
 def leakage_and_salinity(case: Case, added_mg_per_l: Sequence[float] | None = None, ax: Axes | None = None) -> Axes:
     """Leakage at half run against the dissolved solids of the feed, in both directions, at the feed's own hardness.
 

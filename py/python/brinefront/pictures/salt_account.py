@@ -6,6 +6,7 @@ import textwrap
 from typing import TYPE_CHECKING, Any
 
 from brinefront.pictures import palette, style
+from brinefront.pictures.registry import Example, picture
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -21,6 +22,17 @@ GAIN: dict[str, Any] = {"facecolor": "#D3E6DF", "edgecolor": palette.INK, "hatch
 WIDTH = 0.68
 
 
+@picture(
+    Example(
+        130,
+        "salt_account",
+        "Where the salt went",
+        "From the dose to the salt that did the work, a step for each imperfection. What equilibrium takes no design gives "
+        "back; what film and bead take, slower brine does.",
+        "account = case.salt_account()\ndrawn = plot.salt_account(account)",
+    ),
+    of_sample=lambda draw, sample: draw(sample.account),
+)
 def salt_account(account: SaltAccount, ax: Axes | None = None) -> Axes:
     """A waterfall: the dose to the left, a step for each loss (or gain, hatched), the salt that did the work to the right.
 

@@ -9,6 +9,7 @@ from brinefront.native.optional import need
 from brinefront.pictures import palette, style
 from brinefront.pictures.leakage import leakage
 from brinefront.pictures.loading import flow_arrow, profiles_of
+from brinefront.pictures.registry import Example, picture
 from brinefront.words import text
 
 if TYPE_CHECKING:
@@ -38,6 +39,17 @@ ROWS = (
 )
 
 
+@picture(
+    Example(
+        10,
+        "comparison_sheet",
+        "Two strategies on one page",
+        "The answer in a sentence, then why: the same salt leaves the hardness at the outlet of a co-current bed (dark, to the "
+        "right) and at the inlet of a counter-current one. Light is what a service run adds.",
+        "both = bf.compare(case)\ndrawn = both.sheet()",
+    ),
+    of_sample=lambda draw, sample: draw(sample.both),
+)
 def comparison_sheet(comparison: Comparison) -> Figure:
     """A page with the answer in a sentence, the leakage curves, the beds upright, key figures and the caution.
 

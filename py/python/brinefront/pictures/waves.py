@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from brinefront.pictures import palette, style
 from brinefront.pictures.loading import flow_arrow
+from brinefront.pictures.registry import Example, picture
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -28,6 +29,17 @@ SHOCK = palette.INK
 SHOCK_FROM = 0.03
 
 
+@picture(
+    Example(
+        140,
+        "waves",
+        "Waves of equilibrium theory",
+        "Service is a shock that goes down the bed, regeneration a fan: in brine selectivity is nearly lost, and hardness "
+        "leaves over a long stretch. The dashed lines are where the salt arrives and where it has gone.",
+        "waves = bf.waves(case)\ndrawn = plot.waves(waves)",
+    ),
+    of_sample=lambda draw, sample: draw(sample.waves),
+)
 def waves(found: Waves, axes: Sequence[Axes] | None = None) -> np.ndarray:
     """Where shocks, fans and changes of normality are, in service and in regeneration; the bed is upright as in its vessel.
 
