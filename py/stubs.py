@@ -1,8 +1,9 @@
 """Write ``_core.pyi``, the types of the native half, from the compiled library: ``python py/stubs.py [--check]``.
 
 maturin reads names, parameters, defaults and docstrings out of the library, and the types that Rust knows. What Rust hands
-over as an object stands in `EXACT`, and a type without an exact name there fails. With ``--check`` nothing is written, and a
-file that says something else than the library fails; how it is laid out does not matter.
+over as an object stands in `EXACT`, and a type without an exact name there fails. The figures of a cycle are a class for type
+checkers alone, of what the library says of them. With ``--check`` nothing is written, and a file that says something else than
+the library fails; how it is laid out does not matter.
 
 Needs maturin, and ruff to lay out what is written.
 """
@@ -11,11 +12,14 @@ from __future__ import annotations
 
 import ast
 import difflib
+import os
 import re
 import subprocess
 import sys
 import tempfile
 from fnmatch import fnmatchcase
+from importlib.machinery import ExtensionFileLoader
+from importlib.util import module_from_spec, spec_from_loader
 from pathlib import Path
 
 TOP = Path(__file__).resolve().parent.parent
@@ -23,6 +27,7 @@ STUBS = TOP / "py" / "python" / "brinefront" / "_core.pyi"
 
 HEAD = """
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from os import PathLike
 from typing import Any, ClassVar, Final, Literal, SupportsIndex, TypeAlias, final
 
@@ -88,6 +93,7 @@ EXACT = {
     "equilibrium(selectivity)": "Mapping[str, Number] | str",
     "equilibrium(solution)": "Mapping[str, Number]",
     "fields": "list[dict[str, Any]]",
+    "figures": "list[dict[str, Any]]",
     "hydraulics": "list[dict[str, Any]]",
     "ions": "list[dict[str, Any]]",
     "selectivity_sets": "list[dict[str, Any]]",
@@ -102,6 +108,10 @@ EXACT = {
 DEFAULTS = {
     "equilibrium(temperature_c)": 25.0,
 }
+# What a kind of figure is in Python.
+KINDS = {"number": "float", "whole": "int", "flag": "bool", "text": "str"}
+# What cargo calls the library, by system.
+LIBRARIES = ("lib_core.so", "lib_core.dylib", "_core.dll")
 # Types that say less than can be known.
 INEXACT = {"Any", "Incomplete", "dict", "list", "tuple", "Mapping"}
 
@@ -110,7 +120,7 @@ def main() -> int:
     """Write the file or compare it; the exit code is returned."""
     tree = ast.parse(introspected())
     Exact().visit(tree)
-    tree.body = [tree.body[0], *ast.parse(HEAD).body, *without_imports(tree.body[1:])]
+    tree.body = [tree.body[0], *ast.parse(HEAD).body, *without_imports(tree.body[1:]), figures()]
     known = ast.unparse(ast.fix_missing_locations(plain(tree)))
     if "--check" not in sys.argv[1:]:
         write(known)
@@ -130,6 +140,22 @@ def introspected() -> str:
         subprocess.run([*command, "-m", TOP / "py" / "Cargo.toml", "-o", folder], check=True, cwd=TOP)
         (found,) = Path(folder).rglob("_core.pyi")
         return found.read_text(encoding="utf-8")
+
+
+def figures() -> ast.stmt:
+    """The class of the figures of a cycle, out of the library that introspection has just built."""
+    target = Path(os.environ.get("CARGO_TARGET_DIR", TOP / "target"))
+    # maturin moves what cargo built into a folder of its own.
+    places = [target / folder / name for folder in ("maturin", "release") for name in LIBRARIES]
+    path = max((each for each in places if each.exists()), key=lambda each: each.stat().st_mtime)
+    loader = ExtensionFileLoader("_core", str(path))
+    spec = spec_from_loader("_core", loader)
+    assert spec is not None
+    library = module_from_spec(spec)
+    loader.exec_module(library)
+    lines = [f"    {each['name']}: {KINDS[each['kind']]}\n" for each in library.figures()]
+    head = '    """The figures of a cycle, for type checkers: the package makes its class of `figures`."""\n'
+    return ast.parse(f"@dataclass(frozen=True, kw_only=True)\nclass _Figures:\n{head}{''.join(lines)}").body[0]
 
 
 class Exact(ast.NodeTransformer):

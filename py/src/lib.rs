@@ -4,6 +4,7 @@ mod convert;
 mod cycle;
 mod enter;
 mod errors;
+mod figures;
 mod inputs;
 mod laws;
 mod number;
@@ -20,6 +21,8 @@ use pyo3::prelude::*;
 /// holds is frozen and a run releases the interpreter, but it has not been tested without the lock.
 #[pymodule(gil_used = true)]
 mod _core {
+    #[pymodule_export]
+    use crate::figures::figures;
     #[pymodule_export]
     use crate::inputs::{
         Backwash, Bed, Brine, Case, FastRinse, Maldistribution, Rates, Recipe, Regeneration, Resin, Service, Site,

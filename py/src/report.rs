@@ -14,14 +14,14 @@ use pyo3::types::{PyDict, PyFloat, PyList, PyTuple};
 use serde::Serialize;
 
 use crate::convert::from_value;
-use crate::errors;
 use crate::inputs::Case;
+use crate::{errors, figures};
 
 /// A finished cycle as a `brinefront.results.Cycle`; `from_new_resin` counts it where it is one of a row, else it is the
 /// steady one.
 pub fn cycle(py: Python<'_>, found: CycleReport, from_new_resin: Option<usize>) -> PyResult<Bound<'_, PyAny>> {
     let data = PyDict::new(py);
-    data.set_item("figures", plain(py, &found.figures)?)?;
+    data.set_item("figures", figures::by_name(py, &found.figures)?)?;
     data.set_item("leakage", curve(py, found.leakage)?)?;
     data.set_item("waste_curve", curve(py, found.waste_curve)?)?;
     data.set_item("gypsum", found.gypsum.map(|found| gypsum(py, found)).transpose()?)?;

@@ -16,7 +16,7 @@ use crate::convert::{count, to_value, whole};
 use crate::enter::{POLL, enter};
 use crate::inputs::Case;
 use crate::number::in_field;
-use crate::{errors, report};
+use crate::{errors, figures, report};
 
 /// Cycles, what was held equal, the sentence, and the effort by name.
 type Compared<'py> = (Vec<Bound<'py, PyAny>>, String, String, Bound<'py, PyAny>);
@@ -53,11 +53,13 @@ pub fn through_time<'py>(
 }
 
 /// One point as Python gets it: figures by name if there are any, effort by name, and the error's text.
-type Row<'py> = (Option<Bound<'py, PyAny>>, Bound<'py, PyAny>, String);
+type Row<'py> = (Option<Bound<'py, PyDict>>, Bound<'py, PyAny>, String);
 
 fn row<'py>(py: Python<'py>, point: &brinefront::Result<Point>) -> PyResult<Row<'py>> {
     match point {
-        Ok(point) => Ok((Some(report::plain(py, &point.figures)?), report::plain(py, &point.effort)?, String::new())),
+        Ok(point) => {
+            Ok((Some(figures::by_name(py, &point.figures)?), report::plain(py, &point.effort)?, String::new()))
+        }
         Err(error) => Ok((None, report::plain(py, &Effort::default())?, error.to_string())),
     }
 }

@@ -358,7 +358,7 @@ fn choices(meta: &ParseNestedMeta<'_>) -> Result<Vec<Choice>> {
 }
 
 /// `T` of `Name<T>`.
-fn inner_of<'a>(found: &'a Type, name: &str) -> Option<&'a Type> {
+pub fn inner_of<'a>(found: &'a Type, name: &str) -> Option<&'a Type> {
     let Type::Path(path) = found else { return None };
     let last = path.path.segments.last()?;
     let syn::PathArguments::AngleBracketed(arguments) = &last.arguments else { return None };
@@ -382,7 +382,7 @@ fn kind_of(found: &Type) -> Kind {
 }
 
 /// The text of a doc comment in one line a paragraph.
-fn doc_of(attributes: &[Attribute]) -> String {
+pub fn doc_of(attributes: &[Attribute]) -> String {
     let lines: Vec<String> = attributes
         .iter()
         .filter(|attribute| attribute.path().is_ident("doc"))

@@ -1,10 +1,12 @@
-//! A field of a case is described once, beside itself; what others need to know of it is made from that.
+//! A field of a case, or a figure of a cycle, is described once, beside itself; what others need to know of it is made from that.
 //!
 //! [`macro@inputs`] on a struct of `brinefront::inputs` reads the doc comment and `#[field(...)]` of each field and makes
 //! serde's attributes, defaults, range checks and the records in `FIELDS`. `python_class` makes the Python class of the same
-//! description. `description` reads it, `records` and `python` write what follows, `words` has the texts.
+//! description. `description` reads it, `records` and `python` write what follows, `words` has the texts. [`derive@Figures`] on a
+//! struct of figures makes their record in `FIGURES`; that is `figures`.
 
 mod description;
+mod figures;
 mod python;
 mod records;
 mod words;
@@ -55,4 +57,19 @@ pub fn python_class(input: TokenStream) -> TokenStream {
         .and_then(|class| class.written())
         .unwrap_or_else(|error| error.to_compile_error())
         .into()
+}
+
+/// The record and the values of a struct of figures.
+///
+/// Of a field, in `#[figure(...)]`:
+///
+/// | key | what |
+/// |---|---|
+/// | `words` | what it is called in a report; required |
+/// | `unit` | unit in a report; a number must have one |
+/// | `tables(...)` | the tables that show it, variants of `Table` in small letters: in the order of the fields, or `key(after = salt_kg)` |
+/// | `error_of` | the figure whose numerical error it is |
+#[proc_macro_derive(Figures, attributes(figure))]
+pub fn figures(item: TokenStream) -> TokenStream {
+    syn::parse(item).and_then(|item| figures::written(&item)).unwrap_or_else(|error| error.to_compile_error()).into()
 }

@@ -1,8 +1,9 @@
 //! Report: what is read off a finished run. Leakage, capacity, salt efficiency, waste, profiles; no integration in time.
 //!
-//! [`figures`] are single numbers, [`tables`] are arrays, [`read`] takes both from a history; [`hydraulics`] is a table that
+//! [`figures`] are single numbers, [`figure`] is what is said of one; [`tables`] are arrays, [`read`] takes both from a history; [`hydraulics`] is a table that
 //! needs no run, [`gypsum`] follows saturation along what leaves, [`mod@through_time`] the bed through a recorded cycle. [`wording`] has the words.
 
+pub mod figure;
 pub mod figures;
 pub mod gypsum;
 pub mod hydraulics;

@@ -5,6 +5,7 @@ A free-threaded Python turns its lock on when it loads this module, and says so 
 holds is frozen and a run releases the interpreter, but it has not been tested without the lock."""
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from os import PathLike
 from typing import Any, ClassVar, Final, Literal, SupportsIndex, TypeAlias, final
 
@@ -41,6 +42,7 @@ __all__ = [
     "efficiency_ceiling",
     "equilibrium",
     "fields",
+    "figures",
     "hydraulics",
     "ions",
     "selectivity_sets",
@@ -78,7 +80,7 @@ class Backwash:
 
     References
     ----------
-    * Davis, M. L. (2010), Water and Wastewater Engineering, Table 8-2: 12 to 20 m/h, 5 to 15 min."""
+    * M. L. Davis (2010), Water and Wastewater Engineering, Table 8-2: 12 to 20 m/h, 5 to 15 min."""
 
     def __eq__(self, value: object, /) -> bool: ...
     def __ne__(self, value: object, /) -> bool: ...
@@ -1315,7 +1317,7 @@ class Regeneration:
 
     References
     ----------
-    * Davis, M. L. (2010), Water and Wastewater Engineering, Table 8-2.
+    * M. L. Davis (2010), Water and Wastewater Engineering, Table 8-2.
 
     Examples
     --------
@@ -2273,6 +2275,16 @@ def fields() -> list[dict[str, Any]]:
         (when it acts), `unless` (beginning of the names that take its place), `unit_of` (field that holds its unit),
         `required`, `choices`, `sample` (a value to try) and `needs` (what must be given with it); None where there is none."""
 
+def figures() -> list[dict[str, Any]]:
+    """What is said of every figure of a cycle, in their order.
+
+    Returns
+    -------
+    list of dict
+        `name`, `doc`, `words`, `unit` (empty for what is no number, and for a count), `kind` ("number", "whole", "flag" or
+        "text"), `error_of` (the figure whose numerical error it is, or None) and `tables`, the place from 0 in each table
+        that shows it, by the table's name."""
+
 def hydraulics(case: Case) -> list[dict[str, Any]]:
     """What the flow of each step of a case does to its bed, a dict by column for each step."""
 
@@ -2332,3 +2344,65 @@ def unit_names() -> list[str]:
 
 def waves(case: Case, levels: int) -> dict[str, Any]:
     """The waves of a case's cycle: figures by name, steps and pieces of paths as lists of dicts."""
+
+@dataclass(frozen=True, kw_only=True)
+class _Figures:
+    """The figures of a cycle, for type checkers: the package makes its class of `figures`."""
+
+    direction: str
+    dose_g_per_l: float
+    feed_hardness_mg_per_l_caco3: float
+    feed_normality_eq_per_l: float
+    brine_normality_eq_per_l: float
+    brine_volume_bv: float
+    run_length_bv: float
+    run_length_l: float
+    run_hours: float
+    stop_reason: str
+    capacity_eq_per_l: float
+    capacity_kgr_per_ft3: float
+    salt_efficiency_gr_per_lb: float
+    salt_efficiency_fraction: float
+    rinse_loss_eq_per_l: float
+    loading_change_eq_per_l: float
+    leakage_mean_mg_per_l_caco3: float
+    leakage_half_run_mg_per_l_caco3: float
+    leakage_initial_mg_per_l_caco3: float
+    leakage_minimum_mg_per_l_caco3: float
+    leakage_maximum_mg_per_l_caco3: float
+    leakage_end_mg_per_l_caco3: float
+    sodium_product_mg_per_l: float
+    sodium_added_mg_per_l: float
+    waste_volume_bv: float
+    waste_volume_l: float
+    waste_chloride_g: float
+    waste_chloride_mg_per_l: float
+    waste_hardness_g_caco3: float
+    waste_sodium_g: float
+    salt_kg: float
+    regeneration_min: float
+    regenerations_per_week: float
+    salt_kg_per_week: float
+    chloride_kg_per_week: float
+    waste_m3_per_week: float
+    dose_as_sold_g_per_l: float
+    salt_as_sold_kg: float
+    salt_efficiency_as_sold_gr_per_lb: float
+    restart_before_mg_per_l_caco3: float
+    restart_first_bv_mg_per_l_caco3: float
+    restart_peak_mg_per_l_caco3: float
+    reclaimed_volume_bv: float
+    reclaimed_normality_eq_per_l: float
+    reclaimed_hardness_fraction: float
+    reclaimed_salt_g_per_l: float
+    cells: int
+    run_length_error_fraction: float
+    capacity_error_fraction: float
+    leakage_mean_error_fraction: float
+    leakage_half_run_error_fraction: float
+    ledger_error: float
+    residual: float
+    distance: float
+    cycles_run: int
+    settled: bool
+    outcome: str

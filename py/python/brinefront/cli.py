@@ -19,7 +19,7 @@ from brinefront import Case, __version__, compare, default_case, sweep, sweep_st
 from brinefront.errors import BrinefrontError, InputError
 from brinefront.report import directory as report_files
 from brinefront.words import text
-from brinefront.words.figures import figure
+from brinefront.words.figures import figure, shown_in
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -30,14 +30,7 @@ if TYPE_CHECKING:
 DONE, BAD_INPUT, NOT_STEADY, STOPPED = 0, 2, 3, 130
 
 # The columns of a printed sweep.
-SWEEP_FIGURES = (
-    "run_length_bv",
-    "capacity_eq_per_l",
-    "salt_efficiency_gr_per_lb",
-    "leakage_half_run_mg_per_l_caco3",
-    "leakage_mean_mg_per_l_caco3",
-    "waste_volume_bv",
-)
+SWEEP_FIGURES = shown_in("sweep")
 
 
 class _Parser(argparse.ArgumentParser):

@@ -8,9 +8,6 @@ from pathlib import Path
 
 # What the checker says and is right to say, with the reason why it may stay.
 ALLOWED = {
-    # The package alone makes them, from what a run returned. Their fields have words and units where a default would stand.
-    r"brinefront\.words\.figures\.Figures\.__init__",
-    r"brinefront\.results\.cycle\.Cycle\.__init__",
     # A cache in front of a function takes any arguments on paper.
     r"brinefront\.tables\.published\.co_current_capacity",
     r"brinefront\.words\.labels\._figure_words",

@@ -11,7 +11,7 @@ from brinefront import _core
 from brinefront.errors import InputError
 from brinefront.units import convert
 from brinefront.words import text
-from brinefront.words.figures import figure
+from brinefront.words.figures import figure, shown_in, with_errors
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -31,12 +31,8 @@ TRADE = {
 # Rows of a table that is not divided between pages.
 SHORT = 18
 
-ERRORS = (
-    ("run_length_bv", "run_length_error_fraction"),
-    ("capacity_eq_per_l", "capacity_error_fraction"),
-    ("leakage_mean_mg_per_l_caco3", "leakage_mean_error_fraction"),
-    ("leakage_half_run_mg_per_l_caco3", "leakage_half_run_error_fraction"),
-)
+# Figures whose numerical error is known, each with it.
+ERRORS = with_errors()
 ERROR_WORDS = (
     "The error is that of the grid: from a coarser grid's figures and first-order convergence, or the order seen "
     "on three grids; not known where no coarser grid was run. Judge leakages by the larger of their two; a "
@@ -48,7 +44,7 @@ LEDGER_WORDS = (
     "is that of the ion that closes worst, as a share of the equivalents that entered. The residual is the "
     "largest change of loading over the last cycle."
 )
-SEARCH = ("ledger_error", "residual", "distance", "cycles_run", "settled")
+SEARCH = shown_in("search")
 # Counts of a comparison's effort, in words.
 EFFORT_WORDS = {"cycles": "cycles of service and regeneration", "steps": "time steps", "sweeps": "sweeps over the bed"}
 

@@ -9,7 +9,7 @@ from brinefront import _core
 from brinefront.native.optional import need
 from brinefront.tables.datasets import EFFORT, effort_attributes
 from brinefront.units.quantities import on_axes
-from brinefront.words.figures import figures
+from brinefront.words.figures import figures, of_native
 from brinefront.words.labels import about, attributes, field_attributes
 
 if TYPE_CHECKING:
@@ -75,7 +75,8 @@ def sweep(
     import xarray as xr
 
     grid = on_axes(case, axes)
-    points = _core.sweep(case, grid, threads, progress)
+    rows = _core.sweep(case, grid, threads, progress)
+    points = [(None if found is None else of_native(found), effort, error) for found, effort, error in rows]
     dims = tuple(grid)
     shape = tuple(len(values) for values in grid.values())
     kinds = {"float": float, "int": int, "bool": bool, "str": object}

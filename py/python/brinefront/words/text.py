@@ -6,7 +6,7 @@ import math
 import textwrap
 from typing import TYPE_CHECKING, Any
 
-from brinefront.words.figures import figure
+from brinefront.words.figures import figure, shown_in
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -15,35 +15,7 @@ if TYPE_CHECKING:
     from brinefront.words.figures import Figure
 
 # What a reader of a comparison asks first, in that order.
-KEY_FIGURES = (
-    "dose_g_per_l",
-    "salt_kg",
-    "run_length_bv",
-    "run_length_l",
-    "stop_reason",
-    "capacity_eq_per_l",
-    "capacity_kgr_per_ft3",
-    "salt_efficiency_gr_per_lb",
-    "salt_efficiency_fraction",
-    "salt_as_sold_kg",
-    "salt_efficiency_as_sold_gr_per_lb",
-    "reclaimed_volume_bv",
-    "reclaimed_salt_g_per_l",
-    "reclaimed_hardness_fraction",
-    "leakage_half_run_mg_per_l_caco3",
-    "leakage_mean_mg_per_l_caco3",
-    "leakage_end_mg_per_l_caco3",
-    "restart_before_mg_per_l_caco3",
-    "restart_first_bv_mg_per_l_caco3",
-    "sodium_product_mg_per_l",
-    "waste_volume_bv",
-    "waste_volume_l",
-    "waste_chloride_mg_per_l",
-    "regeneration_min",
-    "regenerations_per_week",
-    "salt_kg_per_week",
-    "chloride_kg_per_week",
-)
+KEY_FIGURES = shown_in("key")
 
 # Columns of a salt account.
 ACCOUNT_HEADS = ("", "g/L of resin", "% of dose", "+- g/L", "capacity, eq/L", "what it is")
