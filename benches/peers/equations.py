@@ -5,7 +5,7 @@ For each ion, per volume of bed,
     eps dC/dt + dq/dt + d(u C)/dz = d/dz(eps D dC/dz),   dq/dt = (C - C*)/Rf = (q* - q)/Rb
 
 with Rf = 1/kf_a, Rb = 1/kb and q*_i = K_i rho^z_i C*_i, sum q* = Q. The grid, the limited faces, the half cell at the
-inlet and the extrapolation at the outlet are those of the package (``core/src/bed/faces.rs``), so that both solve the
+inlet and the extrapolation at the outlet are those of the package (``core/src/bed/transport.rs``), so that both solve the
 very same ordinary differential equations and differ in their integration alone.
 
 The state stands cell by cell along the flow, so that the Jacobian is a narrow band: C_Na, C_Mg, C_Ca [eq/L of liquid],
