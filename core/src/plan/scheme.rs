@@ -11,7 +11,7 @@ pub struct Scheme {
     /// along the flow the others.
     ///
     /// The march takes dispersion as a part of the flux out of a cell, so that below this number it loses accuracy; above
-    /// it both agree to four digits, the march at half the cost (`tests/rust/march_against_newton.rs`).
+    /// it both agree to four digits, the march at half the cost (`tests/rust/scheme/march_against_newton.rs`).
     pub march_peclet: f64,
     /// Histories are kept this share away from zero, so that rounding does not carry them beyond. Far above the rounding
     /// of a sum along a bed, far below any error that is controlled.
