@@ -225,6 +225,16 @@ def test_numbers_that_are_none_survive(tmp_path: Path) -> None:
             np.testing.assert_array_equal(bits(back[name].to_numpy()), bits(frame[name].to_numpy()))
 
 
+def test_a_file_has_every_digit_however_numpy_prints(tmp_path: Path) -> None:
+    # Some libraries set this when they are imported; NumPy then writes 12 digits of 17.
+    at = pd.Index([0.7, 0.1, 1 / 3], name="at")
+    frame = pd.DataFrame({"number": [0.1 + 0.2, 2.59064636589123e-07, math.nan]}, index=at)
+    with np.printoptions(legacy="1.13"):
+        assert str(np.float64(0.1 + 0.2)) == "0.3"
+        bf.save(frame, tmp_path / "all.csv")
+    pd.testing.assert_frame_equal(bf.read(tmp_path / "all.csv"), frame, check_exact=True)
+
+
 def test_another_suffix_is_refused_with_those_that_are_not(results: dict[str, Any], tmp_path: Path) -> None:
     for path in (tmp_path / "found.xlsx", tmp_path / "found"):
         for attempt in (lambda path=path: results["cycle"].save(path), lambda path=path: bf.read(path)):

@@ -34,8 +34,9 @@ def write(table: pd.DataFrame | LongColumns, half: Path, path: Path) -> None:
     frame = plain(table.to_pandas() if isinstance(table, LongColumns) else table)
     named = frame.index.name is not None
     whole = frame.reset_index() if named else frame
+    # Floats as Python's own: NumPy's are written as its print options say, which may be fewer digits than there are.
     for name in whole.columns:
-        if whole[name].dtype.kind not in KINDS:
+        if whole[name].dtype.kind not in KINDS or whole[name].dtype.kind == "f":
             whole = whole.assign(**{str(name): whole[name].astype(object)})
     whole.to_csv(half, index=False, encoding="utf-8", lineterminator="\n")
     attrs = dict(frame.attrs) | ({"index": frame.index.name} if named else {})
