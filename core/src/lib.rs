@@ -21,7 +21,7 @@
 //! case.cells = 50.into();
 //! case.regeneration.dose_g_per_l = 80.0;
 //! let both = study::compare(&[case], study::At::EqualDose, &unwatched)?;
-//! println!("{}", both.sentence);
+//! println!("{}", both.sentence());
 //! let (counter, co) = (&both.cycles[0].figures, &both.cycles[1].figures);
 //! assert!(counter.leakage_half_run_mg_per_l_caco3 < 0.2 * co.leakage_half_run_mg_per_l_caco3);
 //! # Ok::<(), brinefront::Error>(())

@@ -2,8 +2,10 @@
 
 use brinefront::inputs::case;
 use brinefront::inputs::ion::Ion;
+use brinefront::inputs::recipe_steps::StepName;
 use brinefront::plan::tubes::Tube;
 use brinefront::report::gypsum::{Gypsum, saturation_ratio};
+use brinefront::report::note::Note;
 use brinefront::report::tables::{Curve, Profiles, StepRow, Waste};
 use brinefront::report::through_time::ThroughTime;
 use brinefront::report::{CycleReport, RunReport};
@@ -29,7 +31,7 @@ pub fn cycle(py: Python<'_>, found: CycleReport, from_new_resin: Option<usize>) 
     data.set_item("steps", steps(py, &found.steps)?)?;
     data.set_item("hydraulics", plain(py, &found.hydraulics)?)?;
     data.set_item("waste", waste(py, &found.waste)?)?;
-    data.set_item("notes", PyTuple::new(py, found.notes)?)?;
+    data.set_item("notes", notes(py, &found.notes)?)?;
     data.set_item("effort", plain(py, &found.effort)?)?;
     data.set_item("from_new_resin", from_new_resin)?;
     data.set_item("case", Case(found.case))?;
@@ -44,7 +46,7 @@ pub fn run<'py>(py: Python<'py>, case: &case::Case, found: RunReport) -> PyResul
     data.set_item("cells", found.cells)?;
     data.set_item("effluent_error_fraction", found.effluent_error_fraction.unwrap_or(f64::NAN))?;
     data.set_item("ledger_error", found.ledger_error)?;
-    data.set_item("notes", PyTuple::new(py, found.notes)?)?;
+    data.set_item("notes", notes(py, &found.notes)?)?;
     data.set_item("case", Case(case.clone()))?;
     data.set_item("effort", plain(py, &found.effort)?)?;
     finished("run", data)
@@ -53,7 +55,7 @@ pub fn run<'py>(py: Python<'py>, case: &case::Case, found: RunReport) -> PyResul
 /// The bed through one cycle, as `brinefront.tables.through_time` makes a dataset of it.
 pub fn through_time(py: Python<'_>, found: ThroughTime) -> PyResult<Bound<'_, PyDict>> {
     let data = PyDict::new(py);
-    data.set_item("step", found.step)?;
+    data.set_item("step", in_words(&found.step))?;
     data.set_item("ions", symbols(&found.ions))?;
     data.set_item("bv", PyArray::from_vec(py, found.bv))?;
     data.set_item("minutes", PyArray::from_vec(py, found.minutes))?;
@@ -72,8 +74,8 @@ pub fn salt_account(py: Python<'_>, found: SaltAccount) -> PyResult<Bound<'_, Py
     data.set_item("dose_g_per_l", found.dose_g_per_l)?;
     data.set_item("limit_mg_per_l_caco3", found.limit_mg_per_l_caco3)?;
     data.set_item("without", PyTuple::new(py, found.without)?)?;
-    data.set_item("notes", PyTuple::new(py, found.notes)?)?;
-    data.set_item("warnings", PyTuple::new(py, found.warnings)?)?;
+    data.set_item("notes", notes(py, &found.notes)?)?;
+    data.set_item("warnings", notes(py, &found.warnings)?)?;
     data.set_item("runs", found.runs)?;
     data.set_item("effort", plain(py, &found.effort)?)?;
     data.set_item("case", Case(found.case))?;
@@ -97,6 +99,15 @@ fn finished<'py>(kind: &str, data: Bound<'py, PyDict>) -> PyResult<Bound<'py, Py
     data.py().import("brinefront.native.handover")?.getattr("finished")?.call1((kind, data))
 }
 
+/// Notes as lines.
+fn notes<'py>(py: Python<'py>, found: &[Note]) -> PyResult<Bound<'py, PyTuple>> {
+    PyTuple::new(py, found.iter().map(Note::to_string))
+}
+
+fn in_words(steps: &[StepName]) -> Vec<&'static str> {
+    steps.iter().map(|step| step.words()).collect()
+}
+
 fn symbols(ions: &[Ion]) -> Vec<&'static str> {
     ions.iter().map(|ion| ion.symbol()).collect()
 }
@@ -106,7 +117,7 @@ fn curve(py: Python<'_>, found: Curve) -> PyResult<Bound<'_, PyDict>> {
     data.set_item("ions", symbols(&found.ions))?;
     data.set_item("bv", PyArray::from_vec(py, found.bv))?;
     data.set_item("eq_per_l", PyArray::from_owned_array(py, found.eq_per_l))?;
-    data.set_item("step", found.step)?;
+    data.set_item("step", in_words(&found.step))?;
     Ok(data)
 }
 
@@ -114,7 +125,7 @@ fn gypsum(py: Python<'_>, found: Gypsum) -> PyResult<Bound<'_, PyDict>> {
     let data = PyDict::new(py);
     let ratio: Vec<f64> = found.index.iter().copied().map(saturation_ratio).collect();
     data.set_item("bv", PyArray::from_vec(py, found.bv))?;
-    data.set_item("step", found.step)?;
+    data.set_item("step", in_words(&found.step))?;
     data.set_item("saturation_index", PyArray::from_vec(py, found.index))?;
     data.set_item("saturation_ratio", PyArray::from_vec(py, ratio))?;
     let stand_ins = PyDict::new(py);
@@ -126,7 +137,7 @@ fn gypsum(py: Python<'_>, found: Gypsum) -> PyResult<Bound<'_, PyDict>> {
     let highest = PyDict::new(py);
     if let Some(at) = found.highest {
         highest.set_item("bv", at.bv)?;
-        highest.set_item("step", at.step)?;
+        highest.set_item("step", at.step.words())?;
         highest.set_item("saturation_index", at.index)?;
         highest.set_item("saturation_ratio", at.ratio)?;
     }
@@ -136,7 +147,7 @@ fn gypsum(py: Python<'_>, found: Gypsum) -> PyResult<Bound<'_, PyDict>> {
 
 fn profiles(py: Python<'_>, found: Profiles) -> PyResult<Bound<'_, PyDict>> {
     let data = PyDict::new(py);
-    data.set_item("steps", found.steps)?;
+    data.set_item("steps", in_words(&found.steps))?;
     data.set_item("ions", symbols(&found.ions))?;
     data.set_item("depth_m", PyArray::from_vec(py, found.depth_m))?;
     data.set_item("loading_eq_per_l", PyArray::from_owned_array(py, found.loading_eq_per_l))?;

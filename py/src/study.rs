@@ -32,8 +32,9 @@ pub fn compare<'py>(
     let point = At::parse(at).map_err(errors::to_python)?;
     let cases: Vec<_> = cases.iter().map(|case| case.get().0.clone()).collect();
     let found = enter(py, progress, |watch| study::compare(&cases, point, watch))?;
+    let sentence = found.sentence();
     let cycles: PyResult<Vec<_>> = found.cycles.into_iter().map(|one| report::cycle(py, one, None)).collect();
-    Ok((cycles?, at.to_string(), found.sentence, report::plain(py, &found.effort)?))
+    Ok((cycles?, at.to_string(), sentence, report::plain(py, &found.effort)?))
 }
 
 /// The bed at `moments` of a case's steady cycle, or of the last of `from_new_resin` cycles in a row, as arrays by name.

@@ -1,8 +1,8 @@
 //! What a step's flow does to the bed: pressure lost, lifting, expansion, and whether its liquid keeps behind its front.
 
 use crate::laws::film::reynolds;
-use crate::laws::hydraulics::stability::Displacement;
-use crate::laws::hydraulics::{Liquid, ergun, expansion, fluidisation, settling};
+use crate::laws::hydraulics::stability::{Displacement, WhereStable};
+use crate::laws::hydraulics::{Liquid, Validity, ergun, expansion, fluidisation, settling};
 use crate::plan::model::Model;
 use crate::plan::resolved_steps::StepWater;
 use crate::units::convert::{fraction_to_percent, kilo, m_per_s_to_m_per_h, milli};
@@ -64,15 +64,69 @@ pub struct StepHydraulics {
     pub front_is_stable: Option<bool>,
     /// Velocity at which its front changes between stable and not \[m/h\]; none if it never does.
     pub front_critical_m_per_h: Option<f64>,
-    /// Lines for a report.
-    pub notes: Vec<String>,
+    /// What a report should mention.
+    pub notes: Vec<HydraulicNote>,
     /// Laws that were used outside the range they were measured in and that `notes` leave out.
-    pub limits: Vec<String>,
+    pub limits: Vec<HydraulicNote>,
+}
+
+/// What a report should mention of a step's hydraulics.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum HydraulicNote {
+    /// An upflow that is no backwash lifts the bed.
+    Lifted(Upflow),
+    /// An upflow takes the beads out of the vessel.
+    CarriedAway(Upflow),
+    /// A law was used outside the range it was measured in.
+    OutsideRange(Validity),
+    /// The liquid may run ahead of its front.
+    Fingers {
+        /// Superficial velocity \[m/h\].
+        velocity_m_per_h: f64,
+        /// Does the flow go up?
+        upward: bool,
+        /// The front is stable only above this velocity \[m/h\].
+        stable_above_m_per_h: Option<f64>,
+        /// The front is stable only below this velocity \[m/h\].
+        stable_below_m_per_h: Option<f64>,
+    },
+}
+
+/// An upflow against what it lifts.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Upflow {
+    /// Superficial velocity \[m/h\].
+    pub velocity_m_per_h: f64,
+    /// Velocity from which it lifts a bed that nothing holds \[m/h\].
+    pub lifts_from_m_per_h: f64,
+    /// Bead diameter \[mm\].
+    pub bead_diameter_mm: f64,
+    /// Density of a wet bead \[kg/m3\].
+    pub wet_density_kg_per_m3: f64,
+}
+
+/// A note on a law that was used outside its range.
+fn outside(validity: Validity) -> Option<HydraulicNote> {
+    (!validity.within).then_some(HydraulicNote::OutsideRange(validity))
+}
+
+fn fingers(velocity_m_per_s: f64, upward: bool, stable: WhereStable) -> HydraulicNote {
+    let (above, below) = match stable {
+        WhereStable::Above(u) => (Some(u), None),
+        WhereStable::Below(u) => (None, Some(u)),
+        WhereStable::Nowhere => (None, None),
+    };
+    HydraulicNote::Fingers {
+        velocity_m_per_h: m_per_s_to_m_per_h(velocity_m_per_s),
+        upward,
+        stable_above_m_per_h: above.map(m_per_s_to_m_per_h),
+        stable_below_m_per_h: below.map(m_per_s_to_m_per_h),
+    }
 }
 
 impl Model {
-    /// Hydraulics of a step called `step`.
-    pub fn hydraulics(&self, step: &str, flow: StepFlow) -> StepHydraulics {
+    /// Hydraulics of a step with such a flow.
+    pub fn hydraulics(&self, flow: StepFlow) -> StepHydraulics {
         let u = flow.velocity_m_per_s;
         let liquid = self.waters.liquid(flow.water);
         let beads = self.beads();
@@ -103,34 +157,31 @@ impl Model {
         let would_lift = flow.upward && lifting.lifts;
         if would_lift && (flow.backwash || !self.held_down) {
             let rise = open.expansion(u, self.void_fraction);
+            let upflow = Upflow {
+                velocity_m_per_h: found.velocity_m_per_h,
+                lifts_from_m_per_h: m_per_s_to_m_per_h(lifting.onset_m_per_s),
+                bead_diameter_mm: kilo(beads.diameter_m),
+                wet_density_kg_per_m3: beads.wet_density_kg_per_m3,
+            };
             let what = if rise.is_finite() {
                 found.bed = BedState::Expanded;
                 found.expansion_percent = Some(fraction_to_percent(rise));
-                let trusted = open.validity(u);
-                found.limits.extend(trusted.note(step, "the expansion (Richardson and Zaki)"));
-                (!flow.backwash).then_some("lifts")
+                found.limits.extend(outside(open.validity(u)));
+                (!flow.backwash).then_some(HydraulicNote::Lifted(upflow))
             } else {
                 found.bed = BedState::CarriedAway;
-                Some("carries away")
+                Some(HydraulicNote::CarriedAway(upflow))
             };
-            found.notes.extend(what.map(|what| {
-                format!(
-                    "{step}: {:.2} m/h upward {what} an unblocked bed of {:.2} mm beads of {:.0} kg/m3 (lifts from {:.2} m/h on)",
-                    m_per_s_to_m_per_h(u),
-                    kilo(beads.diameter_m),
-                    beads.wet_density_kg_per_m3,
-                    m_per_s_to_m_per_h(lifting.onset_m_per_s)
-                )
-            }));
-            found.notes.extend(fluidisation::validity(beads, liquid).note(step, "the onset of lifting (Wen and Yu)"));
+            found.notes.extend(what);
+            found.notes.extend(outside(fluidisation::validity(beads, liquid)));
         } else {
             found.bed = if would_lift { BedState::HeldDown } else { BedState::Settled };
             let pressure = ergun::pressure_drop_pa(u, liquid, beads.diameter_m, self.void_fraction, self.depth_m);
             found.pressure_drop_kpa = Some(milli(pressure));
             let wall = ergun::wall_validity(beads.diameter_m, self.vessel_diameter_m);
-            found.notes.extend(wall.note(step, "the pressure drop (Ergun)"));
+            found.notes.extend(outside(wall));
             let measured = ergun::validity(u, beads.diameter_m, self.void_fraction, liquid);
-            found.limits.extend(measured.note(step, "the pressure drop (Ergun)"));
+            found.limits.extend(outside(measured));
         }
         let front = Displacement {
             entering: liquid,
@@ -143,7 +194,7 @@ impl Model {
         if front.entering != front.leaving && !flow.backwash {
             found.front_is_stable = Some(front.is_stable(u));
             found.front_critical_m_per_h = front.critical_velocity_m_per_s().map(m_per_s_to_m_per_h);
-            found.notes.extend(front.note(step, u));
+            found.notes.extend(front.where_stable(u).map(|stable| fingers(u, flow.upward, stable)));
         }
         found
     }

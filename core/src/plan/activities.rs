@@ -120,14 +120,13 @@ impl Activities {
         Ok(coefficient.to_activities(factors[1])?.value())
     }
 
-    /// What the law should be read with, if anything.
-    pub fn note(&self) -> Option<String> {
-        let temperature_c = self.temperature_c;
-        ((temperature_c - STANDARD_C).abs() > NEAR_STANDARD_C).then(|| {
-            format!(
-                "activity: the parameters of {} stand at {STANDARD_C} C, the water is at {temperature_c} C",
-                self.law.name()
-            )
-        })
+    /// The law.
+    pub fn law(&self) -> ActivityLaw {
+        self.law
+    }
+
+    /// Temperature of the law's parameters and of the water \[C\], if they are apart.
+    pub fn temperatures_c(&self) -> Option<(f64, f64)> {
+        ((self.temperature_c - STANDARD_C).abs() > NEAR_STANDARD_C).then_some((STANDARD_C, self.temperature_c))
     }
 }

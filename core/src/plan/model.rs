@@ -9,7 +9,7 @@ use crate::inputs::service::ServiceFlow;
 use crate::laws::hydraulics::Beads;
 use crate::plan::activities::Activities;
 use crate::plan::beads::{Inside, SorbedSalt};
-use crate::plan::rates::{Rates, StepRates};
+use crate::plan::rates::{OutsideRange, Rates, StepRates};
 use crate::plan::resolved_steps::StepWater;
 use crate::plan::scheme::Scheme;
 use crate::plan::solid_mixing::SolidMixing;
@@ -151,9 +151,9 @@ impl Model {
         self.rates.of_step(&self.waters, water, flow_bv_per_h)
     }
 
-    /// What a step's correlations should be read with: a line for each that was used outside its range.
-    pub fn correlation_notes(&self, step: &str, water: StepWater, flow_bv_per_h: f64) -> Vec<String> {
-        self.rates.correlation_notes(&self.waters, step, water, flow_bv_per_h)
+    /// The correlations of a step that are used outside their range.
+    pub fn outside_range(&self, water: StepWater, flow_bv_per_h: f64) -> Vec<OutsideRange> {
+        self.rates.outside_range(&self.waters, water, flow_bv_per_h)
     }
 
     /// The beads as a flow feels them.

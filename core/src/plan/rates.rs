@@ -109,37 +109,16 @@ impl Rates {
         }
     }
 
-    /// What a step's correlations should be read with: a line for each that was used outside its range.
-    pub(super) fn correlation_notes(
-        &self,
-        waters: &Waters,
-        step: &str,
-        water: StepWater,
-        flow_bv_per_h: f64,
-    ) -> Vec<String> {
+    /// The correlations of a step that are used outside their range.
+    pub(super) fn outside_range(&self, waters: &Waters, water: StepWater, flow_bv_per_h: f64) -> Vec<OutsideRange> {
         if flow_bv_per_h <= 0.0 || self.equilibrium {
             return Vec::new();
         }
         let flow = self.flow_past_beads(waters, water, flow_bv_per_h);
-        let mut notes = Vec::new();
-        if self.film_per_s.is_none() {
-            let found = self.film_correlation.validity(flow.reynolds, flow.schmidt);
-            if !found.within {
-                let ((re_low, re_high), (sc_low, sc_high)) = (found.limits.reynolds, found.limits.schmidt);
-                notes.push(format!(
-                    "{step}: the film correlation {} was measured for Re {re_low} to {re_high} and Sc {sc_low} to {sc_high}, here Re is {:.3} and Sc {:.0}",
-                    self.film_correlation.name(), found.reynolds, found.schmidt
-                ));
-            }
-        }
-        let (low, high) = dispersion::REYNOLDS_LIMITS;
-        if self.dispersion_m2_per_s.is_none() && !(low..=high).contains(&flow.reynolds) {
-            notes.push(format!(
-                "{step}: the dispersion correlation was measured for Re {low} to {high}, here Re is {:.2e}",
-                flow.reynolds
-            ));
-        }
-        notes
+        let film = self.film_per_s.is_none().then(|| self.film_correlation.validity(flow.reynolds, flow.schmidt));
+        let dispersion = self.dispersion_m2_per_s.is_none().then(|| dispersion::validity(flow.reynolds));
+        let film = film.filter(|film| !film.within).map(|film| OutsideRange::Film(self.film_correlation, film));
+        film.into_iter().chain(dispersion.filter(|found| !found.within).map(OutsideRange::Dispersion)).collect()
     }
 
     fn flow_past_beads(&self, waters: &Waters, water: StepWater, flow_bv_per_h: f64) -> FlowPastBeads {
@@ -172,6 +151,15 @@ impl Rates {
         let (value, slope) = first_derivative(coefficient, flow.ionic_m2_per_s);
         slope * flow.ionic_m2_per_s / value
     }
+}
+
+/// A correlation that was used outside the range it was measured in.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum OutsideRange {
+    /// That of the film.
+    Film(FilmCorrelation, film::Validity),
+    /// That of the dispersion.
+    Dispersion(dispersion::Validity),
 }
 
 /// The numbers that the correlations of one step are read at, in SI.

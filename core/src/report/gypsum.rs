@@ -19,10 +19,13 @@ use serde::Serialize;
 use crate::cycle::history::StepHistory;
 use crate::error::Result;
 use crate::inputs::ion::Ion;
+use crate::inputs::recipe_steps::StepName;
 use crate::laws::activity::{Activity, ActivityLaw};
 use crate::laws::molality::molality_from_equivalents;
 use crate::laws::scaling::gypsum_saturation_index;
 use crate::plan::model::Model;
+use crate::report::note::Note;
+use crate::report::wording::as_words::step_in_words;
 
 /// Symbols of ions without parameters and of those whose parameters they take.
 const STAND_INS: [(&str, &str); 6] =
@@ -36,7 +39,7 @@ pub struct Gypsum {
     /// Throughput since the first step \[bed volumes\]; shape (samples).
     pub bv: Vec<f64>,
     /// Name of the step of each sample; shape (samples).
-    pub step: Vec<&'static str>,
+    pub step: Vec<StepName>,
     /// Saturation index of gypsum: 0 at saturation; minus infinity without calcium or sulfate; shape (samples).
     pub index: Vec<f64>,
     /// Ions that were taken as others in the activity coefficients.
@@ -51,7 +54,8 @@ pub struct Highest {
     /// Throughput since the first step \[bed volumes\].
     pub bv: f64,
     /// The step.
-    pub step: &'static str,
+    #[serde(serialize_with = "step_in_words")]
+    pub step: StepName,
     /// Saturation index.
     pub index: f64,
     /// Ion activity product over the solubility product: ten to the index.
@@ -59,14 +63,10 @@ pub struct Highest {
 }
 
 impl Highest {
-    /// A line for a report, if the waste is beyond saturation.
-    pub fn note(&self) -> Option<String> {
-        (self.index > 0.0).then(|| {
-            format!(
-                "gypsum: what leaves is supersaturated, {:.2} times at most (saturation index {:.2}), {:.2} BV after the regeneration began, in the {}; kinetics decide whether it precipitates, in the bed or in the drain: spent brine may cross the line after it has left",
-                self.ratio, self.index, self.bv, self.step
-            )
-        })
+    /// A note, if the waste is beyond saturation.
+    pub fn note(&self) -> Option<Note> {
+        let Self { bv, step, index, ratio } = *self;
+        (index > 0.0).then_some(Note::GypsumSupersaturated { step, bv, index, ratio })
     }
 }
 
@@ -107,7 +107,7 @@ pub fn along(model: &Model, steps: &[StepHistory]) -> Result<Gypsum> {
             let eq_per_l: Vec<f64> = ions.iter().map(held).collect();
             let molality = molality_from_equivalents(&ions, &eq_per_l, model.waters.temperature_k);
             let index = gypsum_saturation_index(&activity, &molality)?;
-            let here = Highest { bv: passed + bv, step: step.name.words(), index, ratio: saturation_ratio(index) };
+            let here = Highest { bv: passed + bv, step: step.name, index, ratio: saturation_ratio(index) };
             found.bv.push(here.bv);
             found.step.push(here.step);
             found.index.push(index);
@@ -185,12 +185,12 @@ mod tests {
         let found = along(&model, &[step(vec![eq_per_l[0], 0.0, eq_per_l[2]])]).unwrap();
         assert!(found.index[0].abs() < 1e-9, "{:?}", found.index);
         let highest = found.highest.unwrap();
-        assert_eq!((highest.bv, highest.step), (0.5, "brine"));
+        assert_eq!((highest.bv, highest.step), (0.5, StepName::Brine));
         assert!((highest.ratio - 1.0).abs() < 1e-8);
         // Twice the calcium, as chloride, is beyond it, and says so.
         let beyond = along(&model, &[step(vec![eq_per_l[0], 0.0, 2.0 * eq_per_l[2]])]).unwrap().highest.unwrap();
         assert!(beyond.ratio > 1.5 && beyond.ratio < 2.2, "{beyond:?}");
-        assert!(beyond.note().is_some_and(|note| note.contains("kinetics decide")));
+        assert!(beyond.note().is_some_and(|note| note.to_string().contains("kinetics decide")));
     }
 
     #[test]

@@ -12,17 +12,21 @@ use crate::plan::cycle_plan::CyclePlan;
 use crate::plan::model::Model;
 use crate::plan::resolved_steps::{StepDirection, StepWater};
 use crate::plan::steps::PlannedStep;
+use crate::report::flow::{Front, Way};
+use crate::report::note::Note;
+use crate::report::wording::as_words::step_in_words;
 use crate::units::convert::{bv_per_h_to_m_per_s, pa_s_to_mpa_s};
 
 /// What the flow of one step does to the bed.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct HydraulicsRow {
     /// Its name.
-    pub step: &'static str,
-    /// Its liquid: `feed`, `soft` or `brine`.
-    pub liquid: &'static str,
-    /// `up`, `down` or `none`.
-    pub way: &'static str,
+    #[serde(serialize_with = "step_in_words")]
+    pub step: StepName,
+    /// Its liquid.
+    pub liquid: StepWater,
+    /// Its way through the vessel.
+    pub way: Way,
     /// Superficial velocity \[m/h\].
     pub velocity_m_per_h: f64,
     /// Density of the liquid \[kg/m3\].
@@ -31,8 +35,8 @@ pub struct HydraulicsRow {
     pub viscosity_mpa_s: f64,
     /// Reynolds number of a bead in the superficial flow.
     pub reynolds: f64,
-    /// `at rest`, `settled`, `held down`, `expanded` or `carried away`.
-    pub bed: &'static str,
+    /// What the beads do.
+    pub bed: BedState,
     /// Pressure lost over the settled bed (Ergun), the liquid's weight apart \[kPa\]; none where the flow lifts it.
     pub pressure_drop_kpa: Option<f64>,
     /// Rise of the bed over its settled depth (Richardson and Zaki) \[%\]; none where the flow does not lift it or carries it
@@ -44,12 +48,12 @@ pub struct HydraulicsRow {
     pub carries_away_from_m_per_h: f64,
     /// Velocity at which one bead settles in the liquid \[m/h\].
     pub terminal_m_per_h: f64,
-    /// `stable` or `fingers` where one liquid pushes out another through a bed at rest (Hill), else `none`.
-    pub front: &'static str,
+    /// What becomes of the front where one liquid pushes out another through a bed at rest (Hill).
+    pub front: Front,
     /// Velocity at which the front changes between the two \[m/h\]; none if it never does.
     pub front_critical_m_per_h: Option<f64>,
     /// What the numbers should be read with.
-    pub notes: Vec<String>,
+    pub notes: Vec<Note>,
 }
 
 /// What decides the hydraulics of a step.
@@ -102,35 +106,31 @@ pub(super) fn rows(model: &Model, steps: impl Iterator<Item = Flow>) -> Vec<Hydr
 }
 
 fn row(model: &Model, step: Flow, finds: StepWater) -> HydraulicsRow {
-    let found = model.hydraulics(step.name.words(), step.through(model, finds));
+    let found = model.hydraulics(step.through(model, finds));
     HydraulicsRow {
-        step: step.name.words(),
-        liquid: match step.water {
-            StepWater::Feed => "feed",
-            StepWater::Soft => "soft",
-            StepWater::Brine => "brine",
-        },
+        step: step.name,
+        liquid: step.water,
         way: match (found.bed, step.upward(model)) {
-            (BedState::AtRest, _) => "none",
-            (_, true) => "up",
-            (_, false) => "down",
+            (BedState::AtRest, _) => Way::None,
+            (_, true) => Way::Up,
+            (_, false) => Way::Down,
         },
         velocity_m_per_h: found.velocity_m_per_h,
         density_kg_per_m3: found.liquid.density_kg_per_m3,
         viscosity_mpa_s: pa_s_to_mpa_s(found.liquid.viscosity_pa_s),
         reynolds: found.reynolds,
-        bed: found.bed.words(),
+        bed: found.bed,
         pressure_drop_kpa: found.pressure_drop_kpa,
         expansion_percent: found.expansion_percent,
         onset_m_per_h: found.onset_m_per_h,
         carries_away_from_m_per_h: found.carries_away_from_m_per_h,
         terminal_m_per_h: found.terminal_m_per_h,
         front: match found.front_is_stable {
-            Some(true) => "stable",
-            Some(false) => "fingers",
-            None => "none",
+            Some(true) => Front::Stable,
+            Some(false) => Front::Fingers,
+            None => Front::None,
         },
         front_critical_m_per_h: found.front_critical_m_per_h,
-        notes: found.notes.into_iter().chain(found.limits).collect(),
+        notes: found.notes.into_iter().chain(found.limits).map(|note| Note::hydraulic(step.name, note)).collect(),
     }
 }

@@ -1,12 +1,17 @@
 //! Report: what is read off a finished run. Leakage, capacity, salt efficiency, waste, profiles; no integration in time.
 //!
-//! [`figures`] are single numbers, [`figure`] is what is said of one; [`tables`] are arrays, [`read`] takes both from a history; [`hydraulics`] is a table that
-//! needs no run, [`gypsum`] follows saturation along what leaves, [`mod@through_time`] the bed through a recorded cycle. [`wording`] has the words.
+//! [`figures`] are single numbers, [`figure`] is what is said of one; [`tables`] are arrays, [`read`] takes both from a
+//! history; [`note`] has what they should be read with. [`hydraulics`] is a table that needs no run, [`gypsum`] follows
+//! saturation along what leaves, [`mod@through_time`] the bed through a recorded cycle, [`comparison`] sets cycles side by
+//! side. All of it is values; [`wording`] has the words.
 
+pub mod comparison;
 pub mod figure;
 pub mod figures;
+pub mod flow;
 pub mod gypsum;
 pub mod hydraulics;
+pub mod note;
 pub mod read;
 mod reclaimed;
 mod service_run;
@@ -19,6 +24,7 @@ use crate::numerics::effort::Effort;
 use crate::report::figures::Figures;
 use crate::report::gypsum::Gypsum;
 use crate::report::hydraulics::HydraulicsRow;
+use crate::report::note::Note;
 use crate::report::tables::{Curve, Profiles, StepRow, Waste};
 
 /// Everything about one cycle.
@@ -43,7 +49,7 @@ pub struct CycleReport {
     /// What reached the drain.
     pub waste: Waste,
     /// What the figures should be read with: assumptions made, correlations used outside their range.
-    pub notes: Vec<String>,
+    pub notes: Vec<Note>,
     /// What it cost.
     pub effort: Effort,
 }
@@ -63,7 +69,7 @@ pub struct RunReport {
     /// Worst ion: |entered - left - gained| relative to what entered.
     pub ledger_error: f64,
     /// What the figures should be read with: assumptions made, correlations used outside their range.
-    pub notes: Vec<String>,
+    pub notes: Vec<Note>,
     /// What it cost.
     pub effort: Effort,
 }

@@ -16,8 +16,10 @@ use crate::plan::run_plan::RunPlan;
 use crate::plan::solid_mixing::SolidMixing;
 use crate::plan::steps::StopReason;
 use crate::report::figures::{Figures, GridErrors};
+use crate::report::flow::{FlowDirection, Way};
 use crate::report::gypsum::{self, Gypsum};
 use crate::report::hydraulics::{self, Flow, HydraulicsRow};
+use crate::report::note::Note;
 use crate::report::service_run::{ServiceRun, slug_of};
 use crate::report::tables::{Curve, Profiles, StepRow, TubeProfiles, Waste};
 use crate::report::{RunReport, reclaimed};
@@ -108,28 +110,24 @@ impl<'a> Cycle<'a> {
 
     /// What the figures should be read with: assumptions made, correlations used outside their range, where the salt is
     /// not the dose.
-    pub fn notes(&self, gypsum: Option<&Gypsum>, errors: GridErrors) -> Vec<String> {
+    pub fn notes(&self, gypsum: Option<&Gypsum>, errors: GridErrors) -> Vec<Note> {
         let (plan, model) = (self.plan, &self.plan.model);
         let mut notes = notes(model, &self.steps());
         if let Some(rest) = self.service.as_ref().and_then(|run| run.rest) {
             notes.extend(note_at_rest(model, StepName::Standby, StepWater::Feed, rest.seconds));
         }
         if plan.mixing_prevented {
-            notes.push("bed: it is held down, so that nothing lifts it and lifted_mixing mixes nothing".to_string());
+            notes.push(Note::MixingPrevented);
         }
-        if let Some(SolidMixing::Dispersion(coefficient)) = model.lifted_mixing {
-            notes.push(format!(
-                "bed: beads wander with {coefficient:.1e} m2/s where an upflow lifts them; the number is yours, no source is known for one"
-            ));
+        if let Some(SolidMixing::Dispersion(dispersion_m2_per_s)) = model.lifted_mixing {
+            notes.push(Note::MixingCoefficient { dispersion_m2_per_s });
         }
-        let (salt, dose) = (self.salt_g_per_l(), plan.dose_g_per_l);
-        if salt != dose {
-            notes.push(format!(
-                "recipe: its brine steps use {salt:.1} g of salt per litre of resin, regeneration.dose_g_per_l says {dose}"
-            ));
+        let (salt_g_per_l, dose_g_per_l) = (self.salt_g_per_l(), plan.dose_g_per_l);
+        if salt_g_per_l != dose_g_per_l {
+            notes.push(Note::SaltIsNotTheDose { salt_g_per_l, dose_g_per_l });
         }
         notes.extend(gypsum.and_then(|gypsum| gypsum.highest?.note()));
-        notes.extend(errors.missed_accuracy.map(|accuracy| accuracy_missed(model.cells, accuracy)));
+        notes.extend(errors.missed_accuracy.map(|accuracy| Note::AccuracyMissed { cells: model.cells, accuracy }));
         notes
     }
 
@@ -350,7 +348,7 @@ pub fn run(plan: &RunPlan, history: &RunHistory, errors: RunErrors, effort: Effo
     let model = &plan.model;
     let step = &history.step;
     let mut notes = notes(model, &[step]);
-    notes.extend(errors.missed_accuracy.map(|accuracy| accuracy_missed(model.cells, accuracy)));
+    notes.extend(errors.missed_accuracy.map(|accuracy| Note::AccuracyMissed { cells: model.cells, accuracy }));
     RunReport {
         cells: model.cells,
         effluent_error_fraction: errors.effluent,
@@ -362,41 +360,36 @@ pub fn run(plan: &RunPlan, history: &RunHistory, errors: RunErrors, effort: Effo
     }
 }
 
-fn accuracy_missed(cells: usize, accuracy: f64) -> String {
-    format!("numerical error: with {cells} cells it is still above the accuracy asked for, {accuracy}")
-}
-
 /// Assumptions and correlations outside their range.
-fn notes(model: &Model, steps: &[&StepHistory]) -> Vec<String> {
+fn notes(model: &Model, steps: &[&StepHistory]) -> Vec<Note> {
     let mut notes = Vec::new();
     if model.waters.chloride_assumed {
-        notes.push("water: no anion was given, chloride is taken to balance the cations".to_string());
+        notes.push(Note::ChlorideAssumed);
     }
-    notes.extend(model.activities.as_ref().and_then(|activities| activities.note()));
+    notes.extend(model.activities.as_ref().and_then(|activities| {
+        let (parameters_c, water_c) = activities.temperatures_c()?;
+        Some(Note::ActivityTemperature { law: activities.law(), parameters_c, water_c })
+    }));
     for (step, finds) in found_by(steps) {
-        notes.extend(hydraulics(model, step, finds).1.notes);
+        notes.extend(hydraulics(model, step, finds).1.notes.into_iter().map(|note| Note::hydraulic(step.name, note)));
         if step.name == StepName::Backwash {
             continue;
         }
         if step.flow_bv_per_h == 0.0 {
             notes.extend(note_at_rest(model, step.name, step.water, step.duration_s));
         }
-        notes.extend(model.correlation_notes(step.name.words(), step.water, step.flow_bv_per_h));
+        let outside = model.outside_range(step.water, step.flow_bv_per_h);
+        notes.extend(outside.into_iter().map(|found| Note::correlation(step.name, found)));
     }
     notes
 }
 
 /// What dispersion does to a bed at rest, if it was given.
-fn note_at_rest(model: &Model, step: StepName, water: StepWater, seconds: f64) -> Option<String> {
-    let dispersion = model.step_rates(water, 0.0).dispersion;
+fn note_at_rest(model: &Model, step: StepName, water: StepWater, seconds: f64) -> Option<Note> {
+    let dispersion_m2_per_s = model.step_rates(water, 0.0).dispersion;
     // Root of 2 D t, the spread of a sharp layer.
-    let spread_m = (2.0 * dispersion * seconds).sqrt();
-    (dispersion > 0.0).then(|| {
-        format!(
-            "{}: the dispersion given, {dispersion:.1e} m2/s, acts at rest too and spreads the liquid by {spread_m:.2} m; a correlated one is 0 there",
-            step.words()
-        )
-    })
+    let spread_m = (2.0 * dispersion_m2_per_s * seconds).sqrt();
+    (dispersion_m2_per_s > 0.0).then_some(Note::DispersionAtRest { step, dispersion_m2_per_s, spread_m })
 }
 
 /// Hardness of ions in the order of a model \[eq/L\].
@@ -420,7 +413,7 @@ fn curve<'s>(model: &Model, steps: impl Iterator<Item = (&'s StepHistory, (Vec<f
     for (step, (dense_bv, dense)) in steps {
         bv.extend(dense_bv.iter().map(|at| passed + at));
         values.extend_from_slice(&dense);
-        names.extend(std::iter::repeat_n(step.name.words(), dense_bv.len()));
+        names.extend(std::iter::repeat_n(step.name, dense_bv.len()));
         passed += step.volume_bv;
     }
     let shape = (bv.len(), ions);
@@ -440,7 +433,7 @@ fn profiles(model: &Model, steps: &[&StepHistory]) -> Profiles {
         Array3::from_shape_fn(shape, |(step, cell, ion)| pick(steps[step])[cell * ions + ion])
     };
     Profiles {
-        steps: steps.iter().map(|step| step.name.words()).collect(),
+        steps: steps.iter().map(|step| step.name).collect(),
         depth_m: depth_m(model),
         ions: model.ions.clone(),
         loading_eq_per_l: table(|step| &step.loading),
@@ -458,7 +451,7 @@ fn profiles(model: &Model, steps: &[&StepHistory]) -> Profiles {
 /// What a step's flow does to the bed; `finds` is the liquid that stands in it.
 fn hydraulics(model: &Model, step: &StepHistory, finds: StepWater) -> (bool, StepHydraulics) {
     let flow = flow(step).through(model, finds);
-    (flow.upward, model.hydraulics(step.name.words(), flow))
+    (flow.upward, model.hydraulics(flow))
 }
 
 fn flow(step: &StepHistory) -> Flow {
@@ -476,24 +469,24 @@ fn found_by<'s>(steps: &[&'s StepHistory]) -> impl Iterator<Item = (&'s StepHist
 fn step_row(model: &Model, step: &StepHistory, finds: StepWater) -> StepRow {
     let (upward, hydraulics) = hydraulics(model, step, finds);
     let direction = match step.direction {
-        _ if step.flow_bv_per_h == 0.0 => "no flow",
-        StepDirection::WithService => "with service",
-        StepDirection::AgainstService => "against service",
+        _ if step.flow_bv_per_h == 0.0 => FlowDirection::NoFlow,
+        StepDirection::WithService => FlowDirection::WithService,
+        StepDirection::AgainstService => FlowDirection::AgainstService,
     };
     StepRow {
-        step: step.name.words(),
+        step: step.name,
         // A backwash always rises, whichever way service runs.
-        direction: if step.name == StepName::Backwash { "upward" } else { direction },
+        direction: if step.name == StepName::Backwash { FlowDirection::Upward } else { direction },
         volume_bv: step.volume_bv,
         volume_l: step.volume_bv * model.volume_l,
         minutes: s_to_min(step.duration_s),
         flow_bv_per_h: step.flow_bv_per_h,
         way: if step.flow_bv_per_h == 0.0 {
-            "none"
+            Way::None
         } else if upward {
-            "up"
+            Way::Up
         } else {
-            "down"
+            Way::Down
         },
         velocity_m_per_h: hydraulics.velocity_m_per_h,
         pressure_drop_kpa: hydraulics.pressure_drop_kpa,

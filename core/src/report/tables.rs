@@ -4,8 +4,11 @@ use ndarray::{Array2, Array3, Array4};
 use serde::Serialize;
 
 use crate::inputs::ion::Ion;
+use crate::inputs::recipe_steps::StepName;
 use crate::plan::steps::StopReason;
 use crate::plan::tubes::Tube;
+use crate::report::flow::{FlowDirection, Way};
+use crate::report::wording::as_words::step_in_words;
 
 /// Concentrations against throughput at the outlet of one or more steps.
 #[derive(Debug, Clone, PartialEq)]
@@ -17,7 +20,7 @@ pub struct Curve {
     /// Concentration of the liquid that leaves \[eq/L\]; shape (samples, ions).
     pub eq_per_l: Array2<f64>,
     /// Name of the step each sample belongs to; shape (samples).
-    pub step: Vec<&'static str>,
+    pub step: Vec<StepName>,
 }
 
 impl Curve {
@@ -42,7 +45,7 @@ impl Curve {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Profiles {
     /// The step after which each profile was taken; shape (steps).
-    pub steps: Vec<&'static str>,
+    pub steps: Vec<StepName>,
     /// Depth of the cell centres from the service inlet \[m\]; shape (cells).
     pub depth_m: Vec<f64>,
     /// The ions.
@@ -68,9 +71,10 @@ pub struct TubeProfiles {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct StepRow {
     /// Its name.
-    pub step: &'static str,
-    /// `with service`, `against service`, or `no flow`.
-    pub direction: &'static str,
+    #[serde(serialize_with = "step_in_words")]
+    pub step: StepName,
+    /// Where it flows.
+    pub direction: FlowDirection,
     /// Volume passed \[bed volumes\].
     pub volume_bv: f64,
     /// Volume passed \[L\].
@@ -79,8 +83,8 @@ pub struct StepRow {
     pub minutes: f64,
     /// Flow \[bed volumes per hour\].
     pub flow_bv_per_h: f64,
-    /// `up`, `down` or `none`.
-    pub way: &'static str,
+    /// Its way through the vessel.
+    pub way: Way,
     /// Superficial velocity \[m/h\].
     pub velocity_m_per_h: f64,
     /// Pressure lost over the settled bed (Ergun), the liquid's weight apart \[kPa\]; none where the flow lifts it.

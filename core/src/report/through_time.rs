@@ -18,7 +18,7 @@ use crate::units::convert::s_to_min;
 #[derive(Debug, Clone, PartialEq)]
 pub struct ThroughTime {
     /// Name of the step; a rest within service is a standby. Shape (moments).
-    pub step: Vec<&'static str>,
+    pub step: Vec<StepName>,
     /// Volume since the cycle's first step began \[bed volumes\]; shape (moments).
     pub bv: Vec<f64>,
     /// Time since then \[min\]; shape (moments).
@@ -58,7 +58,7 @@ pub fn through_time(model: &Model, history: &CycleHistory, recording: &Recording
         moments.iter().map(|m| begins[m.segment] + m.share * of(&segments[m.segment])).collect()
     };
     ThroughTime {
-        step: moments.iter().map(|moment| segments[moment.segment].name.words()).collect(),
+        step: moments.iter().map(|moment| segments[moment.segment].name).collect(),
         bv: along(|segment| segment.volume_bv),
         minutes: along(|segment| s_to_min(segment.duration_s)),
         depth_m: depth_m(model),

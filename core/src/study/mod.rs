@@ -15,8 +15,9 @@ mod through_time;
 pub mod waves;
 
 pub use crate::inputs::service::CUSTOMARY_LIMIT_MG_PER_L_CACO3;
+pub use crate::report::comparison::{At, Comparison};
 pub use ceiling::efficiency_ceiling;
-pub use compare::{At, Comparison, compare};
+pub use compare::compare;
 pub use hydraulics::hydraulics;
 pub use salt_account::{SaltAccount, salt_account};
 pub use single::{cycle, cycles, elute, load};

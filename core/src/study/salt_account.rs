@@ -43,6 +43,7 @@ use crate::numerics::effort::Effort;
 use crate::plan::cycle_plan::CyclePlan;
 use crate::plan::steps::PlannedStep;
 use crate::report::figures::Figures;
+use crate::report::note::Note;
 use crate::study::{compare, single};
 
 /// The most effects that [`Order::Shapley`] averages over: 64 runs.
@@ -193,9 +194,9 @@ pub struct SaltAccount {
     /// Effects that are off in the case as given and have no share.
     pub without: Vec<&'static str>,
     /// How the end point was chosen.
-    pub notes: Vec<String>,
+    pub notes: Vec<Note>,
     /// Runs that were never soft or did not settle.
-    pub warnings: Vec<String>,
+    pub warnings: Vec<Note>,
     /// Steady cycles that were run.
     pub runs: usize,
     /// What all of it cost.
@@ -238,7 +239,8 @@ pub fn salt_account(case: &Case, order: Order, watch: &Watch<'_>) -> Result<Salt
     };
     let dose_g_per_l = beds.at(beds.all())?.dose_g_per_l;
     let shares = beds.shares(order, dose_g_per_l)?;
-    notes.extend(shares.iter().filter_map(|share| blurred(share, &top)));
+    let cells = top.cells.number()?;
+    notes.extend(shares.iter().filter_map(|share| blurred(share, cells)));
     Ok(SaltAccount {
         shares,
         without: off.iter().map(|effect| effect.name).collect(),
@@ -254,7 +256,7 @@ pub fn salt_account(case: &Case, order: Order, watch: &Watch<'_>) -> Result<Salt
 }
 
 /// The case with a leakage limit as its only end, the limit, and what a reader should know about it.
-fn to_a_limit(case: &Case) -> Result<(Case, f64, Vec<String>)> {
+fn to_a_limit(case: &Case) -> Result<(Case, f64, Vec<Note>)> {
     let mut notes = Vec::new();
     let limit = if let Some(limit) = case.service.limit_mg_per_l_caco3 {
         limit
@@ -269,29 +271,25 @@ fn to_a_limit(case: &Case) -> Result<(Case, f64, Vec<String>)> {
                 ),
             ));
         }
-        notes.push(format!(
-            "the case has no leakage limit: every run ends at {CUSTOMARY_LIMIT_MG_PER_L_CACO3} mg/L as CaCO3 (one grain a gallon, common practice)"
-        ));
+        notes.push(Note::CustomaryLimit { limit_mg_per_l_caco3: CUSTOMARY_LIMIT_MG_PER_L_CACO3 });
         CUSTOMARY_LIMIT_MG_PER_L_CACO3
     };
     let mut to_limit = case.clone();
     to_limit.service.limit_mg_per_l_caco3 = Some(limit);
-    if let Some(volume) = to_limit.service.volume_bv.take() {
-        notes.push(format!(
-            "the meter's {volume} bed volumes are set aside: they would fix what is removed, whatever the bed; every run goes on to {limit} mg/L as CaCO3"
-        ));
+    if let Some(volume_bv) = to_limit.service.volume_bv.take() {
+        notes.push(Note::MeterSetAside { volume_bv, limit_mg_per_l_caco3: limit });
     }
     Ok((to_limit, limit, notes))
 }
 
-/// A line for a share that the grid blurs.
-fn blurred(share: &Share, top: &Case) -> Option<String> {
-    let (found, error) = (share.share_g_per_l, share.share_error_g_per_l?);
-    (error > found.abs()).then(|| {
-        format!(
-            "the share of {}, {found:.2} g/L, may be off by {error:.2} on {} cells: more cells tell it better",
-            share.name, top.cells
-        )
+/// A note on a share that the grid blurs.
+fn blurred(share: &Share, cells: usize) -> Option<Note> {
+    let (share_g_per_l, error_g_per_l) = (share.share_g_per_l, share.share_error_g_per_l?);
+    (error_g_per_l > share_g_per_l.abs()).then_some(Note::ShareBlurred {
+        effect: share.name,
+        share_g_per_l,
+        error_g_per_l,
+        cells,
     })
 }
 
@@ -391,21 +389,18 @@ impl Beds<'_> {
         Ok(mean)
     }
 
-    /// A line for each bed whose figures belong to no soft water or no steady cycle.
-    fn warnings(&self) -> Vec<String> {
-        let of = |set: usize| {
-            let names: Vec<_> = (self.effects.iter().enumerate())
-                .filter(|(place, _)| set & (1 << place) != 0)
-                .map(|(_, effect)| effect.name)
-                .collect();
-            if names.is_empty() { "the ideal bed".to_string() } else { format!("the bed with {}", names.join(", ")) }
+    /// A note on each bed whose figures belong to no soft water or no steady cycle.
+    fn warnings(&self) -> Vec<Note> {
+        let names = |set: usize| {
+            let within = self.effects.iter().enumerate().filter(|(place, _)| set & (1 << place) != 0);
+            within.map(|(_, effect)| effect.name).collect()
         };
-        self.runs
-            .iter()
-            .filter(|(_, figures)| !sound(figures))
-            .map(|(set, figures)| {
-                let counts = if figures.never_soft() { "; its capacity counts as 0" } else { "" };
-                format!("{}: {}{counts}", of(*set), figures.outcome)
+        let unsound = self.runs.iter().filter(|(_, figures)| !sound(figures));
+        unsound
+            .map(|(set, figures)| Note::BedWithEffects {
+                effects: names(*set),
+                outcome: figures.outcome,
+                never_soft: figures.never_soft(),
             })
             .collect()
     }

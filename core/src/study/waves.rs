@@ -5,11 +5,13 @@ use serde::Serialize;
 use crate::cycle::ideal::{Elution, Ideal};
 use crate::error::{Error, Result};
 use crate::inputs::case::Case;
+use crate::inputs::recipe_steps::StepName;
 use crate::inputs::regeneration::Direction;
 use crate::numerics::fronts::Kind;
 use crate::plan::cycle_plan::CyclePlan;
 use crate::plan::resolved_steps::StepWater;
 use crate::plan::steps::StopReason;
+use crate::report::wording::as_words::step_in_words;
 use crate::study::no_march::any_grid;
 use crate::units::convert::eq_per_l_to_mg_per_l_caco3;
 
@@ -53,7 +55,8 @@ pub struct WavePiece {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct WaveStep {
     /// Its name.
-    pub step: &'static str,
+    #[serde(serialize_with = "step_in_words")]
+    pub step: StepName,
     /// Does it flow with service?
     pub with_service: bool,
     /// Its volume \[bed volumes\].
@@ -203,7 +206,7 @@ pub fn waves(case: &Case, levels: usize) -> Result<WavePicture> {
             .steps
             .iter()
             .map(|step| WaveStep {
-                step: step.name.words(),
+                step: step.name,
                 with_service: step.with_service,
                 volume_bv: step.volume_bv,
                 normality_eq_per_l: step.inlet.1,

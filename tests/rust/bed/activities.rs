@@ -212,9 +212,9 @@ fn the_built_in_case() {
         let case = Case { cells: 50.into(), ..case };
         let ideal = steady(&case);
         let pitzer = steady(&Case { activity: ActivityLaw::Pitzer, ..case.clone() });
-        assert!(ideal.notes.iter().all(|note| !note.contains("activity")), "{:?}", ideal.notes);
+        assert!(ideal.notes.iter().all(|note| !note.to_string().contains("activity")), "{:?}", ideal.notes);
         let note = "activity: the parameters of pitzer stand at 25 C, the water is at 15 C";
-        assert!(pitzer.notes.iter().any(|found| found == note), "{:?}", pitzer.notes);
+        assert!(pitzer.notes.iter().any(|found| found.to_string() == note), "{:?}", pitzer.notes);
         if case.regeneration.direction == Direction::CoCurrent {
             let leakage = |report: &CycleReport| report.figures.leakage_half_run_mg_per_l_caco3;
             assert!(leakage(&pitzer) < leakage(&ideal));

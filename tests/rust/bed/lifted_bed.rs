@@ -6,6 +6,7 @@ use brinefront::cycle::unwatched;
 use brinefront::inputs::bed::LiftedMixing;
 use brinefront::inputs::case::Kinetics;
 use brinefront::inputs::ion::Ion;
+use brinefront::inputs::recipe_steps::StepName;
 use brinefront::inputs::regeneration::Direction;
 use brinefront::plan::model::Model;
 use brinefront::report::CycleReport;
@@ -35,7 +36,7 @@ fn cycle(case: &Case) -> CycleReport {
 }
 
 /// Spread of the calcium along the bed after a step, over the capacity.
-fn spread(cycle: &CycleReport, step: &str) -> f64 {
+fn spread(cycle: &CycleReport, step: StepName) -> f64 {
     let row = cycle.profiles.steps.iter().position(|name| *name == step).unwrap();
     let ca = cycle.profiles.ions.iter().position(|ion| *ion == Ion::CA).unwrap();
     let along: Vec<f64> = (0..40).map(|cell| cycle.profiles.loading_eq_per_l[(row, cell, ca)]).collect();
@@ -59,13 +60,13 @@ fn beads_mix_from_the_onset_of_lifting_on() {
     let (barely, still) = (full(1.40), cycle(&case(1.40)));
     assert!(barely.figures.leakage_half_run_mg_per_l_caco3 > 2.0 * still.figures.leakage_half_run_mg_per_l_caco3);
     // Water does not lift it: the rinse makes a profile again.
-    assert!(spread(&barely, "slow rinse") < 0.5 * spread(&still, "slow rinse"));
+    assert!(spread(&barely, StepName::SlowRinse) < 0.5 * spread(&still, StepName::SlowRinse));
 }
 
 #[test]
 fn a_bed_mixed_through_is_uniform_after_brine_and_rinse() {
     let lifted = cycle(&mixing(&case(2.7), LiftedMixing::Full, None));
-    assert!(spread(&lifted, "brine") < 1e-12 && spread(&lifted, "slow rinse") < 1e-12);
+    assert!(spread(&lifted, StepName::Brine) < 1e-12 && spread(&lifted, StepName::SlowRinse) < 1e-12);
     let still = cycle(&case(2.7));
     assert!(lifted.figures.capacity_eq_per_l < still.figures.capacity_eq_per_l);
     // A polishing layer is lost: counter-current leaks as co-current with its bed turned over does, within a factor of 2.
@@ -96,13 +97,18 @@ fn what_holds_the_bed_keeps_its_beads_in_place() {
     plain.bed.held_down = true;
     let (held, plain) = (cycle(&held), cycle(&plain));
     assert_eq!(held.figures, plain.figures);
-    assert!(held.notes.iter().any(|note| note.contains("lifted_mixing mixes nothing")), "{:?}", held.notes);
+    assert!(held.notes.iter().any(|note| note.to_string().contains("lifted_mixing mixes nothing")), "{:?}", held.notes);
     // Brine that goes down lifts nothing.
     let co_current = case(2.7).mirrored();
     assert_eq!(cycle(&mixing(&co_current, LiftedMixing::Full, None)).figures, cycle(&co_current).figures);
     // A coefficient is said to be the user's.
     let noted = cycle(&mixing(&case(2.7), LiftedMixing::Dispersion, Some(1e-5))).notes;
-    assert!(noted.iter().any(|note| note.contains("1.0e-5 m2/s") && note.contains("the number is yours")), "{noted:?}");
+    assert!(
+        noted
+            .iter()
+            .any(|note| note.to_string().contains("1.0e-5 m2/s") && note.to_string().contains("the number is yours")),
+        "{noted:?}"
+    );
 }
 
 /// Beads mixed through, each liquid in equilibrium with them, K = 1. Until the brine has filled the void nothing of it

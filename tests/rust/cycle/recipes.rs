@@ -13,6 +13,7 @@ use brinefront::plan::model::Model;
 use brinefront::plan::resolved_steps::{Step, StepDirection, StepEnd, StepWater};
 use brinefront::plan::steps::StopReason;
 use brinefront::report::CycleReport;
+use brinefront::report::flow::FlowDirection;
 use brinefront::study;
 use brinefront::{Case, Error};
 use brinefront_tests::cases::{softener, tiny};
@@ -151,15 +152,15 @@ fn steps_run_in_the_order_given() {
     assert_eq!(
         seen,
         [
-            ("standby", "no flow"),
-            ("fast rinse", "with service"),
-            ("backwash", "upward"),
-            ("brine", "against service"),
-            ("slow rinse", "against service"),
-            ("standby", "no flow"),
-            ("fast rinse", "with service"),
-            ("standby", "no flow"),
-            ("service", "with service"),
+            (StepName::Standby, FlowDirection::NoFlow),
+            (StepName::FastRinse, FlowDirection::WithService),
+            (StepName::Backwash, FlowDirection::Upward),
+            (StepName::Brine, FlowDirection::AgainstService),
+            (StepName::SlowRinse, FlowDirection::AgainstService),
+            (StepName::Standby, FlowDirection::NoFlow),
+            (StepName::FastRinse, FlowDirection::WithService),
+            (StepName::Standby, FlowDirection::NoFlow),
+            (StepName::Service, FlowDirection::WithService),
         ]
     );
     let rest = &report.steps[5];
@@ -169,7 +170,7 @@ fn steps_run_in_the_order_given() {
     );
     assert!((rest.minutes - 10.0).abs() < 1e-9);
     assert!((report.steps[2].volume_bv - 2.0).abs() < 1e-12);
-    assert!(!report.waste_curve.step.contains(&"standby"), "nothing leaves at rest");
+    assert!(!report.waste_curve.step.contains(&StepName::Standby), "nothing leaves at rest");
     assert!(report.waste_curve.bv.is_sorted());
 }
 
@@ -214,7 +215,7 @@ fn brine_steps_share_the_dose() {
 /// \[g per litre of bed\]. 58.443 g of NaCl an equivalent (from atomic weights).
 fn salt_entered(case: &Case, report: &CycleReport) -> f64 {
     let soft = Model::new(case, &[]).unwrap().waters.soft.normality();
-    let brines = report.steps.iter().filter(|step| step.step == "brine");
+    let brines = report.steps.iter().filter(|step| step.step == StepName::Brine);
     brines.map(|step| step.volume_bv * (step.inlet_normality_eq_per_l - soft) * 58.443).sum()
 }
 
@@ -236,7 +237,10 @@ fn the_salt_counted_is_the_salt_that_entered() {
         assert!((figures.salt_efficiency_fraction / efficiency - 1.0).abs() < 1e-5);
         let brine_bv: f64 = brine_volumes(case).iter().sum();
         assert!((figures.brine_volume_bv - brine_bv).abs() < 1e-12);
-        assert_eq!(report.notes.iter().any(|note| note.contains("regeneration.dose_g_per_l")), dose.is_none());
+        assert_eq!(
+            report.notes.iter().any(|note| note.to_string().contains("regeneration.dose_g_per_l")),
+            dose.is_none()
+        );
     }
     assert!((brine_volumes(&own).iter().sum::<f64>() - 1.3).abs() < 1e-12);
     assert!(own.recipe.as_ref().is_some_and(|recipe| !recipe.follows_dose()));
@@ -274,9 +278,9 @@ fn a_rinse_ends_on_what_leaves() {
         let steps = [FreeStep::Backwash(Backwash::default()), brine(), FreeStep::SlowRinse(end), fast_rinse()];
         let report = run(&with(&case, steps));
         let step = &report.steps[2];
-        assert_eq!((step.step, step.ended), ("slow rinse", StopReason::Rinsed));
+        assert_eq!((step.step, step.ended), (StepName::SlowRinse, StopReason::Rinsed));
         assert!(step.volume_bv > case.resin.void_fraction && step.volume_bv < 6.0, "{} BV", step.volume_bv);
-        let sample = report.waste_curve.step.iter().rposition(|name| *name == "slow rinse").unwrap();
+        let sample = report.waste_curve.step.iter().rposition(|name| *name == StepName::SlowRinse).unwrap();
         report.waste_curve.eq_per_l.row(sample).to_vec()
     };
     let hardness: f64 = last(until(Some(100.0), None)).iter().zip(&model.hardness).map(|(c, weight)| c * weight).sum();
@@ -311,7 +315,7 @@ fn a_rinse_does_not_end_on_the_end_that_is_clean_already() {
     let report = run(&with(&case, [brine(), slow_rinse(), FreeStep::FastRinse(until)]));
     let model = Model::new(&case, &[]).unwrap();
     let curve = &report.waste_curve;
-    let rows: Vec<_> = (0..curve.bv.len()).filter(|row| curve.step[*row] == "fast rinse").collect();
+    let rows: Vec<_> = (0..curve.bv.len()).filter(|row| curve.step[*row] == StepName::FastRinse).collect();
     let chloride = |row: usize| model.waters.chloride_eq_per_l(curve.eq_per_l.row(row).sum()) * 35_453.0;
     let first = chloride(rows[0]);
     let most = rows.iter().map(|row| chloride(*row)).fold(0.0, f64::max);
@@ -321,7 +325,7 @@ fn a_rinse_does_not_end_on_the_end_that_is_clean_already() {
 }
 
 /// The highest hardness that leaves in a step \[eq/L\].
-fn peak(report: &CycleReport, step: &str) -> f64 {
+fn peak(report: &CycleReport, step: StepName) -> f64 {
     let curve = &report.waste_curve;
     let (ca, mg) = (ion_of(curve, Ion::CA), ion_of(curve, Ion::MG));
     (0..curve.bv.len()).filter(|k| curve.step[*k] == step).map(|k| ca[k] + mg[k]).fold(0.0, f64::max)
@@ -339,10 +343,10 @@ fn the_slug_of_a_standby_leaves_with_the_next_step() {
     case.service.volume_bv = Some(60.0);
     let straight = run(&with(&case, [brine(), slow_rinse(), fast_rinse()]));
     let stood = run(&with(&case, [brine(), standby(60.0), slow_rinse(), fast_rinse()]));
-    let (without, slug) = (peak(&straight, "slow rinse"), peak(&stood, "slow rinse"));
+    let (without, slug) = (peak(&straight, StepName::SlowRinse), peak(&stood, StepName::SlowRinse));
     assert!(slug > 1.1 * without, "{without} and {slug} eq/L");
     // Where the liquid stood at the outlet, at the service inlet, the restart begins.
-    let row = stood.waste_curve.step.iter().position(|name| *name == "slow rinse").unwrap();
+    let row = stood.waste_curve.step.iter().position(|name| *name == StepName::SlowRinse).unwrap();
     for (column, ion) in [(1, Ion::MG), (2, Ion::CA)] {
         let (last, before) =
             (stood.profiles.liquid_eq_per_l[[1, 0, column]], stood.profiles.liquid_eq_per_l[[1, 1, column]]);
@@ -392,7 +396,7 @@ fn a_long_standby_ends_in_equilibrium_and_loses_nothing() {
                 for cell in profiles.loading_eq_per_l.rows() {
                     assert!((cell.sum() / 1.9 - 1.0).abs() < 1e-9, "{name}: {}", cell.sum());
                 }
-                for (step, row) in report.steps.iter().enumerate().filter(|(_, row)| row.step == "standby") {
+                for (step, row) in report.steps.iter().enumerate().filter(|(_, row)| row.step == StepName::Standby) {
                     assert_eq!(row.volume_bv, 0.0);
                     for cell in [0, 10, 19] {
                         // 2.6 is the selectivity given to calcium.
@@ -400,7 +404,7 @@ fn a_long_standby_ends_in_equilibrium_and_loses_nothing() {
                         assert!((found / 2.6 - 1.0).abs() < near, "{name}, step {step}, cell {cell}: {found}");
                     }
                 }
-                let noted = report.notes.iter().any(|note| note.contains("at rest"));
+                let noted = report.notes.iter().any(|note| note.to_string().contains("at rest"));
                 assert_eq!(noted, dispersion.is_some_and(|d| d > 0.0), "{name}: {:?}", report.notes);
             }
         }

@@ -4,7 +4,7 @@
 use brinefront::Case;
 use brinefront::cycle::{steady, unwatched};
 use brinefront::inputs::recipe::Recipe;
-use brinefront::inputs::recipe_steps::{Backwash, Brine, FreeStep, Rinse};
+use brinefront::inputs::recipe_steps::{Backwash, Brine, FreeStep, Rinse, StepName};
 use brinefront::inputs::regeneration::Direction;
 use brinefront::plan::cycle_plan::CyclePlan;
 use brinefront::report::CycleReport;
@@ -38,8 +38,8 @@ fn what_is_kept_comes_back_unchanged_once_settled() {
             assert!((before - after).abs() <= residual && *after > 0.0, "{before} {after}");
         }
         // As one step ahead of the brine, and what is kept is half a bed volume of what left.
-        let place = found.history.regeneration.iter().position(|step| step.name.words() == "reclaimed brine").unwrap();
-        assert_eq!(found.history.regeneration[place + 1].name.words(), "brine");
+        let place = found.history.regeneration.iter().position(|step| step.name == StepName::ReclaimedBrine).unwrap();
+        assert_eq!(found.history.regeneration[place + 1].name, StepName::Brine);
         let step = &found.history.regeneration[place];
         assert!((step.volume_bv - 0.5).abs() < 1e-9);
         for (entered, held) in step.entered.iter().zip(&reclaimed) {

@@ -6,7 +6,7 @@ use brinefront::cycle::unwatched;
 use brinefront::inputs::case::Kinetics;
 use brinefront::inputs::ion::Ion;
 use brinefront::inputs::recipe::Recipe;
-use brinefront::inputs::recipe_steps::{Brine, FreeStep, Rinse};
+use brinefront::inputs::recipe_steps::{Brine, FreeStep, Rinse, StepName};
 use brinefront::inputs::regeneration::{BrineWater, Direction};
 use brinefront::report::CycleReport;
 use brinefront::study;
@@ -59,7 +59,7 @@ fn impure_salt_sets_the_floor_of_counter_current_leakage() {
         let x = layer_at(n, salt * share / (1.0 - share) / n);
         // As the rinse thins the brine in the void, beads may take up what calcium it holds, at most all of it.
         let uptake = 0.38 * salt * share / (1.0 - share) / q;
-        let brine = cycle.profiles.steps.iter().position(|step| *step == "brine").unwrap();
+        let brine = cycle.profiles.steps.iter().position(|step| *step == StepName::Brine).unwrap();
         let ca = cycle.profiles.ions.iter().position(|ion| *ion == Ion::CA).unwrap();
         let outlet = cycle.profiles.loading_eq_per_l[(brine, 39, ca)] / q;
         assert!((outlet / x - 1.0).abs() < 2e-3, "layer {outlet} by hand {x}");

@@ -4,7 +4,7 @@
 use brinefront::Case;
 use brinefront::cycle::unwatched;
 use brinefront::inputs::recipe::Recipe;
-use brinefront::inputs::recipe_steps::{Brine, FreeStep, Rinse, Standby};
+use brinefront::inputs::recipe_steps::{Brine, FreeStep, Rinse, Standby, StepName};
 use brinefront::inputs::regeneration::Direction;
 use brinefront::plan::steps::StopReason;
 use brinefront::report::CycleReport;
@@ -72,7 +72,7 @@ fn the_slug_is_harder_while_beads_give_and_softer_while_they_take() {
         // The rest costs no water, and the run ends at its limit.
         assert!(figures.run_length_bv >= end * (1.0 - 1e-4), "{} {end}", figures.run_length_bv);
         assert_eq!(figures.stop_reason, StopReason::LeakageLimit);
-        assert!(!cycle.notes.iter().any(|note| note.starts_with("standby")), "{:?}", cycle.notes);
+        assert!(!cycle.notes.iter().any(|note| note.step() == Some(StepName::Standby)), "{:?}", cycle.notes);
         // Service took the rest into its time, not into its volume.
         let service = cycle.steps.last().unwrap();
         let flowing_min = figures.run_length_bv / 20.0 * 60.0;

@@ -10,6 +10,7 @@ use brinefront::inputs::bed::LiftedMixing;
 use brinefront::inputs::case::Kinetics;
 use brinefront::inputs::cells::Cells;
 use brinefront::inputs::maldistribution::Maldistribution;
+use brinefront::inputs::recipe_steps::StepName;
 use brinefront::inputs::regeneration::Direction;
 use brinefront::report::CycleReport;
 use brinefront::report::tables::Curve;
@@ -34,12 +35,12 @@ fn bed(table: &Array3<f64>, moment: usize) -> ArrayView2<'_, f64> {
 }
 
 /// Moments of one step after the other.
-fn by_step(found: &ThroughTime) -> Vec<(&'static str, Range<usize>)> {
-    let mut steps: Vec<(&'static str, Range<usize>)> = Vec::new();
+fn by_step(found: &ThroughTime) -> Vec<(StepName, Range<usize>)> {
+    let mut steps: Vec<(StepName, Range<usize>)> = Vec::new();
     for (moment, step) in found.step.iter().enumerate() {
         match steps.last_mut() {
             Some((name, range)) if name == step => range.end = moment + 1,
-            _ => steps.push((step, moment..moment + 1)),
+            _ => steps.push((*step, moment..moment + 1)),
         }
     }
     steps
@@ -49,9 +50,9 @@ fn by_step(found: &ThroughTime) -> Vec<(&'static str, Range<usize>)> {
 fn assert_ends_are_the_profiles(cycle: &CycleReport, found: &ThroughTime) {
     let mut steps = by_step(found);
     let service = steps.pop().unwrap();
-    if cycle.figures.restart_before_mg_per_l_caco3.is_some() && steps.last().unwrap().0 == "standby" {
+    if cycle.figures.restart_before_mg_per_l_caco3.is_some() && steps.last().unwrap().0 == StepName::Standby {
         let before = steps.len() - 2;
-        assert_eq!(steps[before].0, "service");
+        assert_eq!(steps[before].0, StepName::Service);
         steps.truncate(before);
     }
     steps.push(service);
@@ -59,14 +60,14 @@ fn assert_ends_are_the_profiles(cycle: &CycleReport, found: &ThroughTime) {
     for (place, (name, range)) in steps.iter().enumerate() {
         let (last, first) = (range.end - 1, range.start);
         let profile = bed(&cycle.profiles.loading_eq_per_l, place);
-        assert_eq!(bed(&found.loading_eq_per_l, last), profile, "loading after {name}");
+        assert_eq!(bed(&found.loading_eq_per_l, last), profile, "loading after {name:?}");
         let profile = bed(&cycle.profiles.liquid_eq_per_l, place);
-        assert_eq!(bed(&found.liquid_eq_per_l, last), profile, "liquid after {name}");
+        assert_eq!(bed(&found.liquid_eq_per_l, last), profile, "liquid after {name:?}");
         if place > 0 {
             assert_eq!(
                 bed(&found.loading_eq_per_l, first),
                 bed(&found.loading_eq_per_l, first - 1),
-                "{name} begins with what it finds"
+                "{name:?} begins with what it finds"
             );
         }
     }
@@ -126,7 +127,7 @@ fn a_cycle_from_new_resin_is_the_one_that_was_run() {
     }
     // The first is service alone, on sodium-form beads.
     let first = study::through_time(&case, Some(1), 60, &unwatched).unwrap();
-    assert!(first.step.iter().all(|step| *step == "service"));
+    assert!(first.step.iter().all(|step| *step == StepName::Service));
     let sodium = bed(&first.loading_eq_per_l, 0).index_axis_move(Axis(1), 0);
     assert!(sodium.iter().all(|q| (q - 1.9).abs() < 1e-12));
 }
@@ -141,14 +142,14 @@ fn moments_are_spread_over_throughput_with_a_fair_share_for_brine() {
         assert!((found.bv[first] - bv).abs() < 1e-9 && (found.minutes[first] - minutes).abs() < 1e-9);
         bv += step.volume_bv;
         minutes += step.minutes;
-        assert!((found.bv[last] - bv).abs() < 1e-9 && (found.minutes[last] - minutes).abs() < 1e-9, "{name}");
+        assert!((found.bv[last] - bv).abs() < 1e-9 && (found.minutes[last] - minutes).abs() < 1e-9, "{name:?}");
         let apart = step.volume_bv / (range.len() - 1) as f64;
         for pair in found.bv[range.clone()].windows(2) {
             assert!((pair[1] - pair[0] - apart).abs() < 1e-9);
         }
         match name {
-            "backwash" => assert_eq!(range.len(), 2, "nothing between its start and its end is known"),
-            _ => assert!(range.len() >= 20, "{name} has {} moments of 200", range.len()),
+            StepName::Backwash => assert_eq!(range.len(), 2, "nothing between its start and its end is known"),
+            _ => assert!(range.len() >= 20, "{name:?} has {} moments of 200", range.len()),
         }
     }
 }
@@ -161,7 +162,7 @@ fn a_rest_is_seen_at_its_start_and_its_end_and_nothing_leaves() {
     let (_, found) = recorded(&case, 100);
     let steps = by_step(&found);
     let (name, rest) = &steps[steps.len() - 2];
-    assert_eq!(*name, "standby");
+    assert_eq!(*name, StepName::Standby);
     assert!(rest.len() >= 2);
     let (first, last) = (rest.start, rest.end - 1);
     assert_eq!(found.bv[first], found.bv[last]);
@@ -191,11 +192,11 @@ fn what_leaves_is_what_the_curves_show() {
             for ion in 0..found.ions.len() {
                 let at = found.bv[moment];
                 let (low, high) = match name {
-                    "service" => on_curve(&cycle.leakage, at - between, ion),
+                    StepName::Service => on_curve(&cycle.leakage, at - between, ion),
                     _ => on_curve(&cycle.waste_curve, at, ion),
                 };
                 let value = found.effluent_eq_per_l[(moment, ion)];
-                assert!(value >= low * (1.0 - 1e-9) && value <= high * (1.0 + 1e-9), "{name}: {low} {value} {high}");
+                assert!(value >= low * (1.0 - 1e-9) && value <= high * (1.0 + 1e-9), "{name:?}: {low} {value} {high}");
             }
         }
     }
@@ -250,7 +251,7 @@ fn every_moment_is_a_bed_that_could_be() {
 fn the_brine_stands_where_it_should() {
     for (direction, from_the_top) in [(Direction::CoCurrent, true), (Direction::CounterCurrent, false)] {
         let (_, found) = recorded(&case(direction), 2000);
-        let (_, brine) = by_step(&found).into_iter().find(|(name, _)| *name == "brine").unwrap();
+        let (_, brine) = by_step(&found).into_iter().find(|(name, _)| *name == StepName::Brine).unwrap();
         let began = found.bv[brine.start];
         let moment = brine.clone().find(|k| found.bv[*k] - began >= 0.5 * 0.38).unwrap();
         let normality: Vec<f64> = bed(&found.liquid_eq_per_l, moment).rows().into_iter().map(|row| row.sum()).collect();

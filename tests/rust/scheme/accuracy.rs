@@ -125,7 +125,7 @@ fn an_accuracy_out_of_reach_is_noted() {
     let run = study::load(&case, &loaded(&[(Ion::NA, 1.0)]), 400.0, &unwatched).unwrap();
     assert_eq!(run.cells, 800);
     assert!(run.effluent_error_fraction.unwrap() > 1e-4);
-    assert!(run.notes.iter().any(|note| note.contains("accuracy asked for")), "{:?}", run.notes);
+    assert!(run.notes.iter().any(|note| note.to_string().contains("accuracy asked for")), "{:?}", run.notes);
 }
 
 #[test]

@@ -115,14 +115,18 @@ fn a_meter_is_set_aside_and_a_missing_limit_replaced() {
     metered.service.volume_bv = Some(50.0);
     let (plain, found) = (account(&to_limit, Order::Ladder), account(&metered, Order::Ladder));
     assert_eq!(plain.shares, found.shares);
-    assert!(found.notes.iter().any(|note| note.contains("50 bed volumes are set aside")), "{:?}", found.notes);
+    assert!(
+        found.notes.iter().any(|note| note.to_string().contains("50 bed volumes are set aside")),
+        "{:?}",
+        found.notes
+    );
     assert_eq!(found.case.service.volume_bv, None);
     let mut no_limit = metered.clone();
     no_limit.service.limit_mg_per_l_caco3 = None;
     let customary = account(&no_limit, Order::Ladder);
     assert_eq!(customary.limit_mg_per_l_caco3, 17.0);
     assert_eq!(customary.shares, plain.shares);
-    assert!(customary.notes.iter().any(|note| note.contains("no leakage limit")), "{:?}", customary.notes);
+    assert!(customary.notes.iter().any(|note| note.to_string().contains("no leakage limit")), "{:?}", customary.notes);
     // A feed that is softer than the customary limit needs one of its own.
     for value in no_limit.water.ions.values_mut() {
         *value *= 0.03;
@@ -138,7 +142,7 @@ fn a_bed_that_is_never_soft_is_named() {
     case.service.limit_mg_per_l_caco3 = Some(0.5);
     let found = account(&case, Order::Ladder);
     assert_eq!(found.warnings.len(), found.runs, "{:?}", found.warnings);
-    assert!(found.warnings[0].starts_with("the ideal bed: never soft"), "{:?}", found.warnings);
+    assert!(found.warnings[0].to_string().starts_with("the ideal bed: never soft"), "{:?}", found.warnings);
     assert!(found.shares.iter().all(|share| !share.sound));
     assert!((sum(&found) - 40.0).abs() < 1e-12);
 }
@@ -177,7 +181,7 @@ fn shares_say_how_far_the_grid_may_blur_them() {
     let moved = (share(&account(&fine, Order::Ladder), "equilibrium") - share(&found, "equilibrium")).abs();
     assert!(moved < error("equilibrium") && moved > 0.2 * error("equilibrium"), "{moved}");
     assert_eq!(
-        found.notes.iter().any(|note| note.starts_with("the share of dispersion")),
+        found.notes.iter().any(|note| note.to_string().starts_with("the share of dispersion")),
         error("dispersion") > share(&found, "dispersion").abs()
     );
 }

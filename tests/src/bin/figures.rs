@@ -22,6 +22,7 @@ use brinefront::cycle::Progress;
 use brinefront::cycle::run::Loading;
 use brinefront::inputs::scenario::default_case;
 use brinefront::numerics::effort::Effort;
+use brinefront::report::note::Note;
 use brinefront::report::tables::{Curve, Profiles};
 use brinefront::report::{CycleReport, RunReport};
 use brinefront::{Case, study};
@@ -150,10 +151,11 @@ fn everything() -> BTreeMap<String, Known> {
     for at in [study::At::EqualDose, study::At::EqualLeakage] {
         match study::compare(std::slice::from_ref(&built_in), at, &limited()) {
             Ok(both) => {
+                let sentence = both.sentence();
                 for (n, one) in both.cycles.into_iter().enumerate() {
                     keep(format!("built-in {} {n}", at.name()), cycle(Ok(one)));
                 }
-                keep(format!("built-in {}", at.name()), [("words".to_string(), both.sentence)].into());
+                keep(format!("built-in {}", at.name()), [("words".to_string(), sentence)].into());
             }
             Err(error) => keep(format!("built-in {}", at.name()), failed(&error)),
         }
@@ -215,8 +217,12 @@ fn cycle(found: brinefront::Result<CycleReport>) -> Known {
     if let Some(gypsum) = &report.gypsum {
         known.insert("gypsum".into(), digest(gypsum.index.iter().copied()));
     }
-    known.insert("words notes".into(), report.notes.join(" | "));
+    known.insert("words notes".into(), in_a_line(&report.notes));
     known
+}
+
+fn in_a_line(notes: &[Note]) -> String {
+    notes.iter().map(Note::to_string).collect::<Vec<_>>().join(" | ")
 }
 
 fn run(found: brinefront::Result<RunReport>) -> Known {
@@ -229,7 +235,7 @@ fn run(found: brinefront::Result<RunReport>) -> Known {
     add_profiles(&mut known, &report.loading);
     add_effort(&mut known, &report.effort);
     known.insert("ledger".into(), bits(report.ledger_error));
-    known.insert("words notes".into(), report.notes.join(" | "));
+    known.insert("words notes".into(), in_a_line(&report.notes));
     known
 }
 

@@ -14,7 +14,7 @@
 
 use num_dual::DualNum;
 
-use super::{Liquid, Validity};
+use super::{DecidingNumber, Liquid, Validity};
 use crate::laws::film::reynolds;
 
 /// Re/(1 - eps) that was measured.
@@ -71,13 +71,12 @@ pub fn pressure_drop_pa<S: DualNum<Primitive = f64> + Copy>(
 /// Whether Ergun's equation was measured at such a flow.
 pub fn validity(velocity_m_per_s: f64, bead_diameter_m: f64, void_fraction: f64, liquid: Liquid<f64>) -> Validity {
     let re = reynolds(velocity_m_per_s, bead_diameter_m, liquid.density_kg_per_m3, liquid.viscosity_pa_s);
-    Validity::new("Re/(1 - eps)", re / (1.0 - void_fraction), REYNOLDS_LIMITS)
+    Validity::new(DecidingNumber::ParticleReynolds, re / (1.0 - void_fraction), REYNOLDS_LIMITS)
 }
 
 /// Whether the vessel is wide enough for its wall not to count.
 pub fn wall_validity(bead_diameter_m: f64, vessel_diameter_m: f64) -> Validity {
-    let number = "vessel diameter over bead diameter";
-    Validity::new(number, vessel_diameter_m / bead_diameter_m, VESSEL_OVER_BEAD_LIMITS)
+    Validity::new(DecidingNumber::VesselOverBeadDiameter, vessel_diameter_m / bead_diameter_m, VESSEL_OVER_BEAD_LIMITS)
 }
 
 #[cfg(test)]

@@ -31,7 +31,7 @@
 use num_dual::DualNum;
 
 use super::settling::{archimedes, terminal_reynolds};
-use super::{Beads, Liquid, Validity};
+use super::{Beads, DecidingNumber, Liquid, Validity};
 
 /// Expanded void fractions that the law is trusted for.
 pub const VOID_LIMITS: (f64, f64) = (0.45, 0.95);
@@ -114,7 +114,7 @@ impl<S: DualNum<Primitive = f64> + Copy> FluidisedBed<S> {
 impl FluidisedBed<f64> {
     /// Whether the law is trusted at an upflow.
     pub fn validity(&self, velocity_m_per_s: f64) -> Validity {
-        Validity::new("an expanded void fraction", self.void_fraction(velocity_m_per_s), VOID_LIMITS)
+        Validity::new(DecidingNumber::ExpandedVoidFraction, self.void_fraction(velocity_m_per_s), VOID_LIMITS)
     }
 }
 

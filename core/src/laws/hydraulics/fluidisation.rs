@@ -14,7 +14,7 @@
 use num_dual::DualNum;
 
 use super::settling::archimedes;
-use super::{Beads, Liquid, Validity};
+use super::{Beads, DecidingNumber, Liquid, Validity};
 
 /// Reynolds numbers of minimum fluidisation that were measured.
 pub const REYNOLDS_LIMITS: (f64, f64) = (1e-3, 4000.0);
@@ -53,7 +53,7 @@ pub fn lifting(velocity_m_per_s: f64, beads: Beads<f64>, liquid: Liquid<f64>) ->
 
 /// Whether the correlation was measured for such beads in such a liquid.
 pub fn validity(beads: Beads<f64>, liquid: Liquid<f64>) -> Validity {
-    Validity::new("Re", onset_reynolds(archimedes(beads, liquid)), REYNOLDS_LIMITS)
+    Validity::new(DecidingNumber::OnsetReynolds, onset_reynolds(archimedes(beads, liquid)), REYNOLDS_LIMITS)
 }
 
 #[cfg(test)]

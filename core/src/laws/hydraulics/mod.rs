@@ -52,11 +52,27 @@ pub struct Beads<S> {
     pub wet_density_kg_per_m3: S,
 }
 
+/// The number that decides whether a law was measured at such a flow.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
+pub enum DecidingNumber {
+    /// Reynolds number of a bead over the solid fraction, of Ergun's equation.
+    ParticleReynolds,
+    /// Vessel diameter over bead diameter, of Ergun's equation.
+    VesselOverBeadDiameter,
+    /// Void fraction of the expanded bed, of the law of Richardson and Zaki.
+    ExpandedVoidFraction,
+    /// Reynolds number at the onset of lifting, of the law of Wen and Yu.
+    OnsetReynolds,
+    /// Reynolds number of a settling bead, of the law of Cheng.
+    TerminalReynolds,
+}
+
 /// Where a correlation was used, beside the range it was measured in.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Validity {
     /// The number that decides.
-    pub number: &'static str,
+    pub number: DecidingNumber,
     /// What it was.
     pub found: f64,
     /// What was measured, as (lowest, highest).
@@ -66,15 +82,7 @@ pub struct Validity {
 }
 
 impl Validity {
-    fn new(number: &'static str, found: f64, limits: (f64, f64)) -> Self {
+    fn new(number: DecidingNumber, found: f64, limits: (f64, f64)) -> Self {
         Self { number, found, limits, within: limits.0 <= found && found <= limits.1 }
-    }
-
-    /// A line for a report, if the correlation was used outside its range.
-    pub fn note(&self, step: &str, law: &str) -> Option<String> {
-        let (low, high) = self.limits;
-        (!self.within).then(|| {
-            format!("{step}: {law} was measured for {} {low} to {high}, here it is {:.3}", self.number, self.found)
-        })
     }
 }

@@ -14,7 +14,7 @@
 
 use num_dual::DualNum;
 
-use super::{Beads, Liquid, Validity};
+use super::{Beads, DecidingNumber, Liquid, Validity};
 use crate::units::constants::GRAVITY_M_PER_S2;
 
 /// Terminal Reynolds numbers that the drag law was fitted to.
@@ -66,7 +66,7 @@ pub fn terminal_velocity_m_per_s<S: DualNum<Primitive = f64> + Copy>(beads: Bead
 
 /// Whether the drag law was fitted at such a bead's terminal Reynolds number.
 pub fn validity(beads: Beads<f64>, liquid: Liquid<f64>) -> Validity {
-    Validity::new("the terminal Re", terminal_reynolds(archimedes(beads, liquid)), REYNOLDS_LIMITS)
+    Validity::new(DecidingNumber::TerminalReynolds, terminal_reynolds(archimedes(beads, liquid)), REYNOLDS_LIMITS)
 }
 
 #[cfg(test)]

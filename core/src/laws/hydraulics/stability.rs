@@ -24,7 +24,6 @@ use num_dual::DualNum;
 use super::ergun::{Friction, friction, gradient_pa_per_m};
 use super::{Liquid, Validity, ergun};
 use crate::units::constants::GRAVITY_M_PER_S2;
-use crate::units::convert::m_per_s_to_m_per_h;
 
 /// One liquid following another.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -86,25 +85,28 @@ impl Displacement<f64> {
         ergun::validity(velocity_m_per_s, self.bead_diameter_m, self.void_fraction, self.entering)
     }
 
-    /// A line for a report, if fingers may grow.
-    pub fn note(&self, step: &str, velocity_m_per_s: f64) -> Option<String> {
+    /// At which velocities the front would be stable instead, if fingers may grow at this one.
+    pub fn where_stable(&self, velocity_m_per_s: f64) -> Option<WhereStable> {
         if velocity_m_per_s <= 0.0 || self.is_stable(velocity_m_per_s) {
             return None;
         }
-        let way = if self.upward { "upward" } else { "downward" };
-        let u = m_per_s_to_m_per_h(velocity_m_per_s);
         Some(match self.critical_velocity_m_per_s() {
-            Some(critical) if critical > velocity_m_per_s => format!(
-                "{step}: the liquid may run ahead in fingers: {u:.2} m/h {way}, where a front is stable only above {:.2} m/h",
-                m_per_s_to_m_per_h(critical)
-            ),
-            Some(critical) => format!(
-                "{step}: the liquid may run ahead in fingers: {u:.2} m/h {way}, where a front is stable only below {:.2} m/h",
-                m_per_s_to_m_per_h(critical)
-            ),
-            None => format!("{step}: the liquid may run ahead in fingers: {u:.2} m/h {way}, where no front is stable"),
+            Some(critical) if critical > velocity_m_per_s => WhereStable::Above(critical),
+            Some(critical) => WhereStable::Below(critical),
+            None => WhereStable::Nowhere,
         })
     }
+}
+
+/// Velocities at which a front is stable \[m/s\].
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum WhereStable {
+    /// Above this one only.
+    Above(f64),
+    /// Below this one only.
+    Below(f64),
+    /// At none.
+    Nowhere,
 }
 
 #[cfg(test)]
@@ -183,13 +185,14 @@ mod tests {
     }
 
     #[test]
-    fn notes_name_the_limit() {
-        let said = following(brine(), water(), false).note("brine", 2.7 / 3600.0).unwrap_or_default();
-        assert!(said.contains("stable only above"), "{said}");
-        let said = following(water(), brine(), true).note("slow rinse", 2.7 / 3600.0).unwrap_or_default();
-        assert!(said.contains("no front is stable"), "{said}");
-        assert_eq!(following(brine(), water(), true).note("brine", 2.7 / 3600.0), None);
-        assert_eq!(following(brine(), water(), false).note("standby", 0.0), None);
+    fn an_unstable_front_has_the_velocities_at_which_it_would_be_stable() {
+        let slow = 2.7 / 3600.0;
+        assert!(
+            matches!(following(brine(), water(), false).where_stable(slow), Some(WhereStable::Above(u)) if u > slow)
+        );
+        assert_eq!(following(water(), brine(), true).where_stable(slow), Some(WhereStable::Nowhere));
+        assert_eq!(following(brine(), water(), true).where_stable(slow), None);
+        assert_eq!(following(brine(), water(), false).where_stable(0.0), None);
     }
 
     #[test]

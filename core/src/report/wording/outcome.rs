@@ -1,44 +1,11 @@
-//! The words that reports are written in: names of what is an enumeration elsewhere, and sentences.
+//! How the search for a steady cycle ended, in a sentence.
 
 use std::fmt::{Display, Formatter, Result};
 
 use serde::{Serialize, Serializer};
 
-use crate::bed::hydraulics::BedState;
 use crate::cycle::outcome::Outcome;
-use crate::plan::steps::StopReason;
-
-impl StopReason {
-    /// The reason in words.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::Throughput => "throughput",
-            Self::Time => "time",
-            Self::LeakageLimit => "leakage limit",
-            Self::NeverSoft => "never soft",
-            Self::Rinsed => "rinsed",
-        }
-    }
-}
-
-impl Serialize for StopReason {
-    fn serialize<S: Serializer>(&self, serializer: S) -> std::result::Result<S::Ok, S::Error> {
-        serializer.serialize_str(self.words())
-    }
-}
-
-impl BedState {
-    /// The state in words.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::AtRest => "at rest",
-            Self::Settled => "settled",
-            Self::HeldDown => "held down",
-            Self::Expanded => "expanded",
-            Self::CarriedAway => "carried away",
-        }
-    }
-}
+use crate::report::wording::as_words::as_text;
 
 impl Display for Outcome {
     fn fmt(&self, f: &mut Formatter<'_>) -> Result {
@@ -66,6 +33,6 @@ impl Display for Outcome {
 
 impl Serialize for Outcome {
     fn serialize<S: Serializer>(&self, serializer: S) -> std::result::Result<S::Ok, S::Error> {
-        serializer.collect_str(self)
+        as_text(self, serializer)
     }
 }

@@ -1,0 +1,86 @@
+//! Names of what is an enumeration elsewhere, as tables and figures have them.
+
+use std::fmt::{Display, Formatter};
+
+use serde::{Serialize, Serializer};
+
+use crate::bed::hydraulics::BedState;
+use crate::laws::hydraulics::DecidingNumber;
+use crate::plan::resolved_steps::StepWater;
+use crate::plan::steps::StopReason;
+use crate::report::flow::{FlowDirection, Front, Way};
+
+/// Words of an enumeration, by which it is displayed and serialised.
+macro_rules! words {
+    ($of:ty { $($variant:ident => $words:literal),+ $(,)? }) => {
+        impl $of {
+            /// The name in words.
+            pub fn words(self) -> &'static str {
+                match self {
+                    $(Self::$variant => $words),+
+                }
+            }
+        }
+
+        impl Display for $of {
+            fn fmt(&self, f: &mut Formatter<'_>) -> std::fmt::Result {
+                f.write_str(self.words())
+            }
+        }
+
+        impl Serialize for $of {
+            fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+                serializer.serialize_str(self.words())
+            }
+        }
+    };
+}
+
+words!(StopReason {
+    Throughput => "throughput",
+    Time => "time",
+    LeakageLimit => "leakage limit",
+    NeverSoft => "never soft",
+    Rinsed => "rinsed",
+});
+
+words!(BedState {
+    AtRest => "at rest",
+    Settled => "settled",
+    HeldDown => "held down",
+    Expanded => "expanded",
+    CarriedAway => "carried away",
+});
+
+words!(FlowDirection {
+    NoFlow => "no flow",
+    WithService => "with service",
+    AgainstService => "against service",
+    Upward => "upward",
+});
+
+words!(Way {
+    None => "none",
+    Up => "up",
+    Down => "down",
+});
+
+words!(Front {
+    None => "none",
+    Stable => "stable",
+    Fingers => "fingers",
+});
+
+words!(StepWater {
+    Feed => "feed",
+    Soft => "soft",
+    Brine => "brine",
+});
+
+words!(DecidingNumber {
+    ParticleReynolds => "Re/(1 - eps)",
+    VesselOverBeadDiameter => "vessel diameter over bead diameter",
+    ExpandedVoidFraction => "an expanded void fraction",
+    OnsetReynolds => "Re",
+    TerminalReynolds => "the terminal Re",
+});
