@@ -31,6 +31,7 @@ from dataclasses import dataclass
 from os import PathLike
 from typing import Any, ClassVar, Final, Literal, SupportsIndex, TypeAlias, final
 
+from brinefront.native.sayings import Outcome
 from brinefront.results import Cycle, Run, SaltAccount
 from brinefront.units.quantity import Number, Quantity
 
@@ -110,6 +111,8 @@ DEFAULTS = {
 }
 # What a kind of figure is in Python.
 KINDS = {"number": "float", "whole": "int", "flag": "bool", "text": "str"}
+# Figures that are more than a text.
+FIGURES = {"outcome": "Outcome"}
 # What cargo calls the library, by system.
 LIBRARIES = ("lib_core.so", "lib_core.dylib", "_core.dll")
 # Types that say less than can be known.
@@ -153,7 +156,7 @@ def figures() -> ast.stmt:
     assert spec is not None
     library = module_from_spec(spec)
     loader.exec_module(library)
-    lines = [f"    {each['name']}: {KINDS[each['kind']]}\n" for each in library.figures()]
+    lines = [f"    {each['name']}: {FIGURES.get(each['name'], KINDS[each['kind']])}\n" for each in library.figures()]
     head = '    """The figures of a cycle, for type checkers: the package makes its class of `figures`."""\n'
     return ast.parse(f"@dataclass(frozen=True, kw_only=True)\nclass _Figures:\n{head}{''.join(lines)}").body[0]
 

@@ -7,6 +7,7 @@ use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyList};
 
 use crate::convert::name_of;
+use crate::report::in_words;
 
 /// What is said of every figure of a cycle, in their order.
 ///
@@ -46,6 +47,7 @@ pub fn by_name<'py>(py: Python<'py>, found: &Figures) -> PyResult<Bound<'py, PyD
             Value::Whole(number) => data.set_item(figure.name, number)?,
             Value::Flag(flag) => data.set_item(figure.name, flag)?,
             Value::Text(text) => data.set_item(figure.name, text)?,
+            Value::Outcome(outcome) => data.set_item(figure.name, in_words(py, "outcome", &outcome)?)?,
         }
     }
     Ok(data)

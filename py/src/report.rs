@@ -1,10 +1,13 @@
 //! Finished runs as plain Python data, arrays moved without a copy, and handed to the class that presents them.
 
+use std::fmt::Display;
+
 use brinefront::inputs::case;
 use brinefront::inputs::ion::Ion;
 use brinefront::inputs::recipe_steps::StepName;
 use brinefront::plan::tubes::Tube;
 use brinefront::report::gypsum::{Gypsum, saturation_ratio};
+use brinefront::report::hydraulics::HydraulicsRow;
 use brinefront::report::note::Note;
 use brinefront::report::tables::{Curve, Profiles, StepRow, Waste};
 use brinefront::report::through_time::ThroughTime;
@@ -29,7 +32,7 @@ pub fn cycle(py: Python<'_>, found: CycleReport, from_new_resin: Option<usize>) 
     data.set_item("gypsum", found.gypsum.map(|found| gypsum(py, found)).transpose()?)?;
     data.set_item("profiles", profiles(py, found.profiles)?)?;
     data.set_item("steps", steps(py, &found.steps)?)?;
-    data.set_item("hydraulics", plain(py, &found.hydraulics)?)?;
+    data.set_item("hydraulics", hydraulics_rows(py, &found.hydraulics)?)?;
     data.set_item("waste", waste(py, &found.waste)?)?;
     data.set_item("notes", notes(py, &found.notes)?)?;
     data.set_item("effort", plain(py, &found.effort)?)?;
@@ -55,7 +58,7 @@ pub fn run<'py>(py: Python<'py>, case: &case::Case, found: RunReport) -> PyResul
 /// The bed through one cycle, as `brinefront.tables.through_time` makes a dataset of it.
 pub fn through_time(py: Python<'_>, found: ThroughTime) -> PyResult<Bound<'_, PyDict>> {
     let data = PyDict::new(py);
-    data.set_item("step", in_words(&found.step))?;
+    data.set_item("step", step_names(&found.step))?;
     data.set_item("ions", symbols(&found.ions))?;
     data.set_item("bv", PyArray::from_vec(py, found.bv))?;
     data.set_item("minutes", PyArray::from_vec(py, found.minutes))?;
@@ -84,8 +87,8 @@ pub fn salt_account(py: Python<'_>, found: SaltAccount) -> PyResult<Bound<'_, Py
 
 /// What the flow of each step of a case does to its bed, a dict by column for each step.
 #[pyfunction]
-pub fn hydraulics<'py>(py: Python<'py>, case: &Bound<'py, Case>) -> PyResult<Bound<'py, PyAny>> {
-    plain(py, &study::hydraulics(&case.get().0).map_err(errors::to_python)?)
+pub fn hydraulics<'py>(py: Python<'py>, case: &Bound<'py, Case>) -> PyResult<Bound<'py, PyList>> {
+    hydraulics_rows(py, &study::hydraulics(&case.get().0).map_err(errors::to_python)?)
 }
 
 /// A serialisable value as Python data; a number that is not finite is `nan`.
@@ -99,12 +102,30 @@ fn finished<'py>(kind: &str, data: Bound<'py, PyDict>) -> PyResult<Bound<'py, Py
     data.py().import("brinefront.native.handover")?.getattr("finished")?.call1((kind, data))
 }
 
-/// Notes as lines.
+/// Notes as lines with their values beside them.
 fn notes<'py>(py: Python<'py>, found: &[Note]) -> PyResult<Bound<'py, PyTuple>> {
-    PyTuple::new(py, found.iter().map(Note::to_string))
+    let lines: PyResult<Vec<_>> = found.iter().map(|one| in_words(py, "note", one)).collect();
+    PyTuple::new(py, lines?)
 }
 
-fn in_words(steps: &[StepName]) -> Vec<&'static str> {
+/// A value as its words, with the value beside them: what `brinefront.native.handover` makes of the two by this function.
+pub fn in_words<'py, T: Serialize + Display>(py: Python<'py>, made_by: &str, value: &T) -> PyResult<Bound<'py, PyAny>> {
+    let make = py.import("brinefront.native.handover")?.getattr(made_by)?;
+    make.call1((value.to_string(), plain(py, value)?))
+}
+
+/// Rows of hydraulics as dicts by column.
+fn hydraulics_rows<'py>(py: Python<'py>, found: &[HydraulicsRow]) -> PyResult<Bound<'py, PyList>> {
+    let rows = PyList::empty(py);
+    for row in found {
+        let columns = plain(py, row)?;
+        columns.set_item("notes", notes(py, &row.notes)?)?;
+        rows.append(columns)?;
+    }
+    Ok(rows)
+}
+
+fn step_names(steps: &[StepName]) -> Vec<&'static str> {
     steps.iter().map(|step| step.words()).collect()
 }
 
@@ -117,7 +138,7 @@ fn curve(py: Python<'_>, found: Curve) -> PyResult<Bound<'_, PyDict>> {
     data.set_item("ions", symbols(&found.ions))?;
     data.set_item("bv", PyArray::from_vec(py, found.bv))?;
     data.set_item("eq_per_l", PyArray::from_owned_array(py, found.eq_per_l))?;
-    data.set_item("step", in_words(&found.step))?;
+    data.set_item("step", step_names(&found.step))?;
     Ok(data)
 }
 
@@ -125,7 +146,7 @@ fn gypsum(py: Python<'_>, found: Gypsum) -> PyResult<Bound<'_, PyDict>> {
     let data = PyDict::new(py);
     let ratio: Vec<f64> = found.index.iter().copied().map(saturation_ratio).collect();
     data.set_item("bv", PyArray::from_vec(py, found.bv))?;
-    data.set_item("step", in_words(&found.step))?;
+    data.set_item("step", step_names(&found.step))?;
     data.set_item("saturation_index", PyArray::from_vec(py, found.index))?;
     data.set_item("saturation_ratio", PyArray::from_vec(py, ratio))?;
     let stand_ins = PyDict::new(py);
@@ -147,7 +168,7 @@ fn gypsum(py: Python<'_>, found: Gypsum) -> PyResult<Bound<'_, PyDict>> {
 
 fn profiles(py: Python<'_>, found: Profiles) -> PyResult<Bound<'_, PyDict>> {
     let data = PyDict::new(py);
-    data.set_item("steps", in_words(&found.steps))?;
+    data.set_item("steps", step_names(&found.steps))?;
     data.set_item("ions", symbols(&found.ions))?;
     data.set_item("depth_m", PyArray::from_vec(py, found.depth_m))?;
     data.set_item("loading_eq_per_l", PyArray::from_owned_array(py, found.loading_eq_per_l))?;

@@ -1,7 +1,12 @@
 //! How the search for a cyclic steady state ended.
 
+use serde::Serialize;
+
 /// What a cycle, or a row of them, came to. Changes are those of the loading over a cycle, relative to capacity.
-#[derive(Debug, Clone, Copy, PartialEq)]
+///
+/// It serialises as a table of its numbers under their names, with the kind of outcome as `kind`.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
 #[non_exhaustive]
 pub enum Outcome {
     /// The effluent was above the limit when the limit was armed: no steady cycle was sought.

@@ -56,8 +56,10 @@ pub enum Value {
     Whole(usize),
     /// Yes or no.
     Flag(bool),
-    /// A text.
-    Text(String),
+    /// A name.
+    Text(&'static str),
+    /// How the search for the steady cycle ended.
+    Outcome(Outcome),
 }
 
 /// A type that a figure may have.
@@ -105,7 +107,7 @@ impl Valued for Direction {
     const KIND: Kind = Kind::Text;
 
     fn value(&self) -> Value {
-        Value::Text(self.name().to_string())
+        Value::Text(self.name())
     }
 }
 
@@ -113,7 +115,7 @@ impl Valued for StopReason {
     const KIND: Kind = Kind::Text;
 
     fn value(&self) -> Value {
-        Value::Text(self.words().to_string())
+        Value::Text(self.words())
     }
 }
 
@@ -121,7 +123,7 @@ impl Valued for Outcome {
     const KIND: Kind = Kind::Text;
 
     fn value(&self) -> Value {
-        Value::Text(self.to_string())
+        Value::Outcome(*self)
     }
 }
 

@@ -10,7 +10,7 @@ use crate::inputs::rates::FilmCorrelation;
 use crate::inputs::recipe_steps::StepName;
 use crate::laws::hydraulics::{DecidingNumber, Validity};
 use crate::plan::rates::OutsideRange;
-use crate::report::wording::as_words::{as_text, step_in_words};
+use crate::report::wording::as_words::step_in_words;
 
 /// One thing to know beside the figures.
 ///
@@ -183,7 +183,6 @@ pub enum Note {
         /// The effects that act; none for the ideal bed.
         effects: Vec<&'static str>,
         /// How its search ended.
-        #[serde(serialize_with = "as_text")]
         outcome: Outcome,
         /// Does it count as a bed without capacity?
         never_soft: bool,

@@ -48,6 +48,7 @@ from brinefront.errors import (
     SolverError,
 )
 from brinefront.files.export import read, save
+from brinefront.native.sayings import Note, Outcome
 from brinefront.results import (
     Comparison,
     Cycle,
@@ -89,6 +90,8 @@ __all__ = [
     "LongTable",
     "Maldistribution",
     "MissingPackageError",
+    "Note",
+    "Outcome",
     "Point",
     "PointStream",
     "Rates",

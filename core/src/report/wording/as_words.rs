@@ -1,15 +1,8 @@
 //! Values that serialise as their words.
 
-use std::fmt::Display;
-
 use serde::Serializer;
 
 use crate::inputs::recipe_steps::StepName;
-
-/// Serialise as the words that it displays.
-pub fn as_text<S: Serializer>(value: &impl Display, serializer: S) -> Result<S::Ok, S::Error> {
-    serializer.collect_str(value)
-}
 
 /// Serialise a step by its name in words, which tables have; a case file joins the words by hyphens.
 pub fn step_in_words<S: Serializer>(step: &StepName, serializer: S) -> Result<S::Ok, S::Error> {

@@ -2,10 +2,7 @@
 
 use std::fmt::{Display, Formatter, Result};
 
-use serde::{Serialize, Serializer};
-
 use crate::cycle::outcome::Outcome;
-use crate::report::wording::as_words::as_text;
 
 impl Display for Outcome {
     fn fmt(&self, f: &mut Formatter<'_>) -> Result {
@@ -28,11 +25,5 @@ impl Display for Outcome {
                 write!(f, "cycle {cycle} from new resin: the loading changed by {change:.1e} of capacity")
             }
         }
-    }
-}
-
-impl Serialize for Outcome {
-    fn serialize<S: Serializer>(&self, serializer: S) -> std::result::Result<S::Ok, S::Error> {
-        as_text(self, serializer)
     }
 }

@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
+from brinefront.native.sayings import Note, Outcome
+
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-__all__ = ["finished", "made_of", "maker"]
+__all__ = ["finished", "made_of", "maker", "note", "outcome"]
 
 Kind: TypeAlias = Literal["cycle", "run", "salt account"]
 """What the library finishes: one cycle, one loading or elution, one salt account."""
@@ -35,6 +37,16 @@ def finished(kind: Kind, records: dict[str, Any]) -> object:
         Its case, figures and notes, and its tables as columns; arrays are handed over without a copy.
     """
     return maker(kind)(records)
+
+
+def note(words: str, record: dict[str, Any]) -> Note:
+    """A line of a report with the record that it was made of; called by the library."""
+    return Note(words, record["kind"], {name: value for name, value in record.items() if name != "kind"})
+
+
+def outcome(words: str, record: dict[str, Any]) -> Outcome:
+    """How a search ended, with the record that the line was made of; called by the library."""
+    return Outcome(words, record["kind"], {name: value for name, value in record.items() if name != "kind"})
 
 
 def maker(kind: Kind) -> Callable[[dict[str, Any]], object]:

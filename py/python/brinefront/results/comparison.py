@@ -11,7 +11,7 @@ from brinefront.native.optional import need
 from brinefront.results.long_table import long_table
 from brinefront.tables.datasets import comparison_tree
 from brinefront.words import notebook, text
-from brinefront.words.figures import figures
+from brinefront.words.figures import cell, figures
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -64,7 +64,7 @@ class Comparison:
 
         shown = [each for each in figures() if each.name != "direction"]
         columns = {
-            name: pd.Series([getattr(cycle, each.name) for each in shown], dtype=object)
+            name: pd.Series([cell(getattr(cycle, each.name)) for each in shown], dtype=object)
             for name, cycle in zip(text.labels(self.cycles), self.cycles, strict=True)
         }
         frame = pd.DataFrame(columns)

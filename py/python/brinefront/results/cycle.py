@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     import xarray as xr
 
     from brinefront._core import Case
+    from brinefront.native.sayings import Note
     from brinefront.results.long_table import LongTable
     from brinefront.results.salt_account import SaltAccount
 
@@ -44,7 +45,7 @@ class Cycle(Figures):
     ----------
     case : Case
         The case that was run.
-    notes : tuple of str
+    notes : tuple of Note
         What the figures should be read with: assumptions made, correlations used outside their range, a bed that an
         upflow lifts, a liquid that may run ahead of its front, salt that is not the dose, waste beyond saturation with
         gypsum.
@@ -53,7 +54,7 @@ class Cycle(Figures):
     """
 
     case: Case
-    notes: tuple[str, ...]
+    notes: tuple[Note, ...]
     effort: Mapping[str, int]
     _tables: Mapping[str, Any] = field(repr=False)
 

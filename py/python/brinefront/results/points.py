@@ -11,7 +11,7 @@ from brinefront.tables.datasets import EFFORT
 from brinefront.tables.sweeps import MISSING, beside, label
 from brinefront.units.quantities import on_axes
 from brinefront.words import notebook
-from brinefront.words.figures import figures, of_native
+from brinefront.words.figures import cell, figures, of_native
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -59,7 +59,9 @@ class Point:
         return {
             **{name: label(value) for name, value in self.changes.items()},
             **{
-                beside(self.changes, each.name): MISSING[each.kind] if found is None else getattr(found, each.name)
+                beside(self.changes, each.name): MISSING[each.kind]
+                if found is None
+                else cell(getattr(found, each.name))
                 for each in figures()
             },
             **{EFFORT + name: count for name, count in self.effort.items()},

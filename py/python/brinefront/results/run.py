@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     import xarray as xr
 
     from brinefront._core import Case
+    from brinefront.native.sayings import Note
     from brinefront.results.long_table import LongTable
 
 __all__ = ["Run"]
@@ -40,7 +41,7 @@ class Run:
     effluent_error_fraction : float
         Estimated numerical error of the effluent: the worst ion's mean distance between the curves of two grids, as a
         share of what left of it; nan if only one grid was run.
-    notes : tuple of str
+    notes : tuple of Note
         What the figures should be read with.
     effort : mapping of str to int
         What it cost, by name of the count.
@@ -50,7 +51,7 @@ class Run:
     ledger_error: float
     cells: int
     effluent_error_fraction: float
-    notes: tuple[str, ...]
+    notes: tuple[Note, ...]
     effort: Mapping[str, int]
     _tables: Mapping[str, Any] = field(repr=False)
 

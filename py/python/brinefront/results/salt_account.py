@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
     from brinefront._core import Case
+    from brinefront.native.sayings import Note
 
 __all__ = ["SaltAccount", "SaltShare"]
 
@@ -86,9 +87,9 @@ class SaltAccount:
         The shares; ``account["film"]`` gives one by its name.
     without : tuple of str
         Effects that are off in the case and so have no share.
-    notes : tuple of str
+    notes : tuple of Note
         How the end point was chosen.
-    warnings : tuple of str
+    warnings : tuple of Note
         Runs that were never soft or did not settle.
     runs : int
         Steady cycles behind it.
@@ -102,8 +103,8 @@ class SaltAccount:
     limit_mg_per_l_caco3: float
     shares: tuple[SaltShare, ...]
     without: tuple[str, ...]
-    notes: tuple[str, ...]
-    warnings: tuple[str, ...]
+    notes: tuple[Note, ...]
+    warnings: tuple[Note, ...]
     runs: int
     effort: Mapping[str, int]
 

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 from brinefront.errors import MissingPackageError, SolverError
 from brinefront.native.optional import need
 from brinefront.words import text
-from brinefront.words.figures import MG_CACO3, figures
+from brinefront.words.figures import MG_CACO3, cell, figures
 from brinefront.words.labels import about, attributes
 
 if TYPE_CHECKING:
@@ -103,7 +103,7 @@ def comparison_tree(found: Comparison) -> xr.DataTree:
         }
     )
     for each in figures():
-        values = [getattr(cycle, each.name) for cycle in found.cycles]
+        values = [cell(getattr(cycle, each.name)) for cycle in found.cycles]
         column = _objects(values) if each.kind == "str" else np.array(values)
         beside[each.name] = ("strategy", column, attributes(each.name))
     root = about(f"strategies at {found.at.replace('-', ' ')}", f"compare at {found.at}")
@@ -148,7 +148,7 @@ def frame_dataset(frame: pd.DataFrame) -> xr.Dataset:
 
 
 def _figures(cycle: Cycle) -> dict[str, Any]:
-    return {each.name: ((), getattr(cycle, each.name), attributes(each.name)) for each in figures()}
+    return {each.name: ((), cell(getattr(cycle, each.name)), attributes(each.name)) for each in figures()}
 
 
 def _counts(effort: Mapping[str, int]) -> dict[str, Any]:

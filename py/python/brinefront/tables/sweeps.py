@@ -9,7 +9,7 @@ from brinefront import _core
 from brinefront.native.optional import need
 from brinefront.tables.datasets import EFFORT, effort_attributes
 from brinefront.units.quantities import on_axes
-from brinefront.words.figures import figures, of_native
+from brinefront.words.figures import cell, figures, of_native
 from brinefront.words.labels import about, attributes, field_attributes
 
 if TYPE_CHECKING:
@@ -85,7 +85,7 @@ def sweep(
         attrs=about("figures over a grid of cases", f"sweep over {', '.join(grid)}", case),
     )
     for each in figures():
-        column = [point[each.name] if point is not None else MISSING[each.kind] for point, _, _ in points]
+        column = [cell(point[each.name]) if point is not None else MISSING[each.kind] for point, _, _ in points]
         values: Any = np.array(column, dtype=kinds[each.kind]).reshape(shape)
         dataset[beside(grid, each.name)] = xr.DataArray(values, dims=dims, attrs=attributes(each.name))
     for count in points[0][1]:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from brinefront import _core
 
-__all__ = ["Figure", "Figures", "figure", "figures", "of_native", "shown_in", "with_errors", "with_figures"]
+__all__ = ["Figure", "Figures", "cell", "figure", "figures", "of_native", "shown_in", "with_errors", "with_figures"]
 
 Presented = TypeVar("Presented", bound=type)
 
@@ -77,10 +77,15 @@ class Figures(_Values):
         dict of str to object
             Numbers, texts and a truth value; a figure that does not exist is nan.
         """
-        return {each.name: getattr(self, each.name) for each in figures()}
+        return {each.name: cell(getattr(self, each.name)) for each in figures()}
 
     def __repr__(self) -> str:
         return f"<Figures {self.direction}, {self.dose_g_per_l:g} g/L: {self.run_length_bv:.4g} BV>"
+
+
+def cell(value: Any) -> Any:
+    """A figure as a cell of a table: a text alone, where the figure has values beside it."""
+    return str(value) if isinstance(value, str) else value
 
 
 def figures() -> Iterator[Figure]:

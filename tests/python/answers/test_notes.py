@@ -1,0 +1,53 @@
+"""Notes and outcomes are lines that a program need not read: their kind and their numbers are beside the words."""
+
+from __future__ import annotations
+
+import copy
+import json
+import pickle
+
+import brinefront as bf
+import pytest
+
+CASE = bf.default_case().replace({"cells": 10})
+
+
+@pytest.fixture(scope="module")
+def lifted() -> bf.Cycle:
+    return CASE.replace({"bed.held_down": False}).cycle()
+
+
+def test_a_note_has_the_numbers_of_its_words(lifted: bf.Cycle) -> None:
+    notes = [note for note in lifted.notes if note.kind == "lifted"]
+    assert [note.values["step"] for note in notes] == ["brine", "slow rinse"]
+    steps = lifted.steps().set_index("step")
+    for note in notes:
+        step = steps.loc[note.values["step"]]
+        assert note.values["velocity_m_per_h"] == pytest.approx(step["velocity_m_per_h"], rel=1e-12)
+        assert note.values["lifts_from_m_per_h"] == pytest.approx(step["lifts_from_m_per_h"], rel=1e-12)
+        assert f"lifts from {note.values['lifts_from_m_per_h']:.2f} m/h on" in note
+
+
+def test_hydraulics_without_a_run_has_the_same_notes(lifted: bf.Cycle) -> None:
+    kinds = [note.kind for notes in bf.hydraulics(lifted.case)["notes"] for note in notes]
+    assert kinds == [note.kind for notes in lifted.hydraulics()["notes"] for note in notes]
+    assert "lifted" in kinds
+
+
+def test_an_outcome_has_its_kind_and_its_cycles(lifted: bf.Cycle) -> None:
+    assert lifted.outcome.kind == "settled"
+    assert lifted.outcome.values["cycles"] == lifted.cycles_run
+    assert f"settled in {lifted.cycles_run} cycles" in lifted.outcome
+    hard = CASE.replace({"service.limit_mg_per_l_caco3": 1e-9, "service.volume_bv": None}).cycle()
+    assert (hard.outcome.kind, hard.stop_reason) == ("never-soft", "never soft")
+
+
+def test_lines_are_copied_with_their_values_and_written_as_text(lifted: bf.Cycle) -> None:
+    for line in (*lifted.notes, lifted.outcome):
+        for again in (copy.deepcopy(line), pickle.loads(pickle.dumps(line))):
+            assert (again, again.kind, again.values) == (line, line.kind, line.values)
+            assert type(again) is type(line)
+        assert json.loads(json.dumps(line)) == line
+        with pytest.raises(TypeError):
+            line.values["step"] = "brine"  # type: ignore[index]
+    assert type(lifted.figures()["outcome"]) is str
