@@ -31,7 +31,8 @@ from dataclasses import dataclass
 from os import PathLike
 from typing import Any, ClassVar, Final, Literal, SupportsIndex, TypeAlias, final
 
-from brinefront.native.sayings import Outcome
+from brinefront.native.enumerations import Outcome, StopReason
+from brinefront.native.sayings import SearchEnd
 from brinefront.results import Cycle, Run, SaltAccount
 from brinefront.units.quantity import Number, Quantity
 
@@ -112,7 +113,7 @@ DEFAULTS = {
 # What a kind of figure is in Python.
 KINDS = {"number": "float", "whole": "int", "flag": "bool", "text": "str"}
 # Figures that are more than a text.
-FIGURES = {"outcome": "Outcome"}
+FIGURES = {"outcome": "Outcome", "search_end": "SearchEnd", "stop_reason": "StopReason"}
 # What cargo calls the library, by system.
 LIBRARIES = ("lib_core.so", "lib_core.dylib", "_core.dll")
 # Types that say less than can be known.

@@ -47,7 +47,7 @@ pub fn by_name<'py>(py: Python<'py>, found: &Figures) -> PyResult<Bound<'py, PyD
             Value::Whole(number) => data.set_item(figure.name, number)?,
             Value::Flag(flag) => data.set_item(figure.name, flag)?,
             Value::Text(text) => data.set_item(figure.name, text)?,
-            Value::Outcome(outcome) => data.set_item(figure.name, in_words(py, "outcome", &outcome)?)?,
+            Value::SearchEnd(end) => data.set_item(figure.name, in_words(py, "search_end", &end)?)?,
         }
     }
     Ok(data)

@@ -1,6 +1,6 @@
 //! What was recorded: samples of the liquid that left, profiles after each step, ledgers, effort.
 
-use crate::cycle::outcome::Outcome;
+use crate::cycle::outcome::SearchEnd;
 use crate::inputs::recipe_steps::StepName;
 use crate::numerics::effort::Effort;
 use crate::plan::resolved_steps::{StepDirection, StepWater};
@@ -121,7 +121,7 @@ pub struct Settling {
     /// Did it settle?
     pub settled: bool,
     /// How it ended.
-    pub outcome: Outcome,
+    pub search_end: SearchEnd,
     /// What all cycles cost.
     pub effort: Effort,
 }

@@ -2,13 +2,27 @@
 
 use serde::Serialize;
 
-/// What a cycle, or a row of them, came to. Changes are those of the loading over a cycle, relative to capacity.
+/// What a cycle, or a row of them, came to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
+pub enum Outcome {
+    /// The effluent was above the limit when the limit was armed: no steady cycle was sought.
+    NeverSoft,
+    /// The cycle repeats itself.
+    Settled,
+    /// The search was given up.
+    Unsettled,
+    /// One cycle of a row from new resin, where no steady one is sought.
+    FromNewResin,
+}
+
+/// How the search ended, with its numbers. Changes are those of the loading over a cycle, relative to capacity.
 ///
-/// It serialises as a table of its numbers under their names, with the kind of outcome as `kind`.
+/// It serialises as a table of its numbers under their names, with the outcome as `kind`.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 #[non_exhaustive]
-pub enum Outcome {
+pub enum SearchEnd {
     /// The effluent was above the limit when the limit was armed: no steady cycle was sought.
     NeverSoft {
         /// The cycle it happened in.
@@ -39,4 +53,16 @@ pub enum Outcome {
         /// Change over it.
         change: f64,
     },
+}
+
+impl SearchEnd {
+    /// What the cycle came to.
+    pub fn outcome(self) -> Outcome {
+        match self {
+            Self::NeverSoft { .. } => Outcome::NeverSoft,
+            Self::Settled { .. } => Outcome::Settled,
+            Self::Unsettled { .. } => Outcome::Unsettled,
+            Self::FromNewResin { .. } => Outcome::FromNewResin,
+        }
+    }
 }

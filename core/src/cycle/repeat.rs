@@ -4,7 +4,7 @@ use crate::cycle::cycle_state::CycleState;
 use crate::cycle::history::{CycleHistory, Settling};
 use crate::cycle::ion_count::for_ion_count;
 use crate::cycle::observers::{Observers, Progress, Watch};
-use crate::cycle::outcome::Outcome;
+use crate::cycle::outcome::SearchEnd;
 use crate::cycle::recorder::{self, Recording};
 use crate::cycle::replay::Start;
 use crate::cycle::run_cycle::run_cycle;
@@ -82,8 +82,8 @@ fn in_a_row<const N: usize>(
         // The last two changes tell how fast the series closes in.
         let contraction = cycles.last().map_or(0.0, |(_, before)| residual / before.residual);
         let distance = residual / (1.0 - contraction.clamp(0.0, 1.0 - 1e-6));
-        let outcome = Outcome::FromNewResin { cycle, change: residual };
-        let settling = Settling { cycles: cycle, residual, distance, settled: residual <= SETTLED, outcome, effort };
+        let search_end = SearchEnd::FromNewResin { cycle, change: residual };
+        let settling = Settling { cycles: cycle, residual, distance, settled: residual <= SETTLED, search_end, effort };
         cycles.push((history, settling));
         state = after;
     }

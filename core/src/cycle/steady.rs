@@ -8,7 +8,7 @@ use crate::cycle::cycle_state::CycleState;
 use crate::cycle::history::{CycleHistory, Settling};
 use crate::cycle::ion_count::for_ion_count;
 use crate::cycle::observers::{Observers, Progress, Watch};
-use crate::cycle::outcome::Outcome;
+use crate::cycle::outcome::SearchEnd;
 use crate::cycle::recorder::{self, Recording};
 use crate::cycle::replay::Start;
 use crate::cycle::run_cycle::run_cycle;
@@ -126,7 +126,7 @@ impl<const N: usize> Found<N> {
             // Where no steady cycle was sought there is no distance to it.
             distance: if self.never_soft { f64::NAN } else { residual / (1.0 - contraction) },
             settled,
-            outcome: outcome(settled, self.never_soft, &self.residuals),
+            search_end: search_end(settled, self.never_soft, &self.residuals),
             effort,
         };
         let warm_start = WarmStart::of(&self.state, &self.anderson);
@@ -240,16 +240,16 @@ fn settle_on_grid<const N: usize>(
     }
 }
 
-fn outcome(settled: bool, never_soft: bool, residuals: &[f64]) -> Outcome {
+fn search_end(settled: bool, never_soft: bool, residuals: &[f64]) -> SearchEnd {
     let cycles = residuals.len();
     let last = residuals.last().copied().unwrap_or(1.0);
     if never_soft {
-        return Outcome::NeverSoft { cycles };
+        return SearchEnd::NeverSoft { cycles };
     }
     if settled {
-        return Outcome::Settled { cycles, change: last };
+        return SearchEnd::Settled { cycles, change: last };
     }
     let tail = &residuals[cycles.saturating_sub(SHOWN_OF_A_SEARCH)..];
     let least = tail.iter().copied().fold(f64::INFINITY, f64::min);
-    Outcome::Unsettled { cycles, last, least, hunts: last > HUNTING * least }
+    SearchEnd::Unsettled { cycles, last, least, hunts: last > HUNTING * least }
 }

@@ -1,7 +1,7 @@
 //! What is said of a figure of a cycle, and its value, as plain facts: [`brinefront_derive::Figures`] writes them from a
 //! struct's own attributes, and tables, docstrings and the Python package's figures are made of them.
 
-use crate::cycle::outcome::Outcome;
+use crate::cycle::outcome::{Outcome, SearchEnd};
 use crate::inputs::field::Kind;
 use crate::inputs::regeneration::Direction;
 use crate::plan::steps::StopReason;
@@ -59,7 +59,7 @@ pub enum Value {
     /// A name.
     Text(&'static str),
     /// How the search for the steady cycle ended.
-    Outcome(Outcome),
+    SearchEnd(SearchEnd),
 }
 
 /// A type that a figure may have.
@@ -123,7 +123,15 @@ impl Valued for Outcome {
     const KIND: Kind = Kind::Text;
 
     fn value(&self) -> Value {
-        Value::Outcome(*self)
+        Value::Text(self.words())
+    }
+}
+
+impl Valued for SearchEnd {
+    const KIND: Kind = Kind::Text;
+
+    fn value(&self) -> Value {
+        Value::SearchEnd(*self)
     }
 }
 

@@ -3,7 +3,7 @@
 use brinefront_derive::Figures;
 use serde::Serialize;
 
-use crate::cycle::outcome::Outcome;
+use crate::cycle::outcome::{Outcome, SearchEnd};
 use crate::inputs::regeneration::Direction;
 use crate::plan::steps::StopReason;
 
@@ -189,9 +189,12 @@ pub struct Figures {
     /// Is this the cyclic steady state?
     #[figure(words = "cyclic steady state reached", tables(search))]
     pub settled: bool,
-    /// How the search for the steady state ended.
-    #[figure(words = "what the search for it did")]
+    /// What the cycle came to.
+    #[figure(words = "outcome of the search for it")]
     pub outcome: Outcome,
+    /// How the search for the steady state ended, with its numbers.
+    #[figure(words = "what the search for it did")]
+    pub search_end: SearchEnd,
 }
 
 impl Figures {

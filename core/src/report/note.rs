@@ -4,7 +4,7 @@
 use serde::Serialize;
 
 use crate::bed::hydraulics::HydraulicNote;
-use crate::cycle::outcome::Outcome;
+use crate::cycle::outcome::SearchEnd;
 use crate::inputs::activity::ActivityLaw;
 use crate::inputs::rates::FilmCorrelation;
 use crate::inputs::recipe_steps::StepName;
@@ -183,7 +183,7 @@ pub enum Note {
         /// The effects that act; none for the ideal bed.
         effects: Vec<&'static str>,
         /// How its search ended.
-        outcome: Outcome,
+        search_end: SearchEnd,
         /// Does it count as a bed without capacity?
         never_soft: bool,
     },

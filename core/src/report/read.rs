@@ -323,7 +323,8 @@ impl<'a> Cycle<'a> {
             distance: settling.distance,
             cycles_run: settling.cycles,
             settled: settling.settled,
-            outcome: settling.outcome,
+            outcome: settling.search_end.outcome(),
+            search_end: settling.search_end,
         }
     }
 }

@@ -399,7 +399,7 @@ impl Beds<'_> {
         unsound
             .map(|(set, figures)| Note::BedWithEffects {
                 effects: names(*set),
-                outcome: figures.outcome,
+                search_end: figures.search_end,
                 never_soft: figures.never_soft(),
             })
             .collect()

@@ -48,7 +48,8 @@ from brinefront.errors import (
     SolverError,
 )
 from brinefront.files.export import read, save
-from brinefront.native.sayings import Note, Outcome
+from brinefront.native.enumerations import Outcome, StopReason
+from brinefront.native.sayings import Note, SearchEnd
 from brinefront.results import (
     Comparison,
     Cycle,
@@ -101,11 +102,13 @@ __all__ = [
     "Run",
     "SaltAccount",
     "SaltShare",
+    "SearchEnd",
     "Service",
     "Site",
     "SlowRinse",
     "SolverError",
     "Standby",
+    "StopReason",
     "Water",
     "Waves",
     "__version__",

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any, ClassVar, NoReturn
 
 from brinefront import Case, __version__, compare, default_case, sweep, sweep_stream
 from brinefront.errors import BrinefrontError, InputError
+from brinefront.native.enumerations import StopReason
 from brinefront.report import directory as report_files
 from brinefront.words import text
 from brinefront.words.figures import figure, shown_in
@@ -261,7 +262,7 @@ def _stream(case: Case, axes: dict[str, list[Any]], options: argparse.Namespace)
             error = error or point.error
             failed += bool(point.error)
             found = point.figures
-            unsteady += found is not None and (found.stop_reason == "never soft" or not found.settled)
+            unsteady += found is not None and (found.stop_reason is StopReason.NEVER_SOFT or not found.settled)
     if failed == total:
         print(f"brinefront: {error}", file=sys.stderr)
         return BAD_INPUT

@@ -34,20 +34,22 @@ def test_hydraulics_without_a_run_has_the_same_notes(lifted: bf.Cycle) -> None:
     assert "lifted" in kinds
 
 
-def test_an_outcome_has_its_kind_and_its_cycles(lifted: bf.Cycle) -> None:
-    assert lifted.outcome.kind == "settled"
-    assert lifted.outcome.values["cycles"] == lifted.cycles_run
-    assert f"settled in {lifted.cycles_run} cycles" in lifted.outcome
+def test_an_outcome_is_a_member_and_its_numbers_are_beside_it(lifted: bf.Cycle) -> None:
+    assert lifted.outcome is bf.Outcome.SETTLED
+    assert (lifted.search_end.kind, lifted.search_end.values["cycles"]) == ("settled", lifted.cycles_run)
+    assert f"settled in {lifted.cycles_run} cycles" in lifted.search_end
     hard = CASE.replace({"service.limit_mg_per_l_caco3": 1e-9, "service.volume_bv": None}).cycle()
-    assert (hard.outcome.kind, hard.stop_reason) == ("never-soft", "never soft")
+    assert (hard.outcome, hard.stop_reason) == (bf.Outcome.NEVER_SOFT, bf.StopReason.NEVER_SOFT)
+    assert (f"{hard.outcome}", str(hard.stop_reason)) == ("never soft", "never soft")
+    assert [type(value) for value in (hard.figures()["outcome"], hard.figures()["stop_reason"])] == [str, str]
 
 
 def test_lines_are_copied_with_their_values_and_written_as_text(lifted: bf.Cycle) -> None:
-    for line in (*lifted.notes, lifted.outcome):
+    for line in (*lifted.notes, lifted.search_end):
         for again in (copy.deepcopy(line), pickle.loads(pickle.dumps(line))):
             assert (again, again.kind, again.values) == (line, line.kind, line.values)
             assert type(again) is type(line)
         assert json.loads(json.dumps(line)) == line
         with pytest.raises(TypeError):
             line.values["step"] = "brine"  # type: ignore[index]
-    assert type(lifted.figures()["outcome"]) is str
+    assert type(lifted.figures()["search_end"]) is str

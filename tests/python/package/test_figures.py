@@ -42,11 +42,11 @@ def test_a_figure_that_does_not_exist_is_nan_and_a_number_crosses_as_it_is() -> 
     ((found, _, error),) = _core.sweep(CASE.replace({"site": None}), {"cells": [10]}, 1, None)
     assert found is not None, error
     assert found["salt_kg_per_week"] is None
-    assert [type(found[name]) for name in ("dose_g_per_l", "cells", "settled", "outcome")] == [
+    assert [type(found[name]) for name in ("dose_g_per_l", "cells", "settled", "search_end")] == [
         float,
         int,
         bool,
-        bf.Outcome,
+        bf.SearchEnd,
     ]
     held = Figures(**of_native({**found, "residual": math.inf, "distance": math.nan}))
     assert math.isnan(held.salt_kg_per_week) and math.isnan(held.distance)

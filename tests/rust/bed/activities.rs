@@ -153,7 +153,7 @@ fn a_coefficient_measured_in_brine_holds_there() {
 fn steady(case: &Case) -> CycleReport {
     let found = study::cycle(case, &unwatched).unwrap();
     let figures = &found.figures;
-    assert!(figures.settled, "{}", figures.outcome);
+    assert!(figures.settled, "{}", figures.search_end);
     assert!(figures.ledger_error < 1e-10, "{:e}", figures.ledger_error);
     println!(
         "{:8} {:15} {:.4} eq/L, {:.1} BV, half-run leakage {:.3} mg/L, {} cycles, {} steps",

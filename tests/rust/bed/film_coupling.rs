@@ -136,7 +136,7 @@ fn cycles_with_coupled_films_close() {
         case.cells = 50.into();
         case.rates.film_diffusion = FilmDiffusion::ByIon;
         let cycle = study::cycle(&case, &unwatched).unwrap();
-        assert!(cycle.figures.settled, "{}", cycle.figures.outcome);
+        assert!(cycle.figures.settled, "{}", cycle.figures.search_end);
         assert!(cycle.figures.ledger_error < 1e-10, "{}", cycle.figures.ledger_error);
         let loading = &cycle.profiles.loading_eq_per_l;
         assert!(loading.iter().all(|q| *q >= 0.0));

@@ -31,7 +31,7 @@ fn mixing(case: &Case, mixing: LiftedMixing, coefficient: Option<f64>) -> Case {
 
 fn cycle(case: &Case) -> CycleReport {
     let cycle = study::cycle(case, &unwatched).unwrap();
-    assert!(cycle.figures.settled && cycle.figures.ledger_error < 1e-10, "{}", cycle.figures.outcome);
+    assert!(cycle.figures.settled && cycle.figures.ledger_error < 1e-10, "{}", cycle.figures.search_end);
     cycle
 }
 

@@ -196,7 +196,7 @@ fn a_softener_of_radial_beads_settles_and_closes_its_ledger() {
         case = radial(&case, &[(Ion::NA, 1e-10), (Ion::MG, 2.5e-11), (Ion::CA, 2e-11)]);
         case.cells = 60.into();
         let settled = brinefront::cycle::steady::settle(&CyclePlan::new(&case).unwrap(), None, &unwatched).unwrap();
-        assert!(settled.settling.settled, "{}", settled.settling.outcome);
+        assert!(settled.settling.settled, "{}", settled.settling.search_end);
         assert!(settled.history.ledger_error < 1e-10, "{}", settled.history.ledger_error);
         let report = study::cycle(&case, &unwatched).unwrap();
         let mut fine = case.clone();

@@ -63,7 +63,7 @@ fn cycles_of_three_to_ten_cations_close() {
         let case = with_more(direction, &MORE[..count]);
         let cycle = study::cycle(&case, &unwatched).unwrap();
         let figures = &cycle.figures;
-        assert!(figures.settled, "{count} more: {}", figures.outcome);
+        assert!(figures.settled, "{count} more: {}", figures.search_end);
         assert_eq!(cycle.leakage.ions.len(), 3 + count);
         println!("{} cations: {} cycles, ledger {:.1e}", 3 + count, figures.cycles_run, figures.ledger_error);
         assert!(figures.ledger_error < 1e-10, "{}", figures.ledger_error);

@@ -35,7 +35,7 @@ fn uneven(mut case: Case, maldistribution: Maldistribution) -> Case {
 
 fn cycle(case: &Case) -> CycleReport {
     let found = study::cycle(case, &unwatched).unwrap();
-    assert!(found.figures.settled, "{}", found.figures.outcome);
+    assert!(found.figures.settled, "{}", found.figures.search_end);
     found
 }
 

@@ -27,7 +27,7 @@ fn salted(salt: Salt, dose_g_per_l: f64) -> Case {
 
 fn figures(case: &Case) -> Figures {
     let figures = study::cycle(case, &unwatched).unwrap().figures;
-    assert!(figures.settled, "{}", figures.outcome);
+    assert!(figures.settled, "{}", figures.search_end);
     figures
 }
 

@@ -387,7 +387,7 @@ fn a_long_standby_ends_in_equilibrium_and_loses_nothing() {
                 }
                 let report = run(&with(&case, steps));
                 let name = format!("{direction:?}, {kinetics:?}, dispersion {dispersion:?}");
-                assert!(report.figures.settled, "{name}: {}", report.figures.outcome);
+                assert!(report.figures.settled, "{name}: {}", report.figures.search_end);
                 assert!(report.figures.ledger_error < 1e-10, "{name}: {:e}", report.figures.ledger_error);
                 let profiles = &report.profiles;
                 for table in [&profiles.loading_eq_per_l, &profiles.liquid_eq_per_l] {

@@ -20,7 +20,7 @@ fn reclaiming(case: &Case, from_bv: f64, to_bv: f64) -> Case {
 
 fn run(case: &Case) -> CycleReport {
     let cycle = study::cycle(case, &unwatched).unwrap();
-    assert!(cycle.figures.settled && cycle.figures.ledger_error < 1e-10, "{}", cycle.figures.outcome);
+    assert!(cycle.figures.settled && cycle.figures.ledger_error < 1e-10, "{}", cycle.figures.search_end);
     cycle
 }
 

@@ -14,7 +14,7 @@ use brinefront_tests::cases::{rates, sodium_calcium_column, softener};
 
 fn run(case: &Case) -> CycleReport {
     let cycle = study::cycle(case, &unwatched).unwrap();
-    assert!(cycle.figures.settled && cycle.figures.ledger_error < 1e-10, "{}", cycle.figures.outcome);
+    assert!(cycle.figures.settled && cycle.figures.ledger_error < 1e-10, "{}", cycle.figures.search_end);
     cycle
 }
 

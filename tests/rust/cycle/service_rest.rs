@@ -28,7 +28,7 @@ fn rested(case: &Case, after_bv: f64, hours: f64) -> Case {
 
 fn run(case: &Case) -> CycleReport {
     let cycle = study::cycle(case, &unwatched).unwrap();
-    assert!(cycle.figures.settled && cycle.figures.ledger_error < 1e-10, "{}", cycle.figures.outcome);
+    assert!(cycle.figures.settled && cycle.figures.ledger_error < 1e-10, "{}", cycle.figures.search_end);
     cycle
 }
 

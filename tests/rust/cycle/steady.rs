@@ -38,8 +38,8 @@ fn the_loading_repeats_itself_to_a_millionth_of_capacity() {
     for direction in BOTH {
         for dose in [64.0, 96.0, 200.0] {
             let figures = steady(&softener(direction, dose)).figures;
-            println!("{direction:?}, {dose} g/L: {}, distance {:.1e}", figures.outcome, figures.distance);
-            assert!(figures.settled && figures.residual <= 1e-6, "{direction:?}, {dose} g/L: {}", figures.outcome);
+            println!("{direction:?}, {dose} g/L: {}, distance {:.1e}", figures.search_end, figures.distance);
+            assert!(figures.settled && figures.residual <= 1e-6, "{direction:?}, {dose} g/L: {}", figures.search_end);
             assert!(figures.distance >= figures.residual);
             assert_eq!(figures.stop_reason, StopReason::LeakageLimit);
             assert!((figures.leakage_end_mg_per_l_caco3 / 17.0 - 1.0).abs() < 1e-6);
@@ -107,8 +107,8 @@ fn never_soft_ends_the_search_and_gives_what_is_known() {
     assert_eq!(figures.stop_reason, StopReason::NeverSoft);
     assert_eq!(figures.run_length_bv, 0.0);
     assert_eq!(figures.capacity_eq_per_l, 0.0);
-    assert_eq!(figures.cycles_run, 1, "{}", figures.outcome);
-    assert!(!figures.settled && matches!(figures.outcome, Outcome::NeverSoft { .. }), "{}", figures.outcome);
+    assert_eq!(figures.cycles_run, 1, "{}", figures.search_end);
+    assert!(!figures.settled && figures.outcome == Outcome::NeverSoft, "{}", figures.search_end);
     // What was run so far is there: brine, rinses, their waste.
     assert!(figures.waste_volume_bv > 4.0 && figures.waste_chloride_g > 0.0);
     assert!(cycle.steps.iter().any(|step| step.step == StepName::Brine));
@@ -125,7 +125,7 @@ fn a_bed_that_settles_soft_is_not_called_never_soft() {
         let sought = steady(&case).figures;
         println!(
             "{dose} g/L: {:.2} BV repeated, {:.2} BV sought ({})",
-            repeated.run_length_bv, sought.run_length_bv, sought.outcome
+            repeated.run_length_bv, sought.run_length_bv, sought.search_end
         );
         let soft = cycles.iter().all(|cycle| cycle.figures.run_length_bv > 0.0) && repeated.residual < 1e-6;
         if soft {
@@ -134,7 +134,7 @@ fn a_bed_that_settles_soft_is_not_called_never_soft() {
                 "{dose} g/L: {} BV cycle after cycle, {} BV by the search: {}",
                 repeated.run_length_bv,
                 sought.run_length_bv,
-                sought.outcome
+                sought.search_end
             );
         }
     }
@@ -152,7 +152,7 @@ fn service_ends_at_the_limit_the_meter_or_whichever_is_first() {
         };
         let metered = with(None, Some(100.0));
         assert_eq!(metered.stop_reason, StopReason::Throughput);
-        assert!((metered.run_length_bv - 100.0).abs() < 1e-9 && metered.settled, "{}", metered.outcome);
+        assert!((metered.run_length_bv - 100.0).abs() < 1e-9 && metered.settled, "{}", metered.search_end);
         let meter_first = with(Some(17.0), Some(100.0));
         assert_eq!(meter_first.stop_reason, StopReason::Throughput);
         assert!((meter_first.capacity_eq_per_l / metered.capacity_eq_per_l - 1.0).abs() < 1e-4);
@@ -161,7 +161,7 @@ fn service_ends_at_the_limit_the_meter_or_whichever_is_first() {
         assert!((limit_first.run_length_bv / limited.run_length_bv - 1.0).abs() < 1e-5);
         // Past the limit: a run on volume alone goes on.
         let overrun = with(None, Some(limited.run_length_bv + 20.0));
-        assert!(overrun.leakage_end_mg_per_l_caco3 > 17.0 && overrun.settled, "{}", overrun.outcome);
+        assert!(overrun.leakage_end_mg_per_l_caco3 > 17.0 && overrun.settled, "{}", overrun.search_end);
     }
 }
 

@@ -81,7 +81,7 @@ fn cells_are_found_for_the_accuracy_asked_for() {
             let cycle = study::cycle(&case, &unwatched).unwrap();
             let errors = errors(&cycle.figures, &fine);
             println!("{direction:?}, accuracy {accuracy}: {} cells, errors {errors:.6?}", cycle.figures.cells);
-            assert!(cycle.figures.settled, "{}", cycle.figures.outcome);
+            assert!(cycle.figures.settled, "{}", cycle.figures.search_end);
             assert!(errors[0].max(errors[1]) < 0.1 * accuracy, "{errors:.6?}");
             assert!(errors[2].max(errors[3]) < accuracy, "{errors:.6?}");
             assert_eq!(cycle.profiles.depth_m.len(), cycle.figures.cells);

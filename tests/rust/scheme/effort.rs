@@ -38,7 +38,7 @@ type Counts = BTreeMap<String, u64>;
 
 fn cycle(case: &Case) -> Effort {
     let found = study::cycle(case, &unwatched).unwrap();
-    assert!(found.figures.settled, "{}", found.figures.outcome);
+    assert!(found.figures.settled, "{}", found.figures.search_end);
     found.effort
 }
 

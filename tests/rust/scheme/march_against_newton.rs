@@ -92,7 +92,7 @@ fn a_steady_cycle_is_the_same_on_both_sides_of_the_change_over() {
         let figures = |share: f64| {
             let case = at_peclet(direction, 60, 20.0, CHANGE_OVER * share);
             let cycle = study::cycle(&case, &unwatched).unwrap();
-            assert!(cycle.figures.settled, "{}", cycle.figures.outcome);
+            assert!(cycle.figures.settled, "{}", cycle.figures.search_end);
             [cycle.figures.run_length_bv, cycle.figures.capacity_eq_per_l]
         };
         let (marched, solved) = (figures(1.0 + 1e-9), figures(1.0 - 1e-9));

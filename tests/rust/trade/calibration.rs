@@ -60,7 +60,7 @@ fn rated(dose_lb_per_ft3: f64) -> Case {
 
 fn figures(case: &Case) -> Figures {
     let figures = study::cycle(case, &unwatched).unwrap().figures;
-    assert!(figures.settled, "{}", figures.outcome);
+    assert!(figures.settled, "{}", figures.search_end);
     figures
 }
 
@@ -97,7 +97,7 @@ fn the_default_flow_leaves_the_band_where_it_is_on_record() {
     for temperature_c in [15.0, 20.0, 25.0] {
         for (dose, low, high) in co_current_band() {
             let found = study::cycle(&rated_at_default_flow(dose, temperature_c), &unwatched).unwrap().figures;
-            assert!(found.residual < NEAR_STEADY, "{dose} lb/ft3, {temperature_c} C: {}", found.outcome);
+            assert!(found.residual < NEAR_STEADY, "{dose} lb/ft3, {temperature_c} C: {}", found.search_end);
             let capacity = found.capacity_kgr_per_ft3;
             let beyond = (capacity - high).max(0.0) - (low - capacity).max(0.0);
             println!("{dose} lb/ft3, {temperature_c} C: {capacity:.2} kgr/ft3, {beyond:+.3} beyond {low} to {high}");

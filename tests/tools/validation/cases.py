@@ -48,5 +48,5 @@ def steady(case: bf.Case) -> bf.Cycle:
     """Run a case to its cycle, which must settle."""
     cycle = case.cycle()
     if not cycle.settled:
-        raise RuntimeError(f"does not settle: {cycle.outcome}")
+        raise RuntimeError(f"does not settle: {cycle.search_end}")
     return cycle

@@ -5,6 +5,7 @@ use std::fmt::{Display, Formatter};
 use serde::{Serialize, Serializer};
 
 use crate::bed::hydraulics::BedState;
+use crate::cycle::outcome::Outcome;
 use crate::laws::hydraulics::DecidingNumber;
 use crate::plan::resolved_steps::StepWater;
 use crate::plan::steps::StopReason;
@@ -42,6 +43,13 @@ words!(StopReason {
     LeakageLimit => "leakage limit",
     NeverSoft => "never soft",
     Rinsed => "rinsed",
+});
+
+words!(Outcome {
+    NeverSoft => "never soft",
+    Settled => "settled",
+    Unsettled => "unsettled",
+    FromNewResin => "from new resin",
 });
 
 words!(BedState {

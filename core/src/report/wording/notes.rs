@@ -117,12 +117,12 @@ impl Display for Note {
                 f,
                 "the share of {effect}, {share_g_per_l:.2} g/L, may be off by {error_g_per_l:.2} on {cells} cells: more cells tell it better"
             ),
-            Self::BedWithEffects { effects, outcome, never_soft } => {
+            Self::BedWithEffects { effects, search_end, never_soft } => {
                 match effects.as_slice() {
                     [] => write!(f, "the ideal bed")?,
                     effects => write!(f, "the bed with {}", effects.join(", "))?,
                 }
-                write!(f, ": {outcome}{}", if *never_soft { "; its capacity counts as 0" } else { "" })
+                write!(f, ": {search_end}{}", if *never_soft { "; its capacity counts as 0" } else { "" })
             }
         }
     }

@@ -2,9 +2,9 @@
 
 use std::fmt::{Display, Formatter, Result};
 
-use crate::cycle::outcome::Outcome;
+use crate::cycle::outcome::SearchEnd;
 
-impl Display for Outcome {
+impl Display for SearchEnd {
     fn fmt(&self, f: &mut Formatter<'_>) -> Result {
         match *self {
             Self::NeverSoft { cycles } => write!(

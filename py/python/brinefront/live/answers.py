@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from brinefront.errors import BrinefrontError
 from brinefront.live.latest import Superseded
 from brinefront.live.settings import case_of, dose_cases
+from brinefront.native.enumerations import StopReason
 from brinefront.pictures.loading import profiles_of
 from brinefront.tables.sweeps import sweep
 from brinefront.words import text
@@ -49,7 +50,7 @@ class Answer:
     @property
     def soft(self) -> bool:
         """Whether there is a run to speak of."""
-        return self.cycle.stop_reason != "never soft"
+        return self.cycle.stop_reason != StopReason.NEVER_SOFT
 
     @property
     def warnings(self) -> list[str]:

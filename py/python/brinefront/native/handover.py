@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
-from brinefront.native.sayings import Note, Outcome
+from brinefront.native.sayings import Note, SearchEnd
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-__all__ = ["finished", "made_of", "maker", "note", "outcome"]
+__all__ = ["finished", "made_of", "maker", "note", "search_end"]
 
 Kind: TypeAlias = Literal["cycle", "run", "salt account"]
 """What the library finishes: one cycle, one loading or elution, one salt account."""
@@ -44,9 +44,9 @@ def note(words: str, record: dict[str, Any]) -> Note:
     return Note(words, record["kind"], {name: value for name, value in record.items() if name != "kind"})
 
 
-def outcome(words: str, record: dict[str, Any]) -> Outcome:
+def search_end(words: str, record: dict[str, Any]) -> SearchEnd:
     """How a search ended, with the record that the line was made of; called by the library."""
-    return Outcome(words, record["kind"], {name: value for name, value in record.items() if name != "kind"})
+    return SearchEnd(words, record["kind"], {name: value for name, value in record.items() if name != "kind"})
 
 
 def maker(kind: Kind) -> Callable[[dict[str, Any]], object]:

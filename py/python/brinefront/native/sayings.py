@@ -10,7 +10,7 @@ if TYPE_CHECKING:
 
     from typing_extensions import Self
 
-__all__ = ["Note", "Outcome"]
+__all__ = ["Note", "SearchEnd"]
 
 
 class _Line(str):
@@ -58,17 +58,16 @@ class Note(_Line):
     __slots__ = ()
 
 
-class Outcome(_Line):
+class SearchEnd(_Line):
     """How the search for a steady cycle ended, in a line.
 
-    `kind` is ``"settled"``, ``"unsettled"``, ``"never-soft"`` or ``"from-new-resin"``; `values` has the cycles that were
-    run, and the change of the loading over the last, relative to capacity.
+    `values` has the cycles that were run and the change of the loading over the last, relative to capacity.
 
     Examples
     --------
     >>> import brinefront as bf
-    >>> outcome = bf.default_case().replace({"cells": 10}).cycle().outcome
-    >>> outcome.kind, sorted(outcome.values)
+    >>> end = bf.default_case().replace({"cells": 10}).cycle().search_end
+    >>> end.kind, sorted(end.values)
     ('settled', ['change', 'cycles'])
     """
 

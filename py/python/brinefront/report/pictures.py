@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from brinefront import plot
+from brinefront.native.enumerations import StopReason
 from brinefront.pictures import style
 from brinefront.words import text
 
@@ -106,7 +107,7 @@ def _leakage(cycles: Sequence[Cycle], names: Sequence[str]) -> Picture:
 
 
 def _leak(cycle: Cycle, name: str) -> str:
-    if cycle.stop_reason == "never soft":
+    if cycle.stop_reason == StopReason.NEVER_SOFT:
         return f"{name}: never soft"
     half, end = (text.shown(cycle, f"leakage_{at}_mg_per_l_caco3") for at in ("half_run", "end"))
     return f"{name}: {half} at half run and {end} at the end of {text.number(cycle.run_length_bv)} bed volumes"

@@ -285,7 +285,7 @@ def search(found: Comparison) -> Table:
         (words, (("", *(_count(cycle.effort[count]) for cycle in cycles)),)) for count, words in EFFORT_WORDS.items()
     ]
     spent = ", ".join(f"{_count(found.effort[count])} {words}" for count, words in EFFORT_WORDS.items())
-    outcomes = [f"{name}: {cycle.outcome}." for name, cycle in zip(text.labels(cycles), cycles, strict=True)]
+    outcomes = [f"{name}: {cycle.search_end}." for name, cycle in zip(text.labels(cycles), cycles, strict=True)]
     return Table(
         "ledger",
         "Ledger, steady cycle, grid and effort",

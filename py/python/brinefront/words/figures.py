@@ -7,11 +7,12 @@ from __future__ import annotations
 
 import inspect
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, make_dataclass
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from brinefront import _core
+from brinefront.native.enumerations import Outcome, StopReason
 
 __all__ = ["Figure", "Figures", "cell", "figure", "figures", "of_native", "shown_in", "with_errors", "with_figures"]
 
@@ -20,6 +21,9 @@ Presented = TypeVar("Presented", bound=type)
 MG_CACO3 = "mg/L as CaCO3"
 EQ_BED = "eq/L of bed"
 
+
+# Figures whose text is a member of an enumeration.
+ENUMERATIONS: Mapping[str, Callable[[Any], Any]] = {"outcome": Outcome, "stop_reason": StopReason}
 
 # What a kind of the record is in Python.
 KINDS: Mapping[str, type] = {"number": float, "whole": int, "flag": bool, "text": str}
@@ -106,7 +110,11 @@ def with_errors() -> tuple[tuple[str, str], ...]:
 
 def of_native(found: Mapping[str, Any]) -> dict[str, Any]:
     """The figures that the library hands over by name; one that does not exist is None there and nan here."""
-    return {name: math.nan if value is None else value for name, value in found.items()}
+    return {name: math.nan if value is None else ENUMERATIONS.get(name, _same)(value) for name, value in found.items()}
+
+
+def _same(value: Any) -> Any:
+    return value
 
 
 def with_figures(presented: Presented) -> Presented:

@@ -10,6 +10,7 @@ import math
 from html import escape
 from typing import TYPE_CHECKING, Any
 
+from brinefront.native.enumerations import StopReason
 from brinefront.words import text
 from brinefront.words.figures import figure
 
@@ -135,7 +136,7 @@ def waves(found: Waves) -> str:
     heads = ["step", "flow", *(words[name] + (f" [{units[name]}]" if units[name] != "1" else "") for name in names)]
     cells = [[row["step"], _way(row), *(text.number(row[name]) for name in names)] for row in steps.to_dict("records")]
     unsteady = []
-    if found.stop_reason == "never soft":
+    if found.stop_reason == StopReason.NEVER_SOFT:
         unsteady.append("never soft: the leakage was above the limit as service started")
     if not found.settled:
         unsteady.append("the cycle does not repeat itself")
@@ -177,9 +178,9 @@ def _cell(value: Any) -> str:
 
 def _unsteady(found: Figures) -> list[str]:
     """What figures without their cycle must be read with."""
-    if found.stop_reason == "never soft":
+    if found.stop_reason == StopReason.NEVER_SOFT:
         return ["never soft: the leakage was above the limit as service started; there is no run to count"]
-    return [] if found.settled else [f"not settled: {found.outcome}; these figures belong to no steady cycle"]
+    return [] if found.settled else [f"not settled: {found.search_end}; these figures belong to no steady cycle"]
 
 
 def _alone(found: Figures) -> list[str]:

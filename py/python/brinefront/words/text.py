@@ -6,6 +6,7 @@ import math
 import textwrap
 from typing import TYPE_CHECKING, Any
 
+from brinefront.native.enumerations import StopReason
 from brinefront.words.figures import figure, shown_in
 
 if TYPE_CHECKING:
@@ -121,7 +122,7 @@ def cycle_summary(cycle: Cycle) -> str:
     rows = key_rows([cycle])[1:]
     width = max(len(each.label) for each, _ in rows)
     lines = [f"{each.label.ljust(width)}   {value}" for each, (value,) in rows]
-    closing = f"{cycle.outcome} (ledger closed to {number(cycle.ledger_error)} of what entered)"
+    closing = f"{cycle.search_end} (ledger closed to {number(cycle.ledger_error)} of what entered)"
     notes = [wrapped(f"Note: {note}.", indent="  ") for note in cycle.notes]
     return "\n".join([rule(title), *lines, closing, *notes, *warnings([cycle])])
 
@@ -145,12 +146,12 @@ def warnings(cycles: Sequence[Cycle]) -> list[str]:
     """What a reader must know before using the figures: a run that was never soft, a cycle that did not settle."""
     found = []
     for name, cycle in zip(labels(cycles), cycles, strict=True):
-        if cycle.stop_reason == "never soft":
+        if cycle.stop_reason == StopReason.NEVER_SOFT:
             found.append(
                 f"NEVER SOFT ({name}): the leakage was above the limit as service started; there is no run to count."
             )
         elif not cycle.settled:
-            found.append(f"NOT SETTLED ({name}): {cycle.outcome}; these figures belong to no steady cycle.")
+            found.append(f"NOT SETTLED ({name}): {cycle.search_end}; these figures belong to no steady cycle.")
     return found
 
 

@@ -1,0 +1,48 @@
+"""What results are told apart by: texts that are members of an enumeration, so that nobody has to compare words."""
+
+from __future__ import annotations
+
+from enum import Enum
+
+__all__ = ["Outcome", "StopReason"]
+
+
+class _Name(str, Enum):
+    """A text that is one of a few."""
+
+    def __str__(self) -> str:
+        """Give the text alone."""
+        return str(self.value)
+
+
+class Outcome(_Name):
+    """What a cycle came to, as `cycle.outcome`; a member is the text that tables show.
+
+    Examples
+    --------
+    >>> import brinefront as bf
+    >>> bf.default_case().replace({"cells": 10}).cycle().outcome is bf.Outcome.SETTLED
+    True
+    """
+
+    SETTLED = "settled"
+    NEVER_SOFT = "never soft"
+    UNSETTLED = "unsettled"
+    FROM_NEW_RESIN = "from new resin"
+
+
+class StopReason(_Name):
+    """Why service, or another step, ended, as `cycle.stop_reason`; a member is the text that tables show.
+
+    Examples
+    --------
+    >>> import brinefront as bf
+    >>> bf.default_case().replace({"cells": 10}).cycle().stop_reason is bf.StopReason.THROUGHPUT
+    True
+    """
+
+    THROUGHPUT = "throughput"
+    TIME = "time"
+    LEAKAGE_LIMIT = "leakage limit"
+    NEVER_SOFT = "never soft"
+    RINSED = "rinsed"
