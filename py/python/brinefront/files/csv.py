@@ -34,11 +34,12 @@ def write(table: pd.DataFrame | LongColumns, half: Path, path: Path) -> None:
     frame = plain(table.to_pandas() if isinstance(table, LongColumns) else table)
     named = frame.index.name is not None
     whole = frame.reset_index() if named else frame
-    # Floats as Python's own: NumPy's are written as its print options say, which may be fewer digits than there are.
     for name in whole.columns:
-        if whole[name].dtype.kind not in KINDS or whole[name].dtype.kind == "f":
+        if whole[name].dtype.kind not in KINDS:
             whole = whole.assign(**{str(name): whole[name].astype(object)})
-    whole.to_csv(half, index=False, encoding="utf-8", lineterminator="\n")
+    # Floats as Python's own: NumPy's are written as its print options say, which may be fewer digits than there are.
+    floats = {str(name): whole[name].astype(object) for name in whole.columns if whole[name].dtype.kind == "f"}
+    whole.assign(**floats).to_csv(half, index=False, encoding="utf-8", lineterminator="\n")
     attrs = dict(frame.attrs) | ({"index": frame.index.name} if named else {})
     units, words = attrs.get("units", {}), attrs.get("long_names", {})
     known = {
