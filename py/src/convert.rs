@@ -3,9 +3,9 @@
 use std::collections::BTreeMap;
 
 use brinefront::inputs::ion::Ion;
-use pyo3::IntoPyObjectExt;
 use pyo3::prelude::*;
-use pyo3::types::{PyBool, PyDict, PyList, PyMapping, PySequence, PyString};
+use pyo3::types::{PyBool, PyDict, PyMapping, PySequence, PyString};
+use pythonize::pythonize;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use serde_json::Value;
@@ -137,29 +137,8 @@ pub fn to_value<'py>(name: &str, object: &Bound<'py, PyAny>, plain: &Plain<'_, '
     Err(errors::value(name, object.repr()?, "must be a number, a text, a list, a dict, or a part of a case"))
 }
 
-/// A value as Python sees it. A number that is not finite has no form in JSON: it arrives as null and leaves as `null`.
-pub fn from_value<'py>(py: Python<'py>, value: &Value, null: &Bound<'py, PyAny>) -> PyResult<Bound<'py, PyAny>> {
-    match value {
-        Value::Null => Ok(null.clone()),
-        Value::Bool(flag) => flag.into_bound_py_any(py),
-        Value::Number(number) => match number.as_u64() {
-            Some(whole) => whole.into_bound_py_any(py),
-            None => number.as_f64().into_bound_py_any(py),
-        },
-        Value::String(text) => text.into_bound_py_any(py),
-        Value::Array(items) => {
-            let list = PyList::empty(py);
-            for item in items {
-                list.append(from_value(py, item, null)?)?;
-            }
-            Ok(list.into_any())
-        }
-        Value::Object(table) => {
-            let dict = PyDict::new(py);
-            for (key, item) in table {
-                dict.set_item(key, from_value(py, item, null)?)?;
-            }
-            Ok(dict.into_any())
-        }
-    }
+/// A serialisable value as Python sees it: fields by name in their order, an absent value as None, and each number as it is,
+/// also where it is not finite.
+pub fn plain<'py, T: Serialize>(py: Python<'py>, value: &T) -> PyResult<Bound<'py, PyAny>> {
+    pythonize(py, value).map_err(|e| errors::internal(&e.to_string()))
 }

@@ -8,7 +8,7 @@ use brinefront::units::convert::celsius_to_kelvin;
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 
-use crate::convert::{concentrations, from_value, ion_map};
+use crate::convert::{concentrations, ion_map, plain};
 use crate::errors::{self, to_python};
 use crate::number::{Number, numbers};
 
@@ -29,14 +29,7 @@ use crate::number::{Number, numbers};
 /// True
 #[pyfunction]
 pub fn selectivity_sets(py: Python<'_>) -> PyResult<Vec<Bound<'_, PyAny>>> {
-    let sets = SelectivitySet::all().map_err(to_python)?;
-    let none = py.None().into_bound(py);
-    sets.iter()
-        .map(|set| {
-            let tree = serde_json::to_value(set).map_err(|e| errors::internal(&e.to_string()))?;
-            from_value(py, &tree, &none)
-        })
-        .collect()
+    SelectivitySet::all().map_err(to_python)?.iter().map(|set| plain(py, set)).collect()
 }
 
 /// Equivalent fractions on a resin in equilibrium with a solution.

@@ -9,16 +9,16 @@ use brinefront::plan::tubes::Tube;
 use brinefront::report::gypsum::{Gypsum, saturation_ratio};
 use brinefront::report::hydraulics::HydraulicsRow;
 use brinefront::report::note::Note;
-use brinefront::report::tables::{Curve, Profiles, StepRow, Waste};
+use brinefront::report::tables::{Curve, Profiles, Waste};
 use brinefront::report::through_time::ThroughTime;
 use brinefront::report::{CycleReport, RunReport};
 use brinefront::study::{self, SaltAccount};
 use numpy::PyArray;
 use pyo3::prelude::*;
-use pyo3::types::{PyDict, PyFloat, PyList, PyTuple};
+use pyo3::types::{PyDict, PyList, PyTuple};
 use serde::Serialize;
 
-use crate::convert::from_value;
+use crate::convert::plain;
 use crate::inputs::Case;
 use crate::{errors, figures};
 
@@ -31,7 +31,7 @@ pub fn cycle(py: Python<'_>, found: CycleReport, from_new_resin: Option<usize>) 
     data.set_item("waste_curve", curve(py, found.waste_curve)?)?;
     data.set_item("gypsum", found.gypsum.map(|found| gypsum(py, found)).transpose()?)?;
     data.set_item("profiles", profiles(py, found.profiles)?)?;
-    data.set_item("steps", steps(py, &found.steps)?)?;
+    data.set_item("steps", plain(py, &found.steps)?)?;
     data.set_item("hydraulics", hydraulics_rows(py, &found.hydraulics)?)?;
     data.set_item("waste", waste(py, &found.waste)?)?;
     data.set_item("notes", notes(py, &found.notes)?)?;
@@ -47,7 +47,7 @@ pub fn run<'py>(py: Python<'py>, case: &case::Case, found: RunReport) -> PyResul
     data.set_item("effluent", curve(py, found.effluent)?)?;
     data.set_item("loading", profiles(py, found.loading)?)?;
     data.set_item("cells", found.cells)?;
-    data.set_item("effluent_error_fraction", found.effluent_error_fraction.unwrap_or(f64::NAN))?;
+    data.set_item("effluent_error_fraction", found.effluent_error_fraction)?;
     data.set_item("ledger_error", found.ledger_error)?;
     data.set_item("notes", notes(py, &found.notes)?)?;
     data.set_item("case", Case(case.clone()))?;
@@ -89,12 +89,6 @@ pub fn salt_account(py: Python<'_>, found: SaltAccount) -> PyResult<Bound<'_, Py
 #[pyfunction]
 pub fn hydraulics<'py>(py: Python<'py>, case: &Bound<'py, Case>) -> PyResult<Bound<'py, PyList>> {
     hydraulics_rows(py, &study::hydraulics(&case.get().0).map_err(errors::to_python)?)
-}
-
-/// A serialisable value as Python data; a number that is not finite is `nan`.
-pub fn plain<'py, T: Serialize>(py: Python<'py>, value: &T) -> PyResult<Bound<'py, PyAny>> {
-    let tree = serde_json::to_value(value).map_err(|e| errors::internal(&e.to_string()))?;
-    from_value(py, &tree, PyFloat::new(py, f64::NAN).as_any())
 }
 
 /// Hand finished work over, by the one function of the package that knows which class presents it.
@@ -154,15 +148,8 @@ fn gypsum(py: Python<'_>, found: Gypsum) -> PyResult<Bound<'_, PyDict>> {
         stand_ins.set_item(ion.symbol(), taken_as.symbol())?;
     }
     data.set_item("stand_ins", stand_ins)?;
-    // By hand, because an index of minus infinity has no form in JSON.
-    let highest = PyDict::new(py);
-    if let Some(at) = found.highest {
-        highest.set_item("bv", at.bv)?;
-        highest.set_item("step", at.step.words())?;
-        highest.set_item("saturation_index", at.index)?;
-        highest.set_item("saturation_ratio", at.ratio)?;
-    }
-    data.set_item("highest", highest)?;
+    let highest = found.highest.map(|at| plain(py, &at)).transpose()?;
+    data.set_item("highest", highest.unwrap_or_else(|| PyDict::new(py).into_any()))?;
     Ok(data)
 }
 
@@ -181,14 +168,6 @@ fn profiles(py: Python<'_>, found: Profiles) -> PyResult<Bound<'_, PyDict>> {
         data.set_item("tube_loading_eq_per_l", PyArray::from_owned_array(py, tubes.loading_eq_per_l))?;
     }
     Ok(data)
-}
-
-fn steps<'py>(py: Python<'py>, found: &[StepRow]) -> PyResult<Bound<'py, PyList>> {
-    let rows = PyList::empty(py);
-    for row in found {
-        rows.append(plain(py, row)?)?;
-    }
-    Ok(rows)
 }
 
 fn waste<'py>(py: Python<'py>, found: &Waste) -> PyResult<Bound<'py, PyDict>> {

@@ -12,7 +12,7 @@ use pyo3::prelude::*;
 use pyo3::types::PyDict;
 use serde_json::Value;
 
-use crate::convert::{count, to_value, whole};
+use crate::convert::{count, plain, to_value, whole};
 use crate::enter::{POLL, enter};
 use crate::inputs::Case;
 use crate::number::in_field;
@@ -34,7 +34,7 @@ pub fn compare<'py>(
     let found = enter(py, progress, |watch| study::compare(&cases, point, watch))?;
     let sentence = found.sentence();
     let cycles: PyResult<Vec<_>> = found.cycles.into_iter().map(|one| report::cycle(py, one, None)).collect();
-    Ok((cycles?, at.to_string(), sentence, report::plain(py, &found.effort)?))
+    Ok((cycles?, at.to_string(), sentence, plain(py, &found.effort)?))
 }
 
 /// The bed at `moments` of a case's steady cycle, or of the last of `from_new_resin` cycles in a row, as arrays by name.
@@ -58,10 +58,8 @@ type Row<'py> = (Option<Bound<'py, PyDict>>, Bound<'py, PyAny>, String);
 
 fn row<'py>(py: Python<'py>, point: &brinefront::Result<Point>) -> PyResult<Row<'py>> {
     match point {
-        Ok(point) => {
-            Ok((Some(figures::by_name(py, &point.figures)?), report::plain(py, &point.effort)?, String::new()))
-        }
-        Err(error) => Ok((None, report::plain(py, &Effort::default())?, error.to_string())),
+        Ok(point) => Ok((Some(figures::by_name(py, &point.figures)?), plain(py, &point.effort)?, String::new())),
+        Err(error) => Ok((None, plain(py, &Effort::default())?, error.to_string())),
     }
 }
 

@@ -3,10 +3,9 @@
 use brinefront::study;
 use pyo3::prelude::*;
 
-use crate::convert::count;
+use crate::convert::{count, plain};
 use crate::enter::enter;
 use crate::inputs::Case;
-use crate::report::plain;
 
 /// The waves of a case's cycle: figures by name, steps and pieces of paths as lists of dicts.
 #[pyfunction]

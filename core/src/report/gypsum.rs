@@ -57,8 +57,10 @@ pub struct Highest {
     #[serde(serialize_with = "step_in_words")]
     pub step: StepName,
     /// Saturation index.
+    #[serde(rename = "saturation_index")]
     pub index: f64,
     /// Ion activity product over the solubility product: ten to the index.
+    #[serde(rename = "saturation_ratio")]
     pub ratio: f64,
 }
 

@@ -5,7 +5,7 @@ use pyo3::prelude::*;
 use pyo3::types::PyList;
 use serde_json::Value;
 
-use crate::convert::from_value;
+use crate::convert::plain;
 use crate::errors::internal;
 
 /// What is known of every field of a case: meaning, unit, limits, default and where that comes from.
@@ -22,12 +22,12 @@ use crate::errors::internal;
 pub fn fields(py: Python<'_>) -> PyResult<Bound<'_, PyList>> {
     let found = PyList::empty(py);
     for field in all() {
-        let mut record = serde_json::to_value(field).map_err(|e| internal(&e.to_string()))?;
-        if let (Some(sample), Value::Object(facts)) = (field.sample, &mut record) {
-            let value = serde_json::from_str(sample).map_err(|e| internal(&e.to_string()))?;
-            facts.insert("sample".to_string(), value);
+        let record = plain(py, field)?;
+        if let Some(sample) = field.sample {
+            let value: Value = serde_json::from_str(sample).map_err(|e| internal(&e.to_string()))?;
+            record.set_item("sample", plain(py, &value)?)?;
         }
-        found.append(from_value(py, &record, py.None().bind(py))?)?;
+        found.append(record)?;
     }
     Ok(found)
 }

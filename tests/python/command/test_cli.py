@@ -6,6 +6,7 @@ import json
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import brinefront as bf
 import pandas as pd
@@ -24,6 +25,15 @@ def run(*arguments: str | Path) -> subprocess.CompletedProcess[str]:
         encoding="utf-8",
         check=False,
     )
+
+
+def strictly(text: str) -> Any:
+    """Out of JSON that has no words but those of the standard."""
+
+    def refused(word: str) -> None:
+        raise AssertionError(f"{word} is no JSON")
+
+    return json.loads(text, parse_constant=refused)
 
 
 @pytest.fixture
@@ -123,9 +133,19 @@ def test_a_run_that_is_never_soft_is_an_outcome(tmp_path: Path) -> None:
     path.write_text(hard.to_toml(), encoding="utf-8")
     done = run("compare", path, path, "--json")
     assert done.returncode == 3, done.stderr
-    assert json.loads(done.stdout)["cases"][0]["stop_reason"] == "never soft"
+    assert strictly(done.stdout)["cases"][0]["stop_reason"] == "never soft"
+    assert strictly(done.stdout)["cases"][0]["distance"] is None
     words = run("compare", path, path)
     assert words.returncode == 3 and "NEVER SOFT" in words.stdout
+
+
+def test_json_has_null_for_a_number_that_is_not_there(case_file: Path) -> None:
+    account = strictly(run("account", case_file, "--order", "shapley", "--json").stdout)
+    capacities = [share["capacity_eq_per_l"] for share in account["shares"]]
+    assert capacities[1:-1] == [None] * (len(capacities) - 2) and capacities[0] > 0.0
+    swept = strictly(run("sweep", case_file, "--set", "regeneration.dose_g_per_l=96,-1", "--json").stdout)
+    assert [case["capacity_eq_per_l"] is None for case in swept["cases"]] == [False, True]
+    assert all(case["salt_kg_per_week"] is None or case["salt_kg_per_week"] > 0.0 for case in swept["cases"])
 
 
 def test_version_and_help() -> None:

@@ -9,7 +9,7 @@ from pathlib import Path
 import brinefront as bf
 import pytest
 from brinefront import _core
-from brinefront.words.figures import Figures, figure, figures, of_native, shown_in, with_errors
+from brinefront.words.figures import Figures, figure, figures, of_record, shown_in, with_errors
 
 CASE = bf.default_case().replace({"cells": 10})
 STUBS = Path(bf.__file__).with_name("_core.pyi")
@@ -48,6 +48,6 @@ def test_a_figure_that_does_not_exist_is_nan_and_a_number_crosses_as_it_is() -> 
         bool,
         bf.SearchEnd,
     ]
-    held = Figures(**of_native({**found, "residual": math.inf, "distance": math.nan}))
+    held = Figures(**of_record({**found, "residual": math.inf, "distance": math.nan}))
     assert math.isnan(held.salt_kg_per_week) and math.isnan(held.distance)
     assert held.residual == math.inf

@@ -6,14 +6,15 @@ library names no class, and no room below the classes imports one.
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 from brinefront.native.sayings import Note, SearchEnd
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping
 
-__all__ = ["finished", "made_of", "maker", "note", "search_end"]
+__all__ = ["finished", "made_of", "maker", "note", "of_native", "search_end"]
 
 Kind: TypeAlias = Literal["cycle", "run", "salt account"]
 """What the library finishes: one cycle, one loading or elution, one salt account."""
@@ -52,3 +53,8 @@ def search_end(words: str, record: dict[str, Any]) -> SearchEnd:
 def maker(kind: Kind) -> Callable[[dict[str, Any]], object]:
     """What turns the records of a kind into an object; a class registers when `brinefront` is imported."""
     return _makers[kind]
+
+
+def of_native(record: Mapping[str, Any]) -> dict[str, Any]:
+    """A record of a result by name; a number that does not exist is None in the library and nan here, others are as they are."""
+    return {name: math.nan if value is None else value for name, value in record.items()}

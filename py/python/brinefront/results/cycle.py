@@ -14,7 +14,7 @@ from brinefront.tables.frames import curve_table, gypsum_table, profiles_dataset
 from brinefront.tables.hydraulics import hydraulics_frame
 from brinefront.tables.through_time import through_time
 from brinefront.words import notebook, text
-from brinefront.words.figures import of_native, with_figures
+from brinefront.words.figures import of_record, with_figures
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -61,7 +61,7 @@ class Cycle(Figures):
     @classmethod
     def _from_native(cls, data: dict[str, Any]) -> Cycle:
         known = {name: data.pop(name) for name in ("case", "notes", "effort")}
-        return cls(**known, **of_native(data.pop("figures")), _tables=data)
+        return cls(**known, **of_record(data.pop("figures")), _tables=data)
 
     def leakage(self) -> pd.DataFrame:
         """What the service run delivered.

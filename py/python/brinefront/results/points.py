@@ -11,7 +11,7 @@ from brinefront.tables.datasets import EFFORT
 from brinefront.tables.sweeps import MISSING, beside, label
 from brinefront.units.quantities import on_axes
 from brinefront.words import notebook
-from brinefront.words.figures import cell, figures, of_native
+from brinefront.words.figures import cell, figures, of_record
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -100,7 +100,7 @@ class PointStream:
 
     def __next__(self) -> Point:
         index, (found, effort, error) = next(self._native)
-        return Point(index, self._changes(index), None if found is None else Figures(**of_native(found)), effort, error)
+        return Point(index, self._changes(index), None if found is None else Figures(**of_record(found)), effort, error)
 
     def _changes(self, index: int) -> dict[str, Any]:
         """The swept values at a place in the grid, the last axis varying fastest."""

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from brinefront.files.export import save
-from brinefront.native.handover import made_of
+from brinefront.native.handover import made_of, of_native
 from brinefront.results.long_table import long_table
 from brinefront.tables.datasets import run_dataset
 from brinefront.tables.frames import curve_table, loading_table
@@ -61,7 +61,7 @@ class Run:
             name: data.pop(name)
             for name in ("case", "ledger_error", "cells", "effluent_error_fraction", "notes", "effort")
         }
-        return cls(_tables=data, **known)
+        return cls(_tables=data, **of_native(known))
 
     def effluent(self) -> pd.DataFrame:
         """Concentration of what left.

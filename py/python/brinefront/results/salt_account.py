@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from brinefront.files.export import save
-from brinefront.native.handover import made_of
+from brinefront.native.handover import made_of, of_native
 from brinefront.native.optional import need
 from brinefront.tables.datasets import account_dataset
 from brinefront.words import notebook, text
@@ -110,7 +110,7 @@ class SaltAccount:
 
     @classmethod
     def _from_native(cls, data: dict[str, Any]) -> SaltAccount:
-        shares = tuple(SaltShare(**row) for row in data.pop("shares"))
+        shares = tuple(SaltShare(**of_native(row)) for row in data.pop("shares"))
         return cls(shares=shares, **data)
 
     def __getitem__(self, name: str) -> SaltShare:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from brinefront.errors import SolverError
+from brinefront.native.handover import of_native
 from brinefront.native.optional import need
 from brinefront.units import convert
 from brinefront.words.figures import EQ_BED
@@ -62,7 +63,8 @@ def steps_table(steps: Sequence[Mapping[str, Any]], case: Case) -> pd.DataFrame:
     need("pandas", "tables")
     import pandas as pd
 
-    return labelled(pd.DataFrame(steps, columns=list(STEP_COLUMNS)), "steps of one cycle", case)
+    rows = [of_native(row) for row in steps]
+    return labelled(pd.DataFrame(rows, columns=list(STEP_COLUMNS)), "steps of one cycle", case)
 
 
 def waste_table(waste: Mapping[str, Any], case: Case) -> pd.DataFrame:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from brinefront import _core
+from brinefront.native.handover import of_native
 from brinefront.native.optional import need
 from brinefront.words.labels import labelled
 
@@ -87,6 +88,6 @@ def hydraulics_frame(rows: Sequence[dict[str, Any]], case: Case) -> pd.DataFrame
     need("pandas", "tables")
     import pandas as pd
 
-    frame = pd.DataFrame(list(rows), columns=list(COLUMNS))
+    frame = pd.DataFrame([of_native(row) for row in rows], columns=list(COLUMNS))
     frame["notes"] = [tuple(notes) for notes in frame["notes"]]
     return labelled(frame, "hydraulics of each step", case)

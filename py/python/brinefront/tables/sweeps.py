@@ -6,10 +6,11 @@ import json
 from typing import TYPE_CHECKING, Any
 
 from brinefront import _core
+from brinefront.native.handover import of_native
 from brinefront.native.optional import need
 from brinefront.tables.datasets import EFFORT, effort_attributes
 from brinefront.units.quantities import on_axes
-from brinefront.words.figures import cell, figures, of_native
+from brinefront.words.figures import cell, figures
 from brinefront.words.labels import about, attributes, field_attributes
 
 if TYPE_CHECKING:

@@ -6,15 +6,15 @@ Names, words, units and kinds are those of the library's record, which has them 
 from __future__ import annotations
 
 import inspect
-import math
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, make_dataclass
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from brinefront import _core
 from brinefront.native.enumerations import Outcome, StopReason
+from brinefront.native.handover import of_native
 
-__all__ = ["Figure", "Figures", "cell", "figure", "figures", "of_native", "shown_in", "with_errors", "with_figures"]
+__all__ = ["Figure", "Figures", "cell", "figure", "figures", "of_record", "shown_in", "with_errors", "with_figures"]
 
 Presented = TypeVar("Presented", bound=type)
 
@@ -108,9 +108,9 @@ def with_errors() -> tuple[tuple[str, str], ...]:
     return tuple((record["error_of"], name) for name, record in _RECORDS.items() if record["error_of"])
 
 
-def of_native(found: Mapping[str, Any]) -> dict[str, Any]:
-    """The figures that the library hands over by name; one that does not exist is None there and nan here."""
-    return {name: math.nan if value is None else ENUMERATIONS.get(name, _same)(value) for name, value in found.items()}
+def of_record(found: Mapping[str, Any]) -> dict[str, Any]:
+    """The figures out of the record that the library hands over: nan where one does not exist, members of enumerations."""
+    return {name: ENUMERATIONS.get(name, _same)(value) for name, value in of_native(found).items()}
 
 
 def _same(value: Any) -> Any:
