@@ -11,6 +11,7 @@ import time
 from pathlib import Path
 
 import brinefront as bf
+import numpy as np
 import pandas as pd
 import pytest
 from brinefront.report import directory as report_files
@@ -185,6 +186,16 @@ def test_the_command_writes_the_table_of_a_sweep(case_file: Path, tmp_path: Path
     streamed = pd.read_csv(file)
     pd.testing.assert_frame_equal(streamed, pd.read_csv(tmp_path / "out" / "sweep.csv"), check_exact=True)
     assert streamed["error"].notna().sum() == 2 and (streamed["effort_steps"] > 0).sum() == 4
+
+
+def test_a_file_has_every_digit_however_numpy_prints(tmp_path: Path) -> None:
+    doses, file = np.array([80.0 + 1 / 3, 100.0 * (0.1 + 0.2 + 0.7)]), tmp_path / "points.csv"
+    with np.printoptions(legacy="1.13"):
+        assert str(doses[0]) == "80.3333333333"
+        points = list(report_files.streamed(bf.sweep_stream(TINY, {"regeneration.dose_g_per_l": doses}), file))
+    rows = pd.read_csv(file, float_precision="round_trip")
+    assert rows["regeneration.dose_g_per_l"].tolist() == doses.tolist()
+    assert rows["capacity_eq_per_l"].tolist() == [point.row()["capacity_eq_per_l"] for point in points]
 
 
 def test_the_command_keeps_to_its_exit_codes(case_file: Path, tmp_path: Path) -> None:

@@ -67,7 +67,11 @@ def streamed(points: Iterable[Point], path: Path) -> Iterator[Point]:
     with path.open("w", encoding="utf-8", newline="") as file:
         writer = None
         for point in points:
-            row = text.without_nan(point.row())
+            # Floats as Python's own: NumPy's are written as its print options say, which may be fewer digits than there are.
+            row = {
+                name: float(value) if isinstance(value, float) else value
+                for name, value in text.without_nan(point.row()).items()
+            }
             if writer is None:
                 writer = csv.DictWriter(file, list(row), lineterminator="\n")
                 writer.writeheader()
