@@ -435,7 +435,6 @@ class Case:
     ----------
     * Lumped: E. Glueckauf (1955), Trans. Faraday Soc. 51, 1540.
     * Radial: F. Helfferich, M. S. Plesset (1958), J. Chem. Phys. 28, 418, from memory.
-    * A sphere: J. Crank (1975), The Mathematics of Diffusion, sec. 6.3.
     * Davies: C. W. Davies (1962), Ion Association, second-hand.
     * Pitzer: C. E. Harvie, N. Moller, J. H. Weare (1984), Geochim. Cosmochim. Acta 48, 723, at 25 C.
 
@@ -1315,10 +1314,6 @@ class Regeneration:
     InputError
         For a value out of limits, or strength and normality given together.
 
-    References
-    ----------
-    * M. L. Davis (2010), Water and Wastewater Engineering, Table 8-2.
-
     Examples
     --------
     >>> import brinefront as bf
@@ -1554,11 +1549,7 @@ class Resin:
 
     References
     ----------
-    * M. L. Davis (2010), Water and Wastewater Engineering, ch. 8.
     * G. L. Gaines, H. C. Thomas (1953), J. Chem. Phys. 21, 714, second-hand.
-    * S. D. Lin, Water and Wastewater Calculations Manual, ch. 5.
-    * Perry's Chemical Engineers' Handbook, sec. 16.
-    * UFC 3-240-13FN (2005), sec. 2-2.5.1.4.1; 1 to 5 % by Davis.
 
     Examples
     --------

@@ -34,7 +34,6 @@ brinefront::fields_of_case! {
     /// ----------
     /// * Lumped: E. Glueckauf (1955), Trans. Faraday Soc. 51, 1540.
     /// * Radial: F. Helfferich, M. S. Plesset (1958), J. Chem. Phys. 28, 418, from memory.
-    /// * A sphere: J. Crank (1975), The Mathematics of Diffusion, sec. 6.3.
     /// * Davies: C. W. Davies (1962), Ion Association, second-hand.
     /// * Pitzer: C. E. Harvie, N. Moller, J. H. Weare (1984), Geochim. Cosmochim. Acta 48, 723, at 25 C.
     ///

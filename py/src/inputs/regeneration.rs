@@ -13,10 +13,6 @@ brinefront::fields_of_regeneration! {
     /// InputError
     ///     For a value out of limits, or strength and normality given together.
     ///
-    /// References
-    /// ----------
-    /// * M. L. Davis (2010), Water and Wastewater Engineering, Table 8-2.
-    ///
     /// Examples
     /// --------
     /// >>> import brinefront as bf

@@ -13,11 +13,7 @@ brinefront::fields_of_resin! {
     ///
     /// References
     /// ----------
-    /// * M. L. Davis (2010), Water and Wastewater Engineering, ch. 8.
     /// * G. L. Gaines, H. C. Thomas (1953), J. Chem. Phys. 21, 714, second-hand.
-    /// * S. D. Lin, Water and Wastewater Calculations Manual, ch. 5.
-    /// * Perry's Chemical Engineers' Handbook, sec. 16.
-    /// * UFC 3-240-13FN (2005), sec. 2-2.5.1.4.1; 1 to 5 % by Davis.
     ///
     /// Examples
     /// --------
