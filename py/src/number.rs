@@ -20,7 +20,7 @@ impl<'py> FromPyObject<'_, 'py> for Number<'py> {
     }
 }
 
-/// Has an object a magnitude and units? A plain number is known by its type and asked nothing.
+/// Has an object a magnitude and units? A plain number is known by its type alone.
 pub fn is_quantity(object: &Bound<'_, PyAny>) -> PyResult<bool> {
     if object.is_instance_of::<PyFloat>() || object.is_instance_of::<PyInt>() {
         return Ok(false);

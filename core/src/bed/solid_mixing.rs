@@ -9,7 +9,7 @@
 //! ```
 //!
 //! solved implicitly, so that sums are kept and nothing turns negative whatever the time. Depth and void stay those of the
-//! settled bed: liquid that an expanded bed takes up is not told.
+//! settled bed: liquid that an expanded bed takes up is not modelled.
 
 use crate::bed::state::State;
 use crate::plan::solid_mixing::SolidMixing;

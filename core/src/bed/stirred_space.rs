@@ -6,7 +6,7 @@
 //!
 //! with V in bed volumes and F in bed volumes per second. It takes the time steps of the column beside it, by the same
 //! weights, applied to the integrated fluxes ([`crate::numerics::bdf`]): what leaves the one enters the other whatever the
-//! weights are. Where the history would leave less than nothing, the flux out remembers just as much of it as does not.
+//! weights are. Where the history would leave less than zero, the flux out uses the largest share of it that does not.
 
 use crate::numerics::bdf::Weights;
 use crate::plan::scheme::Scheme;
@@ -17,7 +17,7 @@ const ROUNDING: f64 = Scheme::DEFAULT.rounding;
 /// What enters a space over a time step \[eq per litre of bed\].
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Inflow<const N: usize> {
-    /// What the history says.
+    /// The part from the history.
     pub remembered: [f64; N],
     /// The rest.
     pub new: [f64; N],

@@ -235,7 +235,7 @@ impl<const N: usize> Faces<N> {
         }
     }
 
-    /// The cells of which nothing is left, and those whose flux dispersion would carry back: that takes from the next
+    /// The cells that are left empty, and those whose flux dispersion would carry back: that takes from the next
     /// cell, no more than is there.
     #[inline(never)]
     fn put_right(

@@ -316,7 +316,7 @@ impl<const N: usize> Vessel<N> {
     /// Solve a trial step of `h` seconds, without taking it.
     ///
     /// # Errors
-    /// A [`Refusal`] says why a smaller step is needed.
+    /// A [`Refusal`], with the reason why a smaller step is needed.
     pub fn try_step(&mut self, h: f64) -> Result<Trial<N>, Refusal> {
         let found = self.solve(h);
         // What columns count beside their steps is the vessel's.

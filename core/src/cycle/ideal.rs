@@ -16,7 +16,7 @@ use crate::plan::resolved_steps::{StepDirection, StepWater};
 use crate::plan::service::longest_run_bv;
 use crate::plan::steps::{End, PlannedStep, Watched};
 
-/// A cycle after which nothing changes by more than this share of the capacity has settled.
+/// A cycle after which no loading changes by more than this share of the capacity has settled.
 const SETTLED: f64 = 1e-7;
 /// Cycles after which the search for one that repeats itself ends.
 const MOST_CYCLES: usize = 400;

@@ -1,4 +1,4 @@
-//! Inputs: what somebody told us. Plain data with the unit in every name, valid once built, read and written by serde.
+//! Inputs: what a user gives. Plain data with the unit in every name, valid once built, read and written by serde.
 //!
 //! What is said of a field is said beside it, in `#[field(...)]`; [`field`] has the shape of such a record and [`fields`] all of them.
 //!

@@ -1,10 +1,10 @@
 //! A free recipe: the steps between two service runs, in the order given.
 //!
-//! What a step leaves open, the [`Regeneration`] says: flows, direction, volumes of rinses, backwash. A regeneration by
-//! itself stands for the recipe [`Recipe::of`] gives, whose steps leave everything open.
+//! What a step leaves open is taken from the [`Regeneration`]: flows, direction, volumes of rinses, backwash. A
+//! regeneration by itself stands for the recipe [`Recipe::of`] gives, whose steps leave everything open.
 //!
 //! Salt, strength and brine water are the regeneration's. The dose is what brine steps that give no volume of their own
-//! share: as their `share` says, equally where nothing is said, and less what the others give in bed volumes. A recipe
+//! share: by their `share`, equally where none is given, and less what the others give in bed volumes. A recipe
 //! whose brine steps all give a volume or a time uses the salt in these, whatever the dose; the figures count the salt that
 //! entered.
 
@@ -28,7 +28,7 @@ pub struct Recipe {
 }
 
 impl Recipe {
-    /// The recipe that a regeneration stands for; every step leaves to the regeneration what that says.
+    /// The recipe that a regeneration stands for; every step leaves to the regeneration what that has.
     pub fn of(regeneration: &Regeneration) -> Self {
         let mut steps = Vec::with_capacity(4);
         if regeneration.backwash_minutes() > 0.0 {
@@ -86,7 +86,7 @@ impl Recipe {
         Ok(())
     }
 
-    /// Check the recipe against what the regeneration says, and against the chloride of the feed \[mg/L\].
+    /// Check the recipe against the regeneration, and against the chloride of the feed \[mg/L\].
     ///
     /// # Errors
     /// As [`Recipe::validate`].

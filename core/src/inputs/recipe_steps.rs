@@ -1,4 +1,4 @@
-//! The steps that a free recipe is written in: what each says of itself, and what it leaves to the regeneration.
+//! The steps that a free recipe is written in: what each states itself, and what it leaves to the regeneration.
 
 use brinefront_derive::inputs;
 use serde::{Deserialize, Serialize};
@@ -139,7 +139,7 @@ pub struct Standby {
     pub minutes: f64,
 }
 
-/// One step of a free recipe; in a case file `step` says which.
+/// One step of a free recipe; in a case file `step` names it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "step", rename_all = "kebab-case")]
 pub enum FreeStep {
@@ -167,7 +167,7 @@ impl FreeStep {
         }
     }
 
-    /// Check every value; `place` stands before the field's name in errors (`recipe.0`).
+    /// Check every value; `place` comes before the field's name in errors (`recipe.0`).
     ///
     /// # Errors
     /// [`Error::Value`] naming the field, the value and its limits.

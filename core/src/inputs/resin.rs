@@ -34,7 +34,7 @@ pub enum BeadDiffusivity {
     ByIon(BTreeMap<Ion, f64>),
 }
 
-/// Reads a table by ion, or the single value that may stand in its place, and says which ion is wrong.
+/// Reads a table by ion, or the single value that may be given in its place, and names the ion that is wrong.
 struct TableOr<T>(std::marker::PhantomData<T>);
 
 /// What may stand in the place of a table by ion.

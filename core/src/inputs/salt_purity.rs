@@ -2,7 +2,7 @@
 //!
 //! The dose is pure salt. Impurities come on top of it, gram by gram of pure salt as they are in the salt as sold, and go
 //! with the brine as chlorides. Rock salt often holds calcium sulfate: the exchange sees the same calcium, but the waste
-//! then has less chloride than is told here.
+//! then has less chloride than is computed here.
 
 use crate::error::{Error, Result};
 use crate::inputs::check::within;

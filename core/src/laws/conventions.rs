@@ -45,7 +45,7 @@ impl fmt::Display for Form {
     }
 }
 
-/// What stands for the solution in a coefficient.
+/// What the solution is described by in a coefficient.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Solution {
     /// Concentrations, at a normality \[eq/L\].
@@ -73,7 +73,7 @@ pub struct Scale {
     pub set: String,
     /// How it is written.
     pub form: Form,
-    /// What stands for the solution.
+    /// What the solution is described by.
     pub solution: Solution,
 }
 

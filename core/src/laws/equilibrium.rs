@@ -46,7 +46,7 @@ pub fn power<S: DualNum<Primitive = f64> + Copy>(rho: S, valence: u32) -> S {
 /// With held = 1, coupling = 0 it is plain equilibrium with concentrations `supply`; with the two resistances of film
 /// and bead, or a whole implicit cell, eliminated it keeps this form. Halley's method in ln rho from `guess`, bracketed:
 /// with t = held/(held + coupling m), a term L has the derivatives z L t and z^2 L t (2 t - 1) in ln rho.
-/// Returns rho and the iterations used; `None` if no positive rho exists (nothing supplied, or not enough).
+/// Returns rho and the iterations used; `None` if no positive rho exists (no supply, or not enough).
 #[inline]
 pub fn solve_ratio<S: DualNum<Primitive = f64> + Copy, const N: usize>(
     supply: &[S; N],
@@ -152,7 +152,7 @@ pub fn apparent_selectivities(
     temperature_k: f64,
 ) -> Result<Vec<(Ion, f64, f64)>> {
     let total = checked_total(solution)?;
-    // The reference and the anion come first, so that sodium stands there even where the solution has none.
+    // The reference and the anion come first, so that sodium is there even where the solution has none.
     let of = |ion: Ion| solution.iter().filter(|row| row.0 == ion).map(|row| row.1).sum::<f64>();
     let others = || solution.iter().filter(|row| row.0 != Ion::NA);
     let ions: Vec<Ion> = [Ion::NA, Ion::CL].into_iter().chain(others().map(|row| row.0)).collect();

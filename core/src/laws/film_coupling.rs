@@ -153,7 +153,7 @@ struct Groups<S> {
     a: S,
 }
 
-/// What the solution says of each charge.
+/// The profile of the liquid across the film, by charge.
 struct Profile<S> {
     /// N*/N.
     nu: S,
@@ -381,7 +381,7 @@ mod tests {
         assert_close(at(1.0, 1e-3).effective_m2_per_s, one.effective_m2_per_s, 1e-3);
     }
 
-    /// As the differences vanish the coefficient settles, from either side, until they mean nothing.
+    /// As the differences vanish the coefficient settles, from either side, until they are within rounding.
     #[test]
     fn small_differences_have_a_limit() {
         let at = |difference: f64| two(0.7, 0.7 + difference, [CALCIUM, SODIUM], [2, 1], 1.0).effective_m2_per_s;

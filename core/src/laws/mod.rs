@@ -1,11 +1,11 @@
 //! Laws: what is true at one point at one instant.
 //!
 //! One law a file, as pure functions with its equation, its units and its source. Here are no cells, no clock and
-//! no state: values in SI go in, values in SI come out, and a name says where a unit is another. Every law is
+//! no state: values in SI go in, values in SI come out, and a name carries its unit where that is another. Every law is
 //! generic over its scalar, `S: DualNum<Primitive = f64> + Copy`, which `f64` is too, so that a derivative comes
 //! from the same code as the value.
 //!
-//! Laws trust their arguments: limits are checked where a case is built, and a correlation says what range it was
+//! Laws trust their arguments: limits are checked where a case is built, and a correlation states the range it was
 //! measured in.
 
 pub mod activity;

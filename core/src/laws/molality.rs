@@ -17,7 +17,7 @@
 //!
 //! What is assumed beyond: other divalent cations are as large as calcium, ammonium as potassium (9.1
 //! mL/eq larger: W too high by 0.9 % at 1 eq/L), hydrogen as sodium; every anion is as large as chloride (sulfate is 10.9
-//! mL/eq smaller, hydrogen carbonate 6.8 larger: 1.1 % and 0.7 % of W at 1 eq/L, nothing in a water with brine of chloride).
+//! mL/eq smaller, hydrogen carbonate 6.8 larger: 1.1 % and 0.7 % of W at 1 eq/L, 0 in a water with brine of chloride).
 //! The differences are those of the ions' standard volumes in the database OBIGT of the library `CHNOSZ`. One percent of
 //! W is one percent of m and 0.1 to 0.5 % of an activity coefficient.
 

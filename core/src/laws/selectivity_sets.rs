@@ -9,14 +9,15 @@
 //! reaction   K_i = A_i/A_Na^z        if A_i is the constant of M + z LiR
 //! ```
 //!
-//! which differ by A_Na, a factor 2, for a divalent ion. The file says which is meant; a caller may ask for the other.
+//! which differ by A_Na, a factor 2, for a divalent ion. The file's `chained` is the one that is meant; a
+//! caller may ask for the other.
 //! The quotient is anchored at sodium: taken against potassium it would be another K than the one chained through sodium,
 //! A_i/A_K against A_i A_Na/A_K^2. So this room gives coefficients against sodium alone, and
 //! [`Coefficient::chained`](crate::laws::conventions::Coefficient::chained) changes the reference.
 //! - *separation-factor*: alpha against sodium, which becomes a K only with a normality and a composition. A resin's
 //!   `selectivity_at_eq_per_l` states the one; the other is then half the ion and half sodium, in equivalents.
 //!
-//! K is that of activities, at infinite dilution, unless `selectivity_at_eq_per_l` says that it was measured with
+//! K is that of activities, at infinite dilution, unless `selectivity_at_eq_per_l` is given: it was then measured with
 //! concentrations in such a solution of half the ion and half sodium, as chlorides, at that normality.
 
 use crate::error::{Error, Result};

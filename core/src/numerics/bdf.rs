@@ -202,7 +202,7 @@ mod tests {
             let y = |t: f64| t.powi(order + 1);
             let rate = |t: f64| f64::from(order + 1) * t.powi(order);
             let w = Weights::new(h, before);
-            // Not about 0: the estimate must hold wherever the clock stands.
+            // Not about 0: the estimate must hold at any time.
             let t = 0.4;
             let (last, earlier) = (y(t) - y(t - h1), y(t - h1) - y(t - h1 - h2));
             let numerical = y(t) + w.of_history(last, earlier) + w.theta * rate(t + h);

@@ -216,7 +216,7 @@ impl<'l, F: Law> Line<'l, F> {
         self.held_capacity * zone.held + self.holdup * zone.strength * self.law.carried(zone.held, zone.strength)
     }
 
-    /// Feed the line with a state from time 0 until `until`, or until `ends` says so of what leaves; it is asked from
+    /// Feed the line with a state from time 0 until `until`, or until `ends` is true of what leaves; it is asked from
     /// the time `armed` on. `None` if the jumps meet without end.
     pub fn run(&mut self, inlet: Zone, until: f64, armed: f64, mut ends: impl FnMut(Zone) -> bool) -> Option<Run> {
         let mut run = Run { left: Vec::new(), paths: Vec::new(), time: 0.0, ended: false };

@@ -141,7 +141,7 @@ impl Neg for Lanes {
     }
 }
 
-/// Largest value of `of` over the places `0..length`, at least `floor`; what is not a number counts for nothing.
+/// Largest value of `of` over the places `0..length`, at least `floor`; what is not a number is passed over.
 #[inline(always)]
 pub fn largest(length: usize, floor: f64, of: impl Fn(usize) -> f64) -> f64 {
     let mut most = Lanes::all(floor);

@@ -1,4 +1,4 @@
-//! Numerics: what would be true for heat or traffic too. Slices and closures, nothing of what they stand for.
+//! Numerics: what would be true for heat or traffic too. Slices and closures, without their physical meaning.
 //!
 //! [`limiter`] makes second-order face values, [`bdf`] advances time and controls its error, [`block`] solves
 //! block-tridiagonal systems, [`fixed_point`] accelerates repetition, [`event`] finds the moment a limit is met,

@@ -9,7 +9,7 @@ pub struct Rows<const N: usize> {
     values: Vec<f64>,
 }
 
-/// Room before a row and after it; what stands there is never anybody's result.
+/// Room before a row and after it; what is written there is no part of any result.
 const ROOM: (usize, usize) = (1, LANES);
 
 impl<const N: usize> Rows<N> {

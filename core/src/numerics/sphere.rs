@@ -1,6 +1,6 @@
 //! A sphere cut into shells, for diffusion that is felt at its surface.
 //!
-//! Shell s holds the share v_s of the sphere's volume; between it and the next one outwards, or the surface, stands the
+//! Shell s holds the share v_s of the sphere's volume; between it and the next one outwards, or the surface, is the
 //! conductance k_s, in units of D/R^2 and per volume of the sphere:
 //!
 //! ```text

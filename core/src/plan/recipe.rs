@@ -79,7 +79,7 @@ impl Recipe {
         Ok(steps)
     }
 
-    /// Volume of each brine step that says neither share, volume nor time \[bed volumes\]; 0 if there is none.
+    /// Volume of each brine step that gives neither share, volume nor time \[bed volumes\]; 0 if there is none.
     fn open_brine_bv(&self, regeneration: &Regeneration, brine_bv: f64) -> Result<f64> {
         let is_open = |brine: &Brine| brine.follows_dose() && brine.share.is_none();
         let open = self.brines().filter(|(_, brine)| is_open(brine)).count();
@@ -118,7 +118,7 @@ fn end_of(volume_bv: Option<f64>, minutes: Option<f64>, usual_bv: f64) -> StepEn
     }
 }
 
-/// What a rinse takes where it says nothing.
+/// What a rinse takes for what it leaves open.
 struct Usual {
     name: StepName,
     water: BrineWater,

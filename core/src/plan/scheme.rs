@@ -49,7 +49,7 @@ pub struct Scheme {
 
     /// A correction of ln rho below this needs no second look in the march: what its series leaves out is the cube.
     pub last_correction: f64,
-    /// The same in a first sweep, which only says where the second one's faces lie.
+    /// The same in a first sweep, which only prepares the limited face values of the second.
     pub last_correction_ahead: f64,
     /// Share of what a cell has of an ion, inflow and history together, that the explicit part of its outflow may take.
     pub most_explicit: f64,

@@ -12,7 +12,7 @@ pub enum SolidMixing {
 }
 
 impl SolidMixing {
-    /// What a bed says of it; none in a bed that is held down.
+    /// As the bed has it; none in a bed that is held down.
     pub(super) fn of(bed: &Bed) -> Option<Self> {
         match (bed.lifted_mixing, bed.held_down) {
             (LiftedMixing::None, _) | (_, true) => None,

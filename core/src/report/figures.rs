@@ -7,7 +7,7 @@ use crate::cycle::outcome::{Outcome, SearchEnd};
 use crate::inputs::regeneration::Direction;
 use crate::plan::steps::StopReason;
 
-/// Everything one number says about a cycle. Concentrations "as CaCO3" are hardness; volumes are of packed bed.
+/// The results of a cycle that are one value each. Concentrations "as CaCO3" are hardness; volumes are of packed bed.
 ///
 /// `#[figure(...)]` beside a field says what it is called, its unit in reports, and which tables show it.
 #[derive(Debug, Clone, PartialEq, Serialize, Figures)]
@@ -109,7 +109,7 @@ pub struct Figures {
     /// Duration of the regeneration \[min\].
     #[figure(words = "duration of the regeneration", unit = "min", tables(key))]
     pub regeneration_min: f64,
-    /// Regenerations a week, if the site says how much water it uses.
+    /// Regenerations a week, if the site has a use of water.
     #[figure(words = "regenerations a week", unit = "1/week", tables(key))]
     pub regenerations_per_week: Option<f64>,
     /// Salt a week \[kg\].

@@ -167,7 +167,7 @@ mod tests {
         }
     }
 
-    /// A solution of sodium chloride in which the law says that gypsum is just dissolved: about 0.055 mol/kg near 2.5 mol/kg
+    /// A solution of sodium chloride in which gypsum is just dissolved by the law: about 0.055 mol/kg near 2.5 mol/kg
     /// (W. L. Marshall, R. Slusher 1966, J. Phys. Chem. 70, 4015: 0.0540 at 2.02, 0.0560 at 2.87). Carried through the
     /// model's units its index is 0 again.
     #[test]
@@ -189,7 +189,7 @@ mod tests {
         let highest = found.highest.unwrap();
         assert_eq!((highest.bv, highest.step), (0.5, StepName::Brine));
         assert!((highest.ratio - 1.0).abs() < 1e-8);
-        // Twice the calcium, as chloride, is beyond it, and says so.
+        // Twice the calcium, as chloride, is beyond it, and has a note.
         let beyond = along(&model, &[step(vec![eq_per_l[0], 0.0, 2.0 * eq_per_l[2]])]).unwrap().highest.unwrap();
         assert!(beyond.ratio > 1.5 && beyond.ratio < 2.2, "{beyond:?}");
         assert!(beyond.note().is_some_and(|note| note.to_string().contains("kinetics decide")));

@@ -1191,7 +1191,7 @@ class Recipe:
     Parameters
     ----------
     steps : iterable of Backwash, Brine, SlowRinse, FastRinse or Standby
-        The steps, at least one of them a brine. What a step leaves out, the case's regeneration says.
+        The steps, at least one of them a brine. What a step leaves out is taken from the case's regeneration.
 
     Raises
     ------
@@ -1418,7 +1418,7 @@ class Regeneration:
         """Strength of the brine as normality of the salt alone [eq/L]."""
 
     def recipe(self, /) -> Recipe:
-        """The recipe that this regeneration stands for; its steps leave open what the regeneration says.
+        """The recipe that this regeneration stands for; its steps leave open what the regeneration has.
 
         Returns
         -------

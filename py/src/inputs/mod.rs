@@ -1,6 +1,6 @@
 //! Inputs as frozen Python values: equal by content, picklable, with a repr in the shape of their constructor.
 //!
-//! A class is made of what is said of its fields in the crate; what stands in its file here is its summary and examples, and
+//! A class is made of what is said of its fields in the crate; its file here has its summary and examples, and
 //! what it can do beyond holding them. [`argument`] has the fields of a kind of their own.
 
 mod argument;

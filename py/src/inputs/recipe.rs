@@ -77,7 +77,7 @@ brinefront::fields_of_standby! {
 /// Parameters
 /// ----------
 /// steps : iterable of Backwash, Brine, SlowRinse, FastRinse or Standby
-///     The steps, at least one of them a brine. What a step leaves out, the case's regeneration says.
+///     The steps, at least one of them a brine. What a step leaves out is taken from the case's regeneration.
 ///
 /// Raises
 /// ------

@@ -36,7 +36,7 @@ brinefront::fields_of_regeneration! {
             Self(self.0.mirrored())
         }
 
-        /// The recipe that this regeneration stands for; its steps leave open what the regeneration says.
+        /// The recipe that this regeneration stands for; its steps leave open what the regeneration has.
         ///
         /// Returns
         /// -------

@@ -36,14 +36,14 @@ impl Repr {
         Self(format!("{class}("))
     }
 
-    /// Text as it stands, without a name: a positional argument.
+    /// Text as it is given, without a name: a positional argument.
     pub fn bare(mut self, text: &str) -> Self {
         self.separate();
         self.0.push_str(text);
         self
     }
 
-    /// Text as it stands.
+    /// Text as it is given.
     pub fn raw(mut self, name: &str, text: &str) -> Self {
         self.separate();
         let _ = write!(self.0, "{name}={text}");

@@ -54,7 +54,7 @@ pub(super) fn blend<const N: usize>(
     for i in 0..N {
         if limits.space_follows && history.of_outlet(&weights, i) < 0.0 {
             drop_backward(step.history_weight.row_mut(i), step.history_flux.row(i));
-            // Whatever rounding of the sums along the bed says.
+            // Exactly 0, whatever the rounding of the sums along the bed.
             step.history_weight.row_mut(i)[cells] = 0.0;
         }
     }

@@ -83,7 +83,7 @@ pub struct Column<const N: usize> {
 /// What stirred spaces before and behind the column ask of the fluxes through its ends.
 #[derive(Debug, Clone, Copy)]
 struct Spaces<const N: usize> {
-    /// History weight of what enters: below 1 only where the space before the bed says so.
+    /// History weight of what enters: below 1 only where the space before the bed uses a share of its history.
     inlet_history_weight: [f64; N],
     /// Does a space collect what leaves? It cannot be asked to give anything back.
     follows: bool,
@@ -150,7 +150,7 @@ impl<const N: usize> Column<N> {
     /// Solve a trial step of `h` seconds, without taking it.
     ///
     /// # Errors
-    /// A [`Refusal`] says why a smaller step is needed.
+    /// A [`Refusal`], with the reason why a smaller step is needed.
     pub fn try_step(&mut self, h: f64) -> Result<Trial<N>, Refusal> {
         let weights = self.history.weights(h);
         widest(

@@ -31,9 +31,9 @@ pub(in crate::bed) struct Condensed<const N: usize> {
     // Neutral where beads are lumped.
     /// Can d be negative, by what is explicit in it?
     pub drive_may_be_negative: bool,
-    /// What is explicit in d: a solver may do with a share of it, ...
+    /// What is explicit in d: a solver may do with a share of it, `kept`.
     pub explicit_drive: CellBlock<N>,
-    /// ... and says here with which. Already taken off d.
+    /// The share of it that the solver kept. The rest is already taken off d.
     pub kept: Lanes,
     /// What a cell holds per liquid concentration: void fraction, and what stores of liquid take up.
     pub held: Lanes,

@@ -1,7 +1,7 @@
 //! Salt in the liquid inside the beads: a second store beside the liquid between them.
 //!
-//! Donnan's equilibrium says how much a solution of normality N holds there, S*(N) \[eq per litre of bed\]; every cation has
-//! the share of it that it has outside, and it comes and goes at one rate k:
+//! Donnan's equilibrium gives what the beads hold in a solution of normality N, S*(N) \[eq per litre of bed\]; every
+//! cation has the share of it that it has outside, and it comes and goes at one rate k:
 //!
 //! ```text
 //! dS_i/dt = k (s C_i - S_i),    s = S*(N)/N,    k = 15 D/R^2

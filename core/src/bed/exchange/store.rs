@@ -37,7 +37,7 @@ pub(super) trait Store<const N: usize>: Debug + Send + Sync {
         0.0
     }
 
-    /// History weight at which nothing in cell `j` turns negative.
+    /// History weight at which no value in cell `j` turns negative.
     fn most_history(&self, _weights: &Weights, _j: usize) -> f64 {
         1.0
     }

@@ -15,8 +15,8 @@
 //!
 //! and g' = s C + e enters the next cell.
 //!
-//! What a cell does with the flux that enters it is prepared for a block of cells at a time, where nothing waits for
-//! anything else (`Block::renew`). What is left for the march itself (`Block::pass`) is short, but each cell waits for the
+//! What a cell does with the flux that enters it is prepared for a block of cells at a time, where no cell waits for
+//! another (`Block::renew`). What is left for the march itself (`Block::pass`) is short, but each cell waits for the
 //! one before: so the second sweep follows the first a block behind, and the processor works on one while the other waits.
 
 use crate::bed::cell_block::{CellBlock, Place, write};
@@ -129,14 +129,14 @@ impl<const N: usize> March<N> {
             if all_implicit {
                 return Err(Refusal::Negative { cell });
             }
-            // The liquid had moved far from what it was lagged at: from here on nothing is explicit.
+            // The liquid had moved far from what it was lagged at: from here on all is implicit.
             all_implicit = true;
             system.step.lagged.copy_from(&system.trial.liquid);
             system.step.ratio.copy_from(&system.trial.ratio);
         }
     }
 
-    /// Two sweeps, the second a block behind the first; says where the second met a negative balance.
+    /// Two sweeps, the second a block behind the first; returns the cell where the second met a negative balance.
     #[inline(always)]
     fn two_sweeps(&mut self, system: &mut System<'_, N>, all_implicit: bool) -> Result<Option<usize>, Refusal> {
         let [ahead, behind] = &mut self.blocks;

@@ -65,8 +65,8 @@ enum Ready {
 impl Activity {
     /// Make `law` ready for `ions`, cations and anions in any order.
     ///
-    /// An ion in `analogues` takes the parameters of the ion named there, of the same charge; nothing is put in an ion's
-    /// place unless it is named.
+    /// An ion in `analogues` takes the parameters of the ion named there, of the same charge; an ion that is
+    /// not named there has its own.
     ///
     /// # Errors
     /// [`Error::Value`] for an ion given twice, an analogue of another charge, or, with `pitzer`, naming the ion or the
@@ -109,7 +109,7 @@ impl Activity {
         })
     }
 
-    /// The ions, in the order in which every array here stands.
+    /// The ions, in the order of every array here.
     pub fn ions(&self) -> &[Ion] {
         &self.ions
     }

@@ -96,7 +96,7 @@ mod tests {
         assert!(validity(BEADS, WATER_20_C).within);
     }
 
-    /// Stokes: u_t = d^2 (rho_p - rho) g/(18 mu), exact as Re goes to nothing.
+    /// Stokes: u_t = d^2 (rho_p - rho) g/(18 mu), exact as Re goes to 0.
     #[test]
     fn a_speck_settles_as_stokes_says() {
         let speck = Beads { diameter_m: 5e-6, ..BEADS };

@@ -16,8 +16,8 @@
 //! here and is that of P. G. Saffman, G. I. Taylor (1958), Proc. R. Soc. A 245, 312, for any wavelength where there is no
 //! surface tension (read in the lecture notes of M. Brenner).
 //!
-//! It is linear stability of a sharp front in a wide bed. A mixed front damps narrow fingers, so an unstable drive says that
-//! fingers may grow, not how far they come in the depth of a bed; no effect on the elution is computed from it.
+//! It is linear stability of a sharp front in a wide bed. A mixed front damps narrow fingers, so an unstable drive means
+//! that fingers may grow, not how far they come in the depth of a bed; no effect on the elution is computed from it.
 
 use num_dual::DualNum;
 

@@ -39,10 +39,10 @@ ORIGINS = {
     FOUND: "found by the comparison at equal leakage",
     FOLLOWS: "follows from other inputs",
 }
-# What is given where no file says so.
+# What counts as given where there is no file.
 GIVEN_IN_PYTHON = "differs from the default; a value that equals it counts as a default, also where it was said"
 
-# A case of which nothing is said that may be left out.
+# A case without any value that may be left out.
 LEAST = {
     "schema": 1,
     "water": {"ions": {"Ca": 80.0}},
@@ -108,7 +108,7 @@ def sections(cycles: Sequence[Cycle], said: Sequence[Mapping[str, Any]] | None, 
     cycles : sequence of Cycle
         What was compared.
     said : sequence of mapping, optional
-        The fields that each case file says, by their dotted names; none if there are no files. One file with two
+        The fields that each case file gives, by their dotted names; none if there are no files. One file with two
         cycles is a case and its mirror.
     at : str
         What was held equal.
@@ -178,7 +178,7 @@ class _Origins:
         return DEMO if self.demo.get(field, ...) == value else GIVEN
 
     def equals_default(self, field: str, value: Any) -> bool:
-        """Whether a value is the one taken where nothing is said."""
+        """Whether a value is the one taken where none is given."""
         return not entry(field).get("required", False) and self.least.get(field) == value
 
 
@@ -227,7 +227,7 @@ def _entry(field: str, about: Mapping[str, Any], cycle: Cycle, origins: _Origins
 
 
 def _idle(about: Mapping[str, Any], cycle: Cycle, values: Mapping[str, Any]) -> bool:
-    """Whether another input takes the place of one that was not said, or nothing asks for it."""
+    """Whether another input takes the place of one that was not given, or nothing asks for it."""
     unless = about.get("unless")
     if unless is not None and any(name.startswith(unless) for name in values):
         return True
@@ -261,7 +261,7 @@ def _with_standing(about: Mapping[str, Any]) -> str:
 
 
 def _set(name: Any) -> dict[str, str] | None:
-    """A published set of selectivities, as its own file says where it comes from."""
+    """A published set of selectivities, with the source that its own file names."""
     for each in _core.selectivity_sets():
         if each["name"] == name:
             return {"source": f"{each['source']} ({each['read']}). Holds for {each['validity']}."}
@@ -283,7 +283,7 @@ def _flat(tree: Any, prefix: str = "") -> dict[str, Any]:
 
 
 def said_in(tree: Mapping[str, Any]) -> dict[str, Any]:
-    """What a case file says, by dotted names."""
+    """What a case file gives, by dotted names."""
     return _flat(tree)
 
 

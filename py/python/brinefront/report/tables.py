@@ -305,7 +305,7 @@ def account(found: SaltAccount, name: str, place: int) -> Table:
 
 
 def _trade(cycle: Cycle, name: str, unit: str) -> str:
-    """A figure in the trade's unit; a leakage too low to be told from none stays so."""
+    """A figure in the trade's unit; a leakage too low to be distinguished from none stays so."""
     source, target, _ = TRADE[unit]
     shown = text.shown(cycle, name)
     if shown.startswith("<"):

@@ -1,4 +1,4 @@
-"""Which unit a name carries: the one place that knows what stands behind `_bv_per_h` or `_mg_per_l_caco3`."""
+"""Which unit a name carries: the one place that knows the meaning of `_bv_per_h` or `_mg_per_l_caco3`."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ class FieldUnit:
     trade : str or None
         The unit as :func:`brinefront.units.convert` knows it, if it does.
     ion : str or None
-        The ion that a concentration is of, where the name says it.
+        The ion that a concentration is of, where the name has it.
     counts : bool
         Is it a count, a whole number?
     """

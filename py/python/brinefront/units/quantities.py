@@ -202,7 +202,7 @@ def in_unit(source: str, given: Any) -> float:
         for target, _ in _ways(unit, None):
             if found.is_compatible_with(target) and converts(name, source):
                 return convert_unit(float(found.m_as(target)), name, source)
-    # A source that is not known says so itself.
+    # This raises for a source that is not known.
     convert_unit(1.0, source, source)
     raise InputError("value", _text(given), limits)
 

@@ -68,7 +68,7 @@ else:
 
 
 class Figures(_Values):
-    """Everything one number says about a cycle. Volumes are of packed bed; hardness is as CaCO3.
+    """The results of a cycle that are one value each. Volumes are of packed bed; hardness is as CaCO3.
 
     A figure that does not exist, such as one a week where no site is known, is nan.
     """

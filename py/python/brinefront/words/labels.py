@@ -1,4 +1,4 @@
-"""What stands beside numbers in a table or a dataset: words, units, titles, and where they come from."""
+"""What is written beside numbers in a table or a dataset: words, units, titles, and where they come from."""
 
 from __future__ import annotations
 
@@ -76,7 +76,7 @@ COLUMNS: Mapping[str, tuple[str, str]] = {
     "with_service": ("flows in the direction of service", ""),
 }
 
-# What the end of a field's name says of its unit; the longest that fits counts.
+# The unit that the end of a field's name means; the longest that fits counts.
 ENDINGS: Mapping[str, str] = {
     "_mg_per_l_caco3": MG_CACO3,
     "_mg_per_l": "mg/L",
