@@ -17,10 +17,8 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, ExitCode, Stdio};
 
 use brinefront::cycle::run::Loading;
-use brinefront::cycle::unwatched;
 use brinefront::inputs::ion::Ion;
 use brinefront::laws::equilibrium::loading_from_solution;
-use brinefront::study;
 use brinefront_benches::{metered, strategies};
 use brinefront_tests::cases::loaded;
 use serde::{Deserialize, Serialize};
@@ -76,18 +74,18 @@ fn equilibrium() -> Result<u64, Failure> {
 fn loading() -> Result<u64, Failure> {
     let [case, _] = strategies();
     let sodium = loaded(&[(Ion::NA, 1.0)]);
-    Ok(counted(|| study::load(&case, &sodium, 600.0, &unwatched))?.effort.equilibria)
+    Ok(counted(|| case.load(&sodium, 600.0))?.effort.equilibria)
 }
 
 /// 2.5 BV of brine of 1.2 eq/L through a bed of 100 cells in equilibrium with the feed.
 fn elution() -> Result<u64, Failure> {
     let [case, _] = strategies();
-    Ok(counted(|| study::elute(&case, &Loading::Feed, 2.5, 1.2, &unwatched))?.effort.equilibria)
+    Ok(counted(|| case.elute(&Loading::Feed, 2.5, 1.2))?.effort.equilibria)
 }
 
 /// A strategy to its steady state. A sweep solves one equilibrium in each cell, of the coarser grid too.
 fn cycle(case: &brinefront::Case) -> Result<u64, Failure> {
-    Ok(counted(|| study::cycle(case, &unwatched))?.effort.equilibria)
+    Ok(counted(|| case.cycle())?.effort.equilibria)
 }
 
 /// What is on record.

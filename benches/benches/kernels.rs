@@ -4,7 +4,6 @@
 use std::hint::black_box;
 use std::time::Duration;
 
-use brinefront::cycle::unwatched;
 use brinefront::inputs::ion::Ion;
 use brinefront::laws::equilibrium::loading_from_solution;
 use brinefront::study;
@@ -24,21 +23,21 @@ fn equilibrium(c: &mut Criterion) {
 fn loading(c: &mut Criterion) {
     let [case, _] = strategies();
     let sodium = loaded(&[(Ion::NA, 1.0)]);
-    c.bench_function("loading", |b| b.iter(|| study::load(black_box(&case), &sodium, 600.0, &unwatched).unwrap()));
+    c.bench_function("loading", |b| b.iter(|| black_box(&case).load(&sodium, 600.0).unwrap()));
 }
 
 /// 2.5 BV of brine of 1.2 eq/L through a bed in equilibrium with the feed.
 fn elution(c: &mut Criterion) {
     let [case, _] = strategies();
     let feed = brinefront::cycle::run::Loading::Feed;
-    c.bench_function("elution", |b| b.iter(|| study::elute(black_box(&case), &feed, 2.5, 1.2, &unwatched).unwrap()));
+    c.bench_function("elution", |b| b.iter(|| black_box(&case).elute(&feed, 2.5, 1.2).unwrap()));
 }
 
 /// Each strategy to its steady state.
 fn cycle(c: &mut Criterion) {
     for case in strategies() {
         let name = format!("cycle, {}", case.regeneration.direction.name());
-        c.bench_function(&name, |b| b.iter(|| study::cycle(black_box(&case), &unwatched).unwrap()));
+        c.bench_function(&name, |b| b.iter(|| black_box(&case).cycle().unwrap()));
     }
 }
 
@@ -47,9 +46,7 @@ fn sweep(c: &mut Criterion) {
     let [case, _] = strategies();
     let doses = (0..8).map(|k| (60.0 + 20.0 * f64::from(k)).into()).collect();
     let axes = [("regeneration.dose_g_per_l".to_string(), doses)];
-    c.bench_function("sweep of 8 doses", |b| {
-        b.iter(|| study::sweep(black_box(&case), &axes, None, &unwatched).unwrap())
-    });
+    c.bench_function("sweep of 8 doses", |b| b.iter(|| study::sweep(black_box(&case), &axes, None).unwrap()));
 }
 
 criterion_group! {

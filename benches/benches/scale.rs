@@ -14,7 +14,6 @@ use std::process::{Command, ExitCode};
 use std::time::{Duration, Instant};
 
 use brinefront::Case;
-use brinefront::cycle::unwatched;
 use brinefront::inputs::regeneration::Direction;
 use brinefront::numerics::effort::Effort;
 use brinefront::study;
@@ -96,7 +95,7 @@ struct Measured {
 
 impl Measured {
     fn of(size: usize, case: &Case, best_of: usize) -> brinefront::Result<Self> {
-        let (time, cycles) = best(best_of, || study::cycles(case, CYCLES, &unwatched))?;
+        let (time, cycles) = best(best_of, || case.cycles(CYCLES))?;
         let effort = cycles.iter().map(|cycle| &cycle.effort).sum();
         Ok(Self { size: size as f64, time, effort })
     }
@@ -177,7 +176,7 @@ fn cases(size: &Size) -> Result<(), Failure> {
     for threads in [1, 2] {
         let (time, processor) = best(size.best_of, || {
             let before = processor_s();
-            study::sweep(&case, &axes, Some(threads), &unwatched)?;
+            study::sweep(&case, &axes, Some(threads))?;
             Ok(processor_s().zip(before).map_or(f64::NAN, |(after, before)| after - before))
         })?;
         println!("{threads:>8}{:>12.2}{processor:>20.2}", time.as_secs_f64());
@@ -200,7 +199,7 @@ fn stream_and_tell(length: usize) -> Result<(), Failure> {
     let flows: Vec<Value> = (0..FLOWS).map(|k| (2.0 + 0.02 * k as f64).into()).collect();
     let axes = [("regeneration.dose_g_per_l".to_string(), doses), ("regeneration.flow_bv_per_h".to_string(), flows)];
     let mut taken = 0;
-    study::sweep_each(&tiny(Direction::CounterCurrent, 96.0), &axes, Some(2), &unwatched, |_, point| {
+    study::sweep_each(&tiny(Direction::CounterCurrent, 96.0), &axes, Some(2), |_, point| {
         taken += usize::from(point.is_ok());
         ControlFlow::Continue(())
     })?;

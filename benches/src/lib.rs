@@ -1,12 +1,10 @@
 //! What the benchmarks run: the softener of the tests, both ways round, and what is made from it.
 
 use brinefront::Case;
-use brinefront::cycle::unwatched;
 use brinefront::inputs::ion::Ion;
 use brinefront::inputs::regeneration::Direction;
 use brinefront::inputs::resin::Selectivity;
 use brinefront::report::CycleReport;
-use brinefront::study;
 use brinefront_tests::cases::softener;
 
 /// Dose of the comparison \[g/L\].
@@ -20,9 +18,9 @@ pub fn strategies() -> [Case; 2] {
 /// Both to their cyclic steady state, one after the other.
 ///
 /// # Errors
-/// As [`study::cycle`].
+/// As [`Case::cycle`].
 pub fn compare_one_after_the_other(cases: &[Case; 2]) -> brinefront::Result<[CycleReport; 2]> {
-    Ok([study::cycle(&cases[0], &unwatched)?, study::cycle(&cases[1], &unwatched)?])
+    Ok([cases[0].cycle()?, cases[1].cycle()?])
 }
 
 /// Cations beyond sodium, magnesium and calcium: symbol, mg/L in a salty well, coefficient against sodium.

@@ -12,7 +12,7 @@ use brinefront::report::note::Note;
 use brinefront::report::tables::{Curve, Profiles, Waste};
 use brinefront::report::through_time::ThroughTime;
 use brinefront::report::{CycleReport, RunReport};
-use brinefront::study::{self, SaltAccount};
+use brinefront::study::SaltAccount;
 use numpy::PyArray;
 use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyList, PyTuple};
@@ -88,7 +88,7 @@ pub fn salt_account(py: Python<'_>, found: SaltAccount) -> PyResult<Bound<'_, Py
 /// What the flow of each step of a case does to its bed, a dict by column for each step.
 #[pyfunction]
 pub fn hydraulics<'py>(py: Python<'py>, case: &Bound<'py, Case>) -> PyResult<Bound<'py, PyList>> {
-    hydraulics_rows(py, &study::hydraulics(&case.get().0).map_err(errors::to_python)?)
+    hydraulics_rows(py, &case.get().0.hydraulics().map_err(errors::to_python)?)
 }
 
 /// Hand finished work over, by the one function of the package that knows which class presents it.

@@ -31,7 +31,7 @@ pub fn compare<'py>(
 ) -> PyResult<Compared<'py>> {
     let point = At::parse(at).map_err(errors::to_python)?;
     let cases: Vec<_> = cases.iter().map(|case| case.get().0.clone()).collect();
-    let found = enter(py, progress, |watch| study::compare(&cases, point, watch))?;
+    let found = enter(py, progress, |watch| study::compare_watched(&cases, point, watch))?;
     let sentence = found.sentence();
     let cycles: PyResult<Vec<_>> = found.cycles.into_iter().map(|one| report::cycle(py, one, None)).collect();
     Ok((cycles?, at.to_string(), sentence, plain(py, &found.effort)?))
@@ -49,7 +49,7 @@ pub fn through_time<'py>(
     let limits = "must be a whole number from 2, the start and the end of each step, to 5000";
     let moments = whole("moments", moments, limits)?;
     let case = &case.get().0;
-    let found = enter(py, progress, |watch| study::through_time(case, from_new_resin, moments, watch))?;
+    let found = enter(py, progress, |watch| case.through_time_watched(from_new_resin, moments, watch))?;
     report::through_time(py, found)
 }
 
@@ -87,7 +87,7 @@ pub fn sweep<'py>(
     let named = named(axes)?;
     let threads = threads.map(|number| count("threads", number)).transpose()?;
     let case = case.get().0.clone();
-    let found = enter(py, progress, |watch| study::sweep(&case, &named, threads, watch))?;
+    let found = enter(py, progress, |watch| study::sweep_watched(&case, &named, threads, watch))?;
     found.points.iter().map(|point| row(py, point)).collect()
 }
 
@@ -127,9 +127,11 @@ impl PointStream {
                     if stopped.load(Ordering::Relaxed) { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
                 };
                 // The receiver is gone once the caller has had enough.
-                study::sweep_each(&case, &named, threads, &watch, |index, point| match sender.send((index, point)) {
-                    Ok(()) => ControlFlow::Continue(()),
-                    Err(_) => ControlFlow::Break(()),
+                study::sweep_each_watched(&case, &named, threads, &watch, |index, point| {
+                    match sender.send((index, point)) {
+                        Ok(()) => ControlFlow::Continue(()),
+                        Err(_) => ControlFlow::Break(()),
+                    }
                 })
             })
             .map_err(|error| errors::internal(&format!("no thread for the sweep: {error}")))?;

@@ -1,6 +1,5 @@
 //! Equilibrium theory: the wave picture of a cycle, and the efficiency it allows.
 
-use brinefront::study;
 use pyo3::prelude::*;
 
 use crate::convert::{count, plain};
@@ -12,7 +11,7 @@ use crate::inputs::Case;
 pub fn waves<'py>(py: Python<'py>, case: &Bound<'py, Case>, levels: &Bound<'py, PyAny>) -> PyResult<Bound<'py, PyAny>> {
     let levels = count("levels", levels)?;
     let case = case.get().0.clone();
-    let found = enter(py, None, |_| study::waves(&case, levels))?;
+    let found = enter(py, None, |_| case.waves(levels))?;
     plain(py, &found)
 }
 
@@ -24,6 +23,6 @@ pub fn efficiency_ceiling<'py>(
     doses_g_per_l: Vec<f64>,
 ) -> PyResult<Bound<'py, PyAny>> {
     let case = case.get().0.clone();
-    let found = enter(py, None, |_| study::efficiency_ceiling(&case, &doses_g_per_l))?;
+    let found = enter(py, None, |_| case.efficiency_ceiling(&doses_g_per_l))?;
     plain(py, &found)
 }

@@ -3,7 +3,6 @@
 
 use std::ops::ControlFlow;
 
-use brinefront::cycle::unwatched;
 use brinefront::inputs::regeneration::Direction;
 use brinefront::study;
 use brinefront_tests::cases::tiny;
@@ -19,7 +18,7 @@ fn stream(doses: impl Iterator<Item = f64>, flows: usize) -> (usize, usize) {
     let flows: Vec<Value> = (0..flows).map(|k| (2.0 + 0.01 * k as f64).into()).collect();
     let axes = [("regeneration.dose_g_per_l".to_string(), doses), ("regeneration.flow_bv_per_h".to_string(), flows)];
     let (mut good, mut bad) = (0, 0);
-    study::sweep_each(&tiny(Direction::CounterCurrent, 96.0), &axes, Some(2), &unwatched, |_, point| {
+    study::sweep_each(&tiny(Direction::CounterCurrent, 96.0), &axes, Some(2), |_, point| {
         if point.is_ok() {
             good += 1
         } else {

@@ -60,21 +60,24 @@ pub struct Ceiling {
     pub settled: bool,
 }
 
-/// The ceiling of a case in its direction and, through its mirror, in the other, at each dose \[g/L\]: co-current first.
-///
-/// Water, resin, salt, strength, brine water, backwash and limit are the case's (17 mg/L as CaCO3 if it has none); a free
-/// recipe and a metered volume are left aside.
-///
-/// # Errors
-/// [`crate::Error::Value`] for a case or a dose that is not valid.
-pub fn efficiency_ceiling(case: &Case, doses_g_per_l: &[f64]) -> Result<Vec<Ceiling>> {
-    case.validate_cycle()?;
-    let both = if case.regeneration.direction == Direction::CoCurrent {
-        [case.clone(), case.mirrored()]
-    } else {
-        [case.mirrored(), case.clone()]
-    };
-    both.iter().flat_map(|case| doses_g_per_l.iter().map(|dose| at_dose(case, *dose))).collect()
+impl Case {
+    /// The ceiling of the salt efficiency in the direction of the case and, through its mirror, in the other, at each dose
+    /// \[g/L\]: co-current first.
+    ///
+    /// Water, resin, salt, strength, brine water, backwash and limit are the case's (17 mg/L as CaCO3 if it has none); a free
+    /// recipe and a metered volume are left aside.
+    ///
+    /// # Errors
+    /// [`crate::Error::Value`] for a case or a dose that is not valid.
+    pub fn efficiency_ceiling(&self, doses_g_per_l: &[f64]) -> Result<Vec<Ceiling>> {
+        self.validate_cycle()?;
+        let both = if self.regeneration.direction == Direction::CoCurrent {
+            [self.clone(), self.mirrored()]
+        } else {
+            [self.mirrored(), self.clone()]
+        };
+        both.iter().flat_map(|case| doses_g_per_l.iter().map(|dose| at_dose(case, *dose))).collect()
+    }
 }
 
 fn at_dose(case: &Case, dose_g_per_l: f64) -> Result<Ceiling> {

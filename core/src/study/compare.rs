@@ -4,14 +4,13 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 use rayon::prelude::*;
 
-use crate::cycle::{Progress, Watch};
+use crate::cycle::{Progress, Watch, unwatched};
 use crate::error::{Error, Result};
 use crate::inputs::case::Case;
 use crate::numerics::effort::Effort;
 use crate::report::CycleReport;
 use crate::report::comparison::{At, Comparison};
 use crate::study::pool::pool;
-use crate::study::single;
 
 /// Lowest and highest dose that is tried at equal leakage \[g/L\].
 const DOSES_G_PER_L: (f64, f64) = (10.0, 640.0);
@@ -24,9 +23,17 @@ const DOSE_ACCURACY: f64 = 2e-3;
 /// half-run leakages as given: the smallest dose that does so is found for each, between 10 and 640 g/L.
 ///
 /// # Errors
-/// As [`single::cycle`]; [`Error::Value`] for no case, or, at equal leakage, for a case that no dose brings to the common
+/// As [`Case::cycle`]; [`Error::Value`] for no case, or, at equal leakage, for a case that no dose brings to the common
 /// one or whose recipe gives its brine by volume alone.
-pub fn compare(cases: &[Case], at: At, watch: &Watch<'_>) -> Result<Comparison> {
+pub fn compare(cases: &[Case], at: At) -> Result<Comparison> {
+    compare_watched(cases, at, &unwatched)
+}
+
+/// [`compare`] under a watcher, which is called from the threads that the cases are run on.
+///
+/// # Errors
+/// As [`compare`]; [`Error::Interrupted`] from the watcher.
+pub fn compare_watched(cases: &[Case], at: At, watch: &Watch<'_>) -> Result<Comparison> {
     let cases: Vec<Case> = match cases {
         [] => return Err(Error::value("cases", "none", "give at least one case")),
         [case] => vec![case.clone(), case.mirrored()],
@@ -43,7 +50,7 @@ pub fn compare(cases: &[Case], at: At, watch: &Watch<'_>) -> Result<Comparison> 
             "at equal leakage the dose is sought, and no brine step follows it: leave one without volume_bv and minutes",
         ));
     }
-    let as_given = all(&cases, watch, single::cycle)?;
+    let as_given = all(&cases, watch, Case::cycle_watched)?;
     let mut effort: Effort = as_given.iter().map(|cycle| &cycle.effort).sum();
     let cycles = match at {
         At::EqualDose => as_given,
@@ -115,7 +122,7 @@ impl Duty {
     /// The smallest dose that meets the duty, by bisection in proportion, and what all the doses tried cost.
     fn least_dose(&self, case: &Case, watch: &Watch<'_>) -> Result<(CycleReport, Effort)> {
         let (mut low, mut high) = DOSES_G_PER_L;
-        let try_at = |dose: f64| single::cycle(&self.at(case, dose), watch);
+        let try_at = |dose: f64| self.at(case, dose).cycle_watched(watch);
         // The dose as given is a good first cut.
         let given = case.regeneration.dose_g_per_l.clamp(low * 1.01, high / 1.01);
         let mut best = None;

@@ -6,10 +6,12 @@ use crate::plan::cycle_plan::CyclePlan;
 use crate::report::hydraulics::{HydraulicsRow, of_plan};
 use crate::study::no_march::any_grid;
 
-/// The hydraulics of a case's steps, service last.
-///
-/// # Errors
-/// [`crate::Error::Value`] for a case that is not valid.
-pub fn hydraulics(case: &Case) -> Result<Vec<HydraulicsRow>> {
-    Ok(of_plan(&CyclePlan::of_recipe(&any_grid(case))?))
+impl Case {
+    /// The hydraulics of the steps, service last.
+    ///
+    /// # Errors
+    /// [`crate::Error::Value`] for a case that is not valid.
+    pub fn hydraulics(&self) -> Result<Vec<HydraulicsRow>> {
+        Ok(of_plan(&CyclePlan::of_recipe(&any_grid(self))?))
+    }
 }

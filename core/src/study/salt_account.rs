@@ -31,7 +31,7 @@
 
 use serde::Serialize;
 
-use crate::cycle::Watch;
+use crate::cycle::{Watch, unwatched};
 use crate::error::{Error, Result};
 use crate::inputs::bed::LiftedMixing;
 use crate::inputs::case::{Case, Kinetics};
@@ -44,7 +44,7 @@ use crate::plan::cycle_plan::CyclePlan;
 use crate::plan::steps::PlannedStep;
 use crate::report::figures::Figures;
 use crate::report::note::Note;
-use crate::study::{compare, single};
+use crate::study::compare;
 
 /// The most effects that [`Order::Shapley`] averages over: 64 runs.
 pub const MOST_EFFECTS: usize = 6;
@@ -203,56 +203,66 @@ pub struct SaltAccount {
     pub effort: Effort,
 }
 
-/// Where the salt of a case went.
-///
-/// # Errors
-/// As [`single::cycle`]; [`Error::Value`] for a feed softer than the customary limit where the case has none, and for more
-/// than [`MOST_EFFECTS`] effects in all orders.
-pub fn salt_account(case: &Case, order: Order, watch: &Watch<'_>) -> Result<SaltAccount> {
-    case.validate_cycle()?;
-    let (mut top, limit_mg_per_l_caco3, mut notes) = to_a_limit(case)?;
-    let mut effort = Effort::default();
-    if top.cells == Cells::Auto {
-        // The rungs need one grid: the one that the case as a whole needs.
-        let found = single::cycle(&top, watch)?;
-        effort.add(&found.effort);
-        top.cells = found.figures.cells.into();
+impl Case {
+    /// Where the salt went.
+    ///
+    /// # Errors
+    /// As [`Case::cycle`]; [`Error::Value`] for a feed softer than the customary limit where the case has none, and for more
+    /// than [`MOST_EFFECTS`] effects in all orders.
+    pub fn salt_account(&self, order: Order) -> Result<SaltAccount> {
+        self.salt_account_watched(order, &unwatched)
     }
-    let steps = CyclePlan::of_recipe(&top)?.regeneration;
-    let (acting, off): (Vec<_>, Vec<_>) = EFFECTS.iter().partition(|effect| (effect.acts)(&top, &steps));
-    if order == Order::Shapley {
-        not_too_many(acting.len())?;
+
+    /// [`Case::salt_account`] under a watcher.
+    ///
+    /// # Errors
+    /// As [`Case::salt_account`]; [`Error::Interrupted`] from the watcher.
+    pub fn salt_account_watched(&self, order: Order, watch: &Watch<'_>) -> Result<SaltAccount> {
+        self.validate_cycle()?;
+        let (mut top, limit_mg_per_l_caco3, mut notes) = to_a_limit(self)?;
+        let mut effort = Effort::default();
+        if top.cells == Cells::Auto {
+            // The rungs need one grid: the one that the case as a whole needs.
+            let found = top.cycle_watched(watch)?;
+            effort.add(&found.effort);
+            top.cells = found.figures.cells.into();
+        }
+        let steps = CyclePlan::of_recipe(&top)?.regeneration;
+        let (acting, off): (Vec<_>, Vec<_>) = EFFECTS.iter().partition(|effect| (effect.acts)(&top, &steps));
+        if order == Order::Shapley {
+            not_too_many(acting.len())?;
+        }
+        let sets = match order {
+            Order::Ladder => (0..=acting.len()).map(|k| (1 << k) - 1).collect(),
+            Order::Shapley => (0..1 << acting.len()).collect::<Vec<usize>>(),
+        };
+        let cases: Vec<Case> = sets.iter().map(|set| with_effects(&top, &acting, *set)).collect();
+        let found = compare::all(&cases, watch, |case, watch| {
+            case.cycle_watched(watch).map(|report| (report.figures, report.effort))
+        })?;
+        found.iter().for_each(|(_, cost)| effort.add(cost));
+        let beds = Beds {
+            effects: &acting,
+            g_per_eq: top.regeneration.salt.g_per_eq(),
+            runs: sets.into_iter().zip(found.into_iter().map(|(figures, _)| figures)).collect(),
+        };
+        let dose_g_per_l = beds.at(beds.all())?.dose_g_per_l;
+        let shares = beds.shares(order, dose_g_per_l)?;
+        let cells = top.cells.number()?;
+        notes.extend(shares.iter().filter_map(|share| blurred(share, cells)));
+        Ok(SaltAccount {
+            shares,
+            without: off.iter().map(|effect| effect.name).collect(),
+            warnings: beds.warnings(),
+            runs: beds.runs.len(),
+            case: top,
+            order,
+            dose_g_per_l,
+            limit_mg_per_l_caco3,
+            notes,
+            effort,
+        })
     }
-    let sets = match order {
-        Order::Ladder => (0..=acting.len()).map(|k| (1 << k) - 1).collect(),
-        Order::Shapley => (0..1 << acting.len()).collect::<Vec<usize>>(),
-    };
-    let cases: Vec<Case> = sets.iter().map(|set| with_effects(&top, &acting, *set)).collect();
-    let found = compare::all(&cases, watch, |case, watch| {
-        single::cycle(case, watch).map(|report| (report.figures, report.effort))
-    })?;
-    found.iter().for_each(|(_, cost)| effort.add(cost));
-    let beds = Beds {
-        effects: &acting,
-        g_per_eq: top.regeneration.salt.g_per_eq(),
-        runs: sets.into_iter().zip(found.into_iter().map(|(figures, _)| figures)).collect(),
-    };
-    let dose_g_per_l = beds.at(beds.all())?.dose_g_per_l;
-    let shares = beds.shares(order, dose_g_per_l)?;
-    let cells = top.cells.number()?;
-    notes.extend(shares.iter().filter_map(|share| blurred(share, cells)));
-    Ok(SaltAccount {
-        shares,
-        without: off.iter().map(|effect| effect.name).collect(),
-        warnings: beds.warnings(),
-        runs: beds.runs.len(),
-        case: top,
-        order,
-        dose_g_per_l,
-        limit_mg_per_l_caco3,
-        notes,
-        effort,
-    })
 }
 
 /// The case with a leakage limit as its only end, the limit, and what a reader should know about it.

@@ -1,8 +1,11 @@
 //! One case, from file to report.
+//!
+//! What a case can be asked is a method of it, here and in the files for longer questions; each that marches a bed has a second form,
+//! `..._watched`, with a watcher that sees how far it has come and may stop it.
 
 use crate::cycle::history::{CycleHistory, Settling};
 use crate::cycle::run::{Loading, RunHistory, run};
-use crate::cycle::{Watch, repeat};
+use crate::cycle::{Watch, repeat, unwatched};
 use crate::error::Result;
 use crate::inputs::case::Case;
 use crate::inputs::cells::Cells;
@@ -13,73 +16,107 @@ use crate::report::read::{self, RunErrors};
 use crate::report::{CycleReport, RunReport};
 use crate::study::{accuracy, reports};
 
-/// Run a case to its cyclic steady state and report.
-///
-/// A service that is never soft, and a cycle that does not settle, are outcomes: see
-/// [`crate::report::figures::Figures::stop_reason`], `settled` and `outcome`.
-///
-/// # Errors
-/// [`crate::Error::Value`] for a case that is not valid, [`crate::Error::StepTooSmall`] from the solver,
-/// [`crate::Error::Interrupted`] from the watcher.
-pub fn cycle(case: &Case, watch: &Watch<'_>) -> Result<CycleReport> {
-    case.validate_cycle()?;
-    match case.cells {
-        Cells::Number(_) => accuracy::cycle_on_grid(case, watch),
-        Cells::Auto => accuracy::cycle(case, watch),
+impl Case {
+    /// Run to the cyclic steady state and report.
+    ///
+    /// A service that is never soft, and a cycle that does not settle, are outcomes: see
+    /// [`crate::report::figures::Figures::stop_reason`], `settled` and `outcome`.
+    ///
+    /// # Errors
+    /// [`crate::Error::Value`] for a case that is not valid, [`crate::Error::StepTooSmall`] from the solver.
+    pub fn cycle(&self) -> Result<CycleReport> {
+        self.cycle_watched(&unwatched)
     }
-}
 
-/// Run `n` cycles in a row from new resin; the first is service alone.
-///
-/// # Errors
-/// As [`cycle`].
-pub fn cycles(case: &Case, n: usize, watch: &Watch<'_>) -> Result<Vec<CycleReport>> {
-    let found = cells_found(case, watch)?;
-    let case = found.as_ref().unwrap_or(case);
-    let plan = CyclePlan::new(case)?;
-    let all = repeat::repeat(&plan, n, watch)?;
-    let report = |(history, settling): &(CycleHistory, Settling)| {
-        reports::cycle(case, &read::Cycle::new(&plan, history, settling), GridErrors::default(), settling.effort)
-    };
-    Ok(all.iter().map(report).collect())
+    /// [`Case::cycle`] under a watcher.
+    ///
+    /// # Errors
+    /// As [`Case::cycle`]; [`crate::Error::Interrupted`] from the watcher.
+    pub fn cycle_watched(&self, watch: &Watch<'_>) -> Result<CycleReport> {
+        self.validate_cycle()?;
+        match self.cells {
+            Cells::Number(_) => accuracy::cycle_on_grid(self, watch),
+            Cells::Auto => accuracy::cycle(self, watch),
+        }
+    }
+
+    /// Run `n` cycles in a row from new resin; the first is service alone.
+    ///
+    /// # Errors
+    /// As [`Case::cycle`].
+    pub fn cycles(&self, n: usize) -> Result<Vec<CycleReport>> {
+        self.cycles_watched(n, &unwatched)
+    }
+
+    /// [`Case::cycles`] under a watcher.
+    ///
+    /// # Errors
+    /// As [`Case::cycle_watched`].
+    pub fn cycles_watched(&self, n: usize, watch: &Watch<'_>) -> Result<Vec<CycleReport>> {
+        let found = cells_found(self, watch)?;
+        let case = found.as_ref().unwrap_or(self);
+        let plan = CyclePlan::new(case)?;
+        let all = repeat::repeat(&plan, n, watch)?;
+        let report = |(history, settling): &(CycleHistory, Settling)| {
+            reports::cycle(case, &read::Cycle::new(&plan, history, settling), GridErrors::default(), settling.effort)
+        };
+        Ok(all.iter().map(report).collect())
+    }
+
+    /// Load a bed with the feed for `volume_bv` bed volumes, in the direction and at the flow of service, without a limit.
+    ///
+    /// # Errors
+    /// As [`Case::cycle`]; a water without hardness is allowed.
+    pub fn load(&self, from: &Loading, volume_bv: f64) -> Result<RunReport> {
+        self.load_watched(from, volume_bv, &unwatched)
+    }
+
+    /// [`Case::load`] under a watcher.
+    ///
+    /// # Errors
+    /// As [`Case::load`]; [`crate::Error::Interrupted`] from the watcher.
+    pub fn load_watched(&self, from: &Loading, volume_bv: f64, watch: &Watch<'_>) -> Result<RunReport> {
+        on_grids(self, |case| {
+            let plan = RunPlan::loading(case, &from.ions()?, volume_bv)?;
+            let history = run(&plan, from, watch)?;
+            Ok((plan, history))
+        })
+    }
+
+    /// Elute a bed with the salt's cation alone at a total normality \[eq/L\], in the direction and at the flow of the brine,
+    /// for `volume_bv` bed volumes.
+    ///
+    /// # Errors
+    /// As [`Case::load`].
+    pub fn elute(&self, from: &Loading, volume_bv: f64, normality_eq_per_l: f64) -> Result<RunReport> {
+        self.elute_watched(from, volume_bv, normality_eq_per_l, &unwatched)
+    }
+
+    /// [`Case::elute`] under a watcher.
+    ///
+    /// # Errors
+    /// As [`Case::load_watched`].
+    pub fn elute_watched(
+        &self,
+        from: &Loading,
+        volume_bv: f64,
+        normality_eq_per_l: f64,
+        watch: &Watch<'_>,
+    ) -> Result<RunReport> {
+        on_grids(self, |case| {
+            let plan = RunPlan::elution(case, &from.ions()?, volume_bv, normality_eq_per_l)?;
+            let history = run(&plan, from, watch)?;
+            Ok((plan, history))
+        })
+    }
 }
 
 /// A case whose cells are to be found with those that its steady cycle needs; none if they are given.
 pub(super) fn cells_found(case: &Case, watch: &Watch<'_>) -> Result<Option<Case>> {
     match case.cells {
         Cells::Number(_) => Ok(None),
-        Cells::Auto => Ok(Some(Case { cells: cycle(case, watch)?.figures.cells.into(), ..case.clone() })),
+        Cells::Auto => Ok(Some(Case { cells: case.cycle_watched(watch)?.figures.cells.into(), ..case.clone() })),
     }
-}
-
-/// Load a bed with the feed for `volume_bv` bed volumes, in the direction and at the flow of service, without a limit.
-///
-/// # Errors
-/// As [`cycle`]; a water without hardness is allowed.
-pub fn load(case: &Case, from: &Loading, volume_bv: f64, watch: &Watch<'_>) -> Result<RunReport> {
-    on_grids(case, |case| {
-        let plan = RunPlan::loading(case, &from.ions()?, volume_bv)?;
-        let history = run(&plan, from, watch)?;
-        Ok((plan, history))
-    })
-}
-
-/// Elute a bed with the salt's cation alone at a total normality \[eq/L\], in the direction and at the flow of the brine.
-///
-/// # Errors
-/// As [`load`].
-pub fn elute(
-    case: &Case,
-    from: &Loading,
-    volume_bv: f64,
-    normality_eq_per_l: f64,
-    watch: &Watch<'_>,
-) -> Result<RunReport> {
-    on_grids(case, |case| {
-        let plan = RunPlan::elution(case, &from.ions()?, volume_bv, normality_eq_per_l)?;
-        let history = run(&plan, from, watch)?;
-        Ok((plan, history))
-    })
 }
 
 /// A run on the grid of a case, or on as many as its accuracy asks for.

@@ -11,13 +11,13 @@ use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 use serde_json::Value;
 
-use crate::cycle::{Progress, Watch};
+use crate::cycle::{Progress, Watch, unwatched};
 use crate::error::{Error, Result};
 use crate::inputs::case::Case;
 use crate::numerics::effort::Effort;
 use crate::report::figures::Figures;
+use crate::study::parallel;
 use crate::study::pool::pool;
-use crate::study::{parallel, single};
 
 /// Cases that one grid in memory may hold.
 const MOST_CASES: usize = 10_000_000;
@@ -53,13 +53,26 @@ impl Sweep {
 ///
 /// # Errors
 /// As [`sweep_each`]; [`Error::Value`] for more cases than memory should hold.
-pub fn sweep(case: &Case, axes: &[(String, Vec<Value>)], threads: Option<usize>, watch: &Watch<'_>) -> Result<Sweep> {
+pub fn sweep(case: &Case, axes: &[(String, Vec<Value>)], threads: Option<usize>) -> Result<Sweep> {
+    sweep_watched(case, axes, threads, &unwatched)
+}
+
+/// [`sweep`] under a watcher, which is called from its threads.
+///
+/// # Errors
+/// As [`sweep`]; [`Error::Interrupted`] from the watcher.
+pub fn sweep_watched(
+    case: &Case,
+    axes: &[(String, Vec<Value>)],
+    threads: Option<usize>,
+    watch: &Watch<'_>,
+) -> Result<Sweep> {
     let total = count_points(case, axes)?;
     if total > MOST_CASES {
         return Err(Error::value("axes", total, format!("a grid in memory holds at most {MOST_CASES} cases")));
     }
     let mut points = Vec::with_capacity(total);
-    sweep_each(case, axes, threads, watch, |_, point| {
+    sweep_each_watched(case, axes, threads, watch, |_, point| {
         points.push(point);
         ControlFlow::Continue(())
     })?;
@@ -74,9 +87,21 @@ pub fn sweep(case: &Case, axes: &[(String, Vec<Value>)], threads: Option<usize>,
 /// the grid, however slow `each` is.
 ///
 /// # Errors
-/// [`Error::Value`] for no axis, an empty one, a name that is no field, or more points than can be counted;
-/// [`Error::Interrupted`].
+/// [`Error::Value`] for no axis, an empty one, a name that is no field, or more points than can be counted.
 pub fn sweep_each(
+    case: &Case,
+    axes: &[(String, Vec<Value>)],
+    threads: Option<usize>,
+    each: impl FnMut(usize, Result<Point>) -> ControlFlow<()>,
+) -> Result<()> {
+    sweep_each_watched(case, axes, threads, &unwatched, each)
+}
+
+/// [`sweep_each`] under a watcher, which is called from its threads.
+///
+/// # Errors
+/// As [`sweep_each`]; [`Error::Interrupted`] from the watcher.
+pub fn sweep_each_watched(
     case: &Case,
     axes: &[(String, Vec<Value>)],
     threads: Option<usize>,
@@ -147,7 +172,7 @@ pub fn count_points(case: &Case, axes: &[(String, Vec<Value>)]) -> Result<usize>
 /// One point to its steady state.
 fn point(case: &Case, axes: &[(String, Vec<Value>)], index: usize, watch: &Watch<'_>) -> Result<Point> {
     let case = case.with_all(&changes(axes, index))?;
-    single::cycle(&case, watch).map(|report| Point { figures: report.figures, effort: report.effort })
+    case.cycle_watched(watch).map(|report| Point { figures: report.figures, effort: report.effort })
 }
 
 /// The changes that make a point of the grid; the last axis varies fastest.

@@ -120,20 +120,25 @@ pub struct WavePicture {
     pub pieces: Vec<WavePiece>,
 }
 
-/// The waves of a case's cycle at its steady state, in equilibrium theory: its recipe, its limit or meter, plug flow, no
-/// resistance, divalents lumped into one. `levels` is how many fractions a fan is made of, 10 to 2000.
-///
-/// # Errors
-/// [`Error::Value`] for a case that is not valid, a feed without hardness, or levels out of limits.
-pub fn waves(case: &Case, levels: usize) -> Result<WavePicture> {
-    case.validate_cycle()?;
-    let (low, high) = LEVELS_LIMITS;
-    if !(low..=high).contains(&levels) {
-        return Err(Error::value("levels", levels, format!("must be {low} to {high}")));
+impl Case {
+    /// The waves of the cycle at its steady state, in equilibrium theory: the case's recipe, its limit or meter, plug flow, no
+    /// resistance, divalents lumped into one. `levels` is how many fractions a fan is made of, 10 to 2000; [`LEVELS`] are usual.
+    ///
+    /// # Errors
+    /// [`Error::Value`] for a case that is not valid, a feed without hardness, or levels out of limits.
+    pub fn waves(&self, levels: usize) -> Result<WavePicture> {
+        self.validate_cycle()?;
+        let (low, high) = LEVELS_LIMITS;
+        if !(low..=high).contains(&levels) {
+            return Err(Error::value("levels", levels, format!("must be {low} to {high}")));
+        }
+        let plan = CyclePlan::of_recipe(&any_grid(self))?;
+        picture(&plan, &Ideal::new(&plan.model, Elution::Mean)?, levels)
     }
-    let plan = CyclePlan::of_recipe(&any_grid(case))?;
+}
+
+fn picture(plan: &CyclePlan, ideal: &Ideal, levels: usize) -> Result<WavePicture> {
     let (model, regeneration, service) = (&plan.model, &plan.regeneration, &plan.service);
-    let ideal = Ideal::new(model, Elution::Mean)?;
     let cycle = ideal.steady(regeneration, service.limit_eq_per_l, service.metered_bv, levels)?;
 
     let pair = ideal.pairs.dilute;

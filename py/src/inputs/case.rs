@@ -141,7 +141,7 @@ brinefront::fields_of_case! {
         /// (True, 134)
         #[pyo3(signature = (*, progress = None))]
         fn cycle<'py>(&self, py: Python<'py>, progress: Option<Py<PyAny>>) -> PyResult<Bound<'py, PyAny>> {
-            let found = enter(py, progress, |watch| study::cycle(&self.0, watch))?;
+            let found = enter(py, progress, |watch| self.0.cycle_watched(watch))?;
             report::cycle(py, found, None)
         }
 
@@ -173,7 +173,7 @@ brinefront::fields_of_case! {
             progress: Option<Py<PyAny>>,
         ) -> PyResult<Vec<Bound<'py, PyAny>>> {
             let n = count("n", n)?;
-            let found = enter(py, progress, |watch| study::cycles(&self.0, n, watch))?;
+            let found = enter(py, progress, |watch| self.0.cycles_watched(n, watch))?;
             (1..).zip(found).map(|(n, one)| report::cycle(py, one, Some(n))).collect()
         }
 
@@ -215,7 +215,7 @@ brinefront::fields_of_case! {
             progress: Option<Py<PyAny>>,
         ) -> PyResult<Bound<'py, PyAny>> {
             let order = study::salt_account::Order::parse(order).map_err(to_python)?;
-            let found = enter(py, progress, |watch| study::salt_account(&self.0, order, watch))?;
+            let found = enter(py, progress, |watch| self.0.salt_account_watched(order, watch))?;
             report::salt_account(py, found)
         }
 
@@ -262,7 +262,7 @@ brinefront::fields_of_case! {
             let case = &slf.get().0;
             let from = cycle::loading(from_loading)?;
             let volume_bv = in_its_bed(slf, "volume_bv", volume_bv)?;
-            let found = enter(slf.py(), progress, |watch| study::load(case, &from, volume_bv, watch))?;
+            let found = enter(slf.py(), progress, |watch| case.load_watched(&from, volume_bv, watch))?;
             report::run(slf.py(), case, found)
         }
 
@@ -313,7 +313,7 @@ brinefront::fields_of_case! {
             let case = &slf.get().0;
             let from = cycle::loading(from_loading)?;
             let volume_bv = in_its_bed(slf, "volume_bv", volume_bv)?;
-            let run = |watch: &Watch<'_>| study::elute(case, &from, volume_bv, normality_eq_per_l, watch);
+            let run = |watch: &Watch<'_>| case.elute_watched(&from, volume_bv, normality_eq_per_l, watch);
             let found = enter(slf.py(), progress, run)?;
             report::run(slf.py(), case, found)
         }

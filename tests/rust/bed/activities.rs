@@ -19,7 +19,6 @@ use brinefront::inputs::scenario::default_case;
 use brinefront::laws::activity::Activity;
 use brinefront::plan::run_plan::RunPlan;
 use brinefront::report::CycleReport;
-use brinefront::study;
 use brinefront_tests::cases::{loaded, rates, sodium_calcium_column, softener};
 
 const K_CA: f64 = 1.2;
@@ -151,7 +150,7 @@ fn a_coefficient_measured_in_brine_holds_there() {
 }
 
 fn steady(case: &Case) -> CycleReport {
-    let found = study::cycle(case, &unwatched).unwrap();
+    let found = case.cycle().unwrap();
     let figures = &found.figures;
     assert!(figures.settled, "{}", figures.search_end);
     assert!(figures.ledger_error < 1e-10, "{:e}", figures.ledger_error);
@@ -248,21 +247,21 @@ fn every_path_through_the_solver_has_it() {
 /// What cannot be computed is refused where a case becomes a model, by the field and the ion.
 #[test]
 fn refusals_say_what_to_do() {
-    let refused = |case: &Case| study::cycle(case, &unwatched).unwrap_err().to_string();
+    let refused = |case: &Case| case.cycle().unwrap_err().to_string();
     let case = Case { activity: ActivityLaw::Davies, ..softener(Direction::CoCurrent, 96.0) };
     let strong = refused(&case);
     assert!(strong.starts_with("activity = davies: holds to an ionic strength of 0.5 mol/kg; brine of"), "{strong}");
     assert!(strong.ends_with("use pitzer"), "{strong}");
     let mut weak = case.clone();
     (weak.regeneration.strength_percent, weak.regeneration.normality_eq_per_l) = (None, Some(0.3));
-    let eluted = study::elute(&weak, &Loading::Feed, 1.0, 1.2, &unwatched).unwrap_err().to_string();
+    let eluted = weak.elute(&Loading::Feed, 1.0, 1.2).unwrap_err().to_string();
     assert!(eluted.contains("a regenerant of 1.200 eq/L") && eluted.contains("use pitzer"), "{eluted}");
     for ion in ["NH4", "NO3"] {
         let mut case = Case { activity: ActivityLaw::Pitzer, ..default_case() };
         case.water.ions.insert(Ion::parse("ion", ion).unwrap(), 2.0);
         let lacking = refused(&case);
         assert!(lacking.starts_with("activity = pitzer: has no parameters for") && lacking.contains(ion), "{lacking}");
-        assert!(study::cycle(&Case { cells: 10.into(), activity: ActivityLaw::Ideal, ..case }, &unwatched).is_ok());
+        assert!((Case { cells: 10.into(), activity: ActivityLaw::Ideal, ..case }).cycle().is_ok());
     }
     assert!(
         Case::from_toml(&default_case().to_toml().unwrap().replace("cells =", "activity = \"no\"\ncells ="), "a file")

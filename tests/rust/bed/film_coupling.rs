@@ -20,7 +20,6 @@ use brinefront::plan::model::Model;
 use brinefront::plan::resolved_steps::{Step, StepDirection, StepEnd, StepWater};
 use brinefront::plan::steps::PlannedStep;
 use brinefront::report::tables::Curve;
-use brinefront::study;
 use brinefront_tests::cases::{
     COLUMN_CAPACITY, COLUMN_SERVICE_BV_PER_H, COLUMN_VOID, column, loaded, rates, sodium_potassium_column, softener,
 };
@@ -86,7 +85,7 @@ fn what_slips_through_a_bed_is_what_the_film_lets_pass() {
         let mut case = column(&[(a, 5.0)], &[(Ion::K, k)], film_alone(film_per_s));
         case.cells = 200.into();
         case.tolerance = 1e-4;
-        let run = study::load(&case, &loaded(&[(b, 1.0)]), 4.0, &unwatched).unwrap();
+        let run = case.load(&loaded(&[(b, 1.0)]), 4.0).unwrap();
         let found = value_at(&run.effluent.bv, &ion_of(&run.effluent, a), 3.0) / 5e-3;
         let alpha = a.data().diffusivity_m2_per_s / b.data().diffusivity_m2_per_s;
         let slope = |x: f64| {
@@ -117,7 +116,7 @@ fn ions_that_move_alike_share_a_film_as_before() {
     let run = |film_diffusion| {
         let given = Rates { film_diffusion, ..rates(0.05, 0.02, 2e-6) };
         let case = column(&[(Ion::K, 3.0), (ammonium, 2.0)], &[(Ion::K, 1.4), (ammonium, 2.0)], given);
-        study::load(&case, &loaded(&[(Ion::K, 1.0)]), 300.0, &unwatched).unwrap().effluent
+        case.load(&loaded(&[(Ion::K, 1.0)]), 300.0).unwrap().effluent
     };
     let (by_ion, mean) = (run(FilmDiffusion::ByIon), run(FilmDiffusion::Mean));
     for ion in [Ion::K, ammonium] {
@@ -135,7 +134,7 @@ fn cycles_with_coupled_films_close() {
         let mut case = softener(direction, 96.0);
         case.cells = 50.into();
         case.rates.film_diffusion = FilmDiffusion::ByIon;
-        let cycle = study::cycle(&case, &unwatched).unwrap();
+        let cycle = case.cycle().unwrap();
         assert!(cycle.figures.settled, "{}", cycle.figures.search_end);
         assert!(cycle.figures.ledger_error < 1e-10, "{}", cycle.figures.ledger_error);
         let loading = &cycle.profiles.loading_eq_per_l;
@@ -149,7 +148,7 @@ fn cycles_with_coupled_films_close() {
         let mean = {
             let mut case = case.clone();
             case.rates.film_diffusion = FilmDiffusion::Mean;
-            study::cycle(&case, &unwatched).unwrap().figures
+            case.cycle().unwrap().figures
         };
         let [by_ion, by_mean] =
             [&cycle.figures, &mean].map(|f| (f.capacity_eq_per_l, f.leakage_half_run_mg_per_l_caco3));
@@ -167,7 +166,7 @@ fn both_solvers_take_the_same_films() {
         let velocity = 20.0 * case.bed.depth_m() / 3600.0;
         case.rates.dispersion_m2_per_s =
             Some(velocity * case.bed.depth_m() / 100.0 / (case.resin.void_fraction * peclet));
-        let run = study::load(&case, &loaded(&[(Ion::NA, 1.0)]), 600.0, &unwatched).unwrap();
+        let run = case.load(&loaded(&[(Ion::NA, 1.0)]), 600.0).unwrap();
         let calcium = ion_of(&run.effluent, Ion::CA);
         let full = case.water.composition().unwrap().of(Ion::CA);
         (

@@ -3,7 +3,6 @@
 
 use brinefront::Case;
 use brinefront::bed::hydraulics::BedState;
-use brinefront::cycle::unwatched;
 use brinefront::inputs::cells::Cells;
 use brinefront::inputs::recipe::Recipe;
 use brinefront::inputs::recipe_steps::{FreeStep, Standby, StepName};
@@ -15,7 +14,6 @@ use brinefront::report::CycleReport;
 use brinefront::report::flow::{Front, Way};
 use brinefront::report::note::Note;
 use brinefront::report::tables::StepRow;
-use brinefront::study;
 use brinefront_tests::cases::softener;
 
 /// A bed of 0.6 mm beads, 0.9 m deep, at 20 C; brine of 10 % at 3 BV/h is 2.7 m/h.
@@ -27,7 +25,7 @@ fn case(direction: Direction) -> Case {
 }
 
 fn cycle(case: &Case) -> CycleReport {
-    study::cycle(case, &unwatched).unwrap()
+    case.cycle().unwrap()
 }
 
 fn row(cycle: &CycleReport, step: StepName) -> &StepRow {
@@ -107,11 +105,11 @@ fn a_backwash_opens_the_bed_without_a_word() {
 #[test]
 fn the_table_agrees_with_a_library_and_needs_no_run() {
     let case = case(Direction::CounterCurrent);
-    let table = study::hydraulics(&case).unwrap();
+    let table = case.hydraulics().unwrap();
     assert_eq!(table, cycle(&case).hydraulics);
     let mut auto = case.clone();
     auto.cells = Cells::Auto;
-    assert_eq!(study::hydraulics(&auto).unwrap(), table);
+    assert_eq!(auto.hydraulics().unwrap(), table);
     let steps: Vec<_> = table.iter().map(|row| (row.step, row.liquid, row.way, row.bed)).collect();
     assert_eq!(
         steps,
@@ -152,7 +150,7 @@ fn a_held_bed_and_a_standby_say_so() {
     let mut recipe = Recipe::of(&case.regeneration);
     recipe.steps.insert(1, FreeStep::Standby(Standby { minutes: 5.0 }));
     case.recipe = Some(recipe);
-    let table = study::hydraulics(&case).unwrap();
+    let table = case.hydraulics().unwrap();
     assert_eq!((table[0].bed, table[0].expansion_percent), (BedState::HeldDown, None));
     assert!(table[0].pressure_drop_kpa.unwrap() > 0.0);
     let rest = &table[1];
@@ -163,7 +161,7 @@ fn a_held_bed_and_a_standby_say_so() {
     // The rest changes nothing for the rinse that follows: it finds brine.
     assert_eq!(table[2].front, Front::Fingers);
     case.bed.depth_m = Some(-1.0);
-    assert!(study::hydraulics(&case).is_err());
+    assert!(case.hydraulics().is_err());
 }
 
 /// Brine pushed down over water fingers below a few metres an hour; under water it does not (S. Hill 1952, Chem. Eng. Sci.

@@ -2,7 +2,6 @@
 #![allow(clippy::unwrap_used, reason = "a run that fails is a test that fails")]
 
 use brinefront::Case;
-use brinefront::cycle::unwatched;
 use brinefront::inputs::bed::LiftedMixing;
 use brinefront::inputs::case::Kinetics;
 use brinefront::inputs::ion::Ion;
@@ -10,7 +9,6 @@ use brinefront::inputs::recipe_steps::StepName;
 use brinefront::inputs::regeneration::Direction;
 use brinefront::plan::model::Model;
 use brinefront::report::CycleReport;
-use brinefront::study;
 use brinefront_tests::cases::{COLUMN_CAPACITY, COLUMN_VOID, loaded, rates, sodium_potassium_column, softener};
 
 /// A bed of 0.6 mm beads, 0.9 m deep, at 20 C, with brine of 10 % going up through it at a velocity \[m/h\].
@@ -30,7 +28,7 @@ fn mixing(case: &Case, mixing: LiftedMixing, coefficient: Option<f64>) -> Case {
 }
 
 fn cycle(case: &Case) -> CycleReport {
-    let cycle = study::cycle(case, &unwatched).unwrap();
+    let cycle = case.cycle().unwrap();
     assert!(cycle.figures.settled && cycle.figures.ledger_error < 1e-10, "{}", cycle.figures.search_end);
     cycle
 }
@@ -126,7 +124,7 @@ fn elution_of_a_mixed_bed_is_exponential() {
     column.bed.lifted_mixing = LiftedMixing::Full;
     let (n, q, eps) = (1.2, COLUMN_CAPACITY, COLUMN_VOID);
     for volume in [0.25, 0.8, 1.6, 3.0] {
-        let run = study::elute(&column, &loaded(&[(Ion::K, 1.0)]), volume, n, &unwatched).unwrap();
+        let run = column.elute(&loaded(&[(Ion::K, 1.0)]), volume, n).unwrap();
         assert!(run.ledger_error < 1e-10);
         let k = run.loading.ions.iter().position(|ion| *ion == Ion::K).unwrap();
         let found = run.loading.loading_eq_per_l[(0, 0, k)] / q;

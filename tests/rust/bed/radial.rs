@@ -17,7 +17,6 @@ use brinefront::inputs::resin::{BeadDiffusivity, BeadSize};
 use brinefront::plan::cycle_plan::CyclePlan;
 use brinefront::plan::model::Model;
 use brinefront::plan::rates::StepRates;
-use brinefront::study;
 use brinefront_tests::cases::{
     COLUMN_CAPACITY, COLUMN_SERVICE_S_PER_BV, COLUMN_VOID, loaded, rates, sodium_calcium_column,
     sodium_potassium_column, softener,
@@ -154,7 +153,7 @@ fn a_linear_column_gives_rosens_curves() {
         let mut case = sodium_potassium_column(0.0, 10.0, 1.0, rates(film, 15.0 * diffusion, 0.0));
         case.kinetics = Kinetics::Radial;
         case.cells = 400.into();
-        let run = study::load(&case, &loaded(&[(Ion::NA, 1.0)]), COLUMN_VOID + 1.6 * ratio, &unwatched).unwrap();
+        let run = case.load(&loaded(&[(Ion::NA, 1.0)]), COLUMN_VOID + 1.6 * ratio).unwrap();
         let effluent = ion_of(&run.effluent, Ion::K);
         for (t, printed) in [0.5, 0.75, 1.0, 1.25, 1.5].into_iter().zip(row) {
             let time_s = t * x / 3.0 / diffusion;
@@ -173,7 +172,7 @@ fn levels_meet_where_rates_are_fast() {
         let mut case = sodium_calcium_column(4.0, 6.0, 2.6, rates(film, bead, 0.0));
         case.kinetics = kinetics;
         case.cells = 200.into();
-        let run = study::load(&case, &loaded(&[(Ion::NA, 1.0)]), 400.0, &unwatched).unwrap();
+        let run = case.load(&loaded(&[(Ion::NA, 1.0)]), 400.0).unwrap();
         let effluent = ion_of(&run.effluent, Ion::CA);
         (1..40).map(|k| value_at(&run.effluent.bv, &effluent, 10.0 * f64::from(k)) / 0.006).collect::<Vec<_>>()
     };
@@ -198,10 +197,10 @@ fn a_softener_of_radial_beads_settles_and_closes_its_ledger() {
         let settled = brinefront::cycle::steady::settle(&CyclePlan::new(&case).unwrap(), None, &unwatched).unwrap();
         assert!(settled.settling.settled, "{}", settled.settling.search_end);
         assert!(settled.history.ledger_error < 1e-10, "{}", settled.history.ledger_error);
-        let report = study::cycle(&case, &unwatched).unwrap();
+        let report = case.cycle().unwrap();
         let mut fine = case.clone();
         fine.shells = 40;
-        let fine = study::cycle(&fine, &unwatched).unwrap();
+        let fine = fine.cycle().unwrap();
         let (a, b) = (&report.figures, &fine.figures);
         println!(
             "{direction:?}: capacity {} and {}, run {} and {}, half-run leakage {} and {}",
@@ -269,10 +268,10 @@ fn a_softener_of_mixed_sizes_settles() {
     let spread = [(0.35, 0.25), (0.5, 0.5), (0.75, 0.25)];
     let nominal = case.resin.bead_diameter_mm;
     case.resin.bead_diameter_mm = spread.iter().map(|(d, share)| share / (d * d)).sum::<f64>().powf(-0.5);
-    let one = study::cycle(&case, &unwatched).unwrap().figures;
+    let one = case.cycle().unwrap().figures;
     case.resin.bead_sizes = spread.map(|(diameter_mm, share)| BeadSize { diameter_mm, share }).to_vec();
     case.resin.bead_diameter_mm = nominal;
-    let mixed = study::cycle(&case, &unwatched).unwrap().figures;
+    let mixed = case.cycle().unwrap().figures;
     println!("capacity {} and {}", one.capacity_eq_per_l, mixed.capacity_eq_per_l);
     assert!(mixed.residual < 1e-6 && mixed.ledger_error < 1e-10, "{} {}", mixed.residual, mixed.ledger_error);
     assert!(mixed.capacity_eq_per_l < one.capacity_eq_per_l);

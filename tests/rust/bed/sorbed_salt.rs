@@ -7,12 +7,10 @@
 
 use brinefront::bed::column::Column;
 use brinefront::bed::state::State;
-use brinefront::cycle::unwatched;
 use brinefront::inputs::case::Kinetics;
 use brinefront::inputs::regeneration::Direction;
 use brinefront::plan::model::Model;
 use brinefront::plan::rates::StepRates;
-use brinefront::study;
 use brinefront_tests::cases::{sodium_column, softener};
 use brinefront_tests::curves::normality_of;
 
@@ -61,7 +59,7 @@ fn a_rinse_takes_longer() {
         let mut case = softener(direction, 100.0);
         (case.kinetics, case.cells) = (kinetics, cells.into());
         let rinsed = |case: &brinefront::Case| {
-            let cycle = study::cycle(case, &unwatched).unwrap();
+            let cycle = case.cycle().unwrap();
             assert!(cycle.figures.ledger_error < 1e-10, "{}", cycle.figures.ledger_error);
             assert!(cycle.figures.residual <= 1e-6, "{}", cycle.figures.residual);
             let feed = case.water.composition().unwrap().normality();

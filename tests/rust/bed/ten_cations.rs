@@ -8,14 +8,12 @@
 
 use brinefront::Case;
 use brinefront::cycle::run::Loading;
-use brinefront::cycle::unwatched;
 use brinefront::inputs::case::Kinetics;
 use brinefront::inputs::ion::Ion;
 use brinefront::inputs::rates::Rates;
 use brinefront::inputs::regeneration::Direction;
 use brinefront::inputs::resin::Selectivity;
 use brinefront::report::RunReport;
-use brinefront::study;
 use brinefront_tests::cases::{COLUMN_CAPACITY, COLUMN_VOID, column, loaded, rates, softener};
 use brinefront_tests::curves::{ion_of, rises_through, value_at};
 
@@ -61,7 +59,7 @@ fn cycles_of_three_to_ten_cations_close() {
         (Direction::CoCurrent, 7),
     ] {
         let case = with_more(direction, &MORE[..count]);
-        let cycle = study::cycle(&case, &unwatched).unwrap();
+        let cycle = case.cycle().unwrap();
         let figures = &cycle.figures;
         assert!(figures.settled, "{count} more: {}", figures.search_end);
         assert_eq!(cycle.leakage.ions.len(), 3 + count);
@@ -81,7 +79,7 @@ fn cycles_of_three_to_ten_cations_close() {
 fn all_ten_load_and_elute() {
     let case = with_more(Direction::CounterCurrent, &MORE);
     let feed = case.water.composition().unwrap();
-    let load = study::load(&case, &loaded(&[(Ion::NA, 1.0)]), 8000.0, &unwatched).unwrap();
+    let load = case.load(&loaded(&[(Ion::NA, 1.0)]), 8000.0).unwrap();
     assert_eq!(load.effluent.ions.len(), 10);
     assert!(load.ledger_error < 1e-10);
     let last = load.effluent.bv.len() - 1;
@@ -89,7 +87,7 @@ fn all_ten_load_and_elute() {
         let (left, fed) = (load.effluent.eq_per_l[[last, place]], feed.of(*ion));
         assert!((left / fed - 1.0).abs() < 1e-4, "{ion}: {left} leaves, {fed} enters");
     }
-    let elute = study::elute(&case, &Loading::Feed, 30.0, 1.8, &unwatched).unwrap();
+    let elute = case.elute(&Loading::Feed, 30.0, 1.8).unwrap();
     assert!(elute.ledger_error < 1e-10);
     for ion in elute.effluent.ions.iter().filter(|ion| **ion != Ion::NA) {
         let eluted = integral(&elute.effluent.bv, &ion_of(&elute.effluent, *ion));
@@ -156,7 +154,7 @@ fn plateaus_of_one_charge_are_those_of_the_theory_of_fronts() {
     let (feed, normality) = ([0.4, 0.35, 0.25], 10e-3);
     let water: Vec<(Ion, f64)> = [na, nh4, k].into_iter().zip(feed.map(|x| 1e3 * normality * x)).collect();
     let case = sharp(&water, &[(nh4, alpha[1]), (k, alpha[2]), (h, 0.5)]);
-    let run = study::load(&case, &loaded(&[(h, 1.0)]), 500.0, &unwatched).unwrap();
+    let run = case.load(&loaded(&[(h, 1.0)]), 500.0).unwrap();
 
     let sum: f64 = alpha.iter().zip(feed).map(|(a, x)| a * x).sum();
     let last_front = alpha[2] / sum;
@@ -205,7 +203,7 @@ fn magnesium_leaves_above_its_feed_as_high_as_calcium_pushes_it() {
     let ions = [Ion::NA, Ion::MG, Ion::CA];
     let water: Vec<(Ion, f64)> = ions.into_iter().zip(feed.map(|x| 1e3 * normality * x)).collect();
     let case = sharp(&water, &[(Ion::MG, k[1]), (Ion::CA, k[2])]);
-    let run = study::load(&case, &loaded(&[(Ion::NA, 1.0)]), 700.0, &unwatched).unwrap();
+    let run = case.load(&loaded(&[(Ion::NA, 1.0)]), 700.0).unwrap();
 
     let ratio = COLUMN_CAPACITY / normality;
     let loading = |x: [f64; 3]| {

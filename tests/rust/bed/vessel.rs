@@ -6,7 +6,6 @@
 )]
 
 use brinefront::Case;
-use brinefront::cycle::unwatched;
 use brinefront::inputs::case::Kinetics;
 use brinefront::inputs::ion::Ion;
 use brinefront::inputs::maldistribution::Maldistribution;
@@ -14,7 +13,6 @@ use brinefront::inputs::regeneration::Direction;
 use brinefront::inputs::scenario::default_case;
 use brinefront::inputs::service::ServiceFlow;
 use brinefront::report::CycleReport;
-use brinefront::study;
 use brinefront_tests::cases::{COLUMN_BRINE_BV_PER_H, COLUMN_DEPTH_M, COLUMN_VOID, loaded, sodium_column, softener};
 use brinefront_tests::curves::{loading_of, normality_of};
 
@@ -34,7 +32,7 @@ fn uneven(mut case: Case, maldistribution: Maldistribution) -> Case {
 }
 
 fn cycle(case: &Case) -> CycleReport {
-    let found = study::cycle(case, &unwatched).unwrap();
+    let found = case.cycle().unwrap();
     assert!(found.figures.settled, "{}", found.figures.search_end);
     found
 }
@@ -44,7 +42,7 @@ fn cycle(case: &Case) -> CycleReport {
 fn step_at(case: &Case, throughputs: &[f64]) -> (Vec<f64>, u64) {
     let mut steps = 0;
     let mut height = |bv: &f64| {
-        let run = study::elute(case, &loaded(&[(Ion::NA, 1.0)]), *bv, ENTERING, &unwatched).unwrap();
+        let run = case.elute(&loaded(&[(Ion::NA, 1.0)]), *bv, ENTERING).unwrap();
         assert!(run.ledger_error < 1e-12, "{:e}", run.ledger_error);
         steps += run.effort.steps;
         (normality_of(&run.effluent).last().unwrap() - BEFORE) / (ENTERING - BEFORE)
@@ -143,7 +141,7 @@ fn ledgers_close_around_the_whole_vessel() {
             // With much stirred liquid co-current is never soft; its ledger closes all the same.
             for kinetics in [Kinetics::Lumped, Kinetics::Equilibrium] {
                 case.kinetics = kinetics;
-                let found = study::cycle(&case, &unwatched).unwrap();
+                let found = case.cycle().unwrap();
                 assert!(found.figures.ledger_error < 1e-12, "{spaces:?}: {:e}", found.figures.ledger_error);
                 assert!(found.profiles.loading_eq_per_l.iter().all(|q| *q >= 0.0));
                 assert!(found.leakage.eq_per_l.iter().chain(&found.waste_curve.eq_per_l).all(|c| *c >= 0.0));
@@ -233,7 +231,7 @@ const ALIKE: f64 = 1e-11;
 fn two_tubes_alike_load_like_one() {
     let mut case = softener(Direction::CoCurrent, 96.0);
     case.cells = 40.into();
-    let load = |case: &Case| study::load(case, &loaded(&[(Ion::NA, 1.0)]), 200.0, &unwatched).unwrap();
+    let load = |case: &Case| case.load(&loaded(&[(Ion::NA, 1.0)]), 200.0).unwrap();
     let alike =
         Maldistribution { fast_flow_share: Some(0.3), fast_area_share: Some(0.3), ..Maldistribution::default() };
     let (one, two) = (load(&case), load(&uneven(case, alike)));
@@ -271,7 +269,7 @@ fn more_tubes_converge() {
     case.tolerance = 1e-3;
     let taken_up = |tubes: usize| {
         let spread = Maldistribution { tubes, ..Maldistribution::with_spread(0.3) };
-        let run = study::load(&uneven(case.clone(), spread), &loaded(&[(Ion::NA, 1.0)]), 300.0, &unwatched).unwrap();
+        let run = uneven(case.clone(), spread).load(&loaded(&[(Ion::NA, 1.0)]), 300.0).unwrap();
         let sodium = loading_of(&run.loading, Ion::NA);
         1.9 - sodium.iter().sum::<f64>() / sodium.len() as f64
     };

@@ -6,13 +6,11 @@
 )]
 
 use brinefront::Case;
-use brinefront::cycle::unwatched;
 use brinefront::inputs::ion::Ion;
 use brinefront::inputs::salt::Salt;
 use brinefront::inputs::scenario::default_case;
 use brinefront::plan::model::Model;
 use brinefront::report::figures::Figures;
-use brinefront::study;
 
 /// Mass of KCl for the equivalents of a mass of NaCl (molar masses).
 const EQUAL_EQUIVALENTS: f64 = 74.551 / 58.443;
@@ -26,7 +24,7 @@ fn salted(salt: Salt, dose_g_per_l: f64) -> Case {
 }
 
 fn figures(case: &Case) -> Figures {
-    let figures = study::cycle(case, &unwatched).unwrap().figures;
+    let figures = case.cycle().unwrap().figures;
     assert!(figures.settled, "{}", figures.search_end);
     figures
 }

@@ -1,7 +1,6 @@
 //! Recipes of free steps: the same as a regeneration where they say the same, in any order otherwise, and at rest.
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a recipe that cannot be run is a test that fails")]
 
-use brinefront::cycle::unwatched;
 use brinefront::inputs::case::Kinetics;
 use brinefront::inputs::ion::Ion;
 use brinefront::inputs::rates::Rates;
@@ -54,7 +53,7 @@ fn with(case: &Case, steps: impl Into<Vec<FreeStep>>) -> Case {
 }
 
 fn run(case: &Case) -> CycleReport {
-    study::cycle(case, &unwatched).unwrap()
+    case.cycle().unwrap()
 }
 
 fn resolved(case: &Case) -> Result<Vec<Step>, Error> {
@@ -245,7 +244,7 @@ fn the_salt_counted_is_the_salt_that_entered() {
     assert!((brine_volumes(&own).iter().sum::<f64>() - 1.3).abs() < 1e-12);
     assert!(own.recipe.as_ref().is_some_and(|recipe| !recipe.follows_dose()));
     assert!(shared.recipe.as_ref().is_some_and(Recipe::follows_dose));
-    let error = study::compare(&[own], study::At::EqualLeakage, &unwatched).unwrap_err().to_string();
+    let error = study::compare(&[own], study::At::EqualLeakage).unwrap_err().to_string();
     assert!(error.contains("recipe") && error.contains("equal leakage"), "{error}");
 }
 
@@ -515,7 +514,7 @@ fn steps_are_named_by_their_place() {
     assert_eq!(resolved(&replaced).unwrap()[1].name, StepName::SlowRinse);
     assert_eq!(case.with("recipe", serde_json::Value::Null).unwrap().recipe, None);
     let axes = [("recipe.1.minutes".to_string(), vec![1.0.into(), 120.0.into(), (-1.0).into()])];
-    let points = study::sweep(&case, &axes, None, &unwatched).unwrap();
+    let points = study::sweep(&case, &axes, None).unwrap();
     let done: Vec<_> = points.points.iter().map(|point| point.is_ok()).collect();
     assert_eq!(done, [true, true, false]);
     for name in ["recipe.3.minutes", "recipe.x.minutes", "recipe.1.flow_bv_per_h", "recipe.1.minutes.x", "recipe.-1"] {
@@ -589,7 +588,7 @@ fn recipes_that_cannot_be() {
     for (steps, expected, words) in table {
         let mut case = tiny(Direction::CounterCurrent, 96.0);
         case.recipe = Some(Recipe { steps });
-        let error = study::cycle(&case, &unwatched).unwrap_err();
+        let error = case.cycle().unwrap_err();
         let text = error.to_string();
         let Error::Value { field, .. } = error else { panic!("{expected}: {text}") };
         assert_eq!(field, expected, "{text}");
@@ -603,7 +602,7 @@ fn a_recipe_and_a_regeneration_that_contradict_each_other() {
         let mut case = tiny(Direction::CounterCurrent, 96.0);
         change(&mut case);
         case.recipe = Some(Recipe { steps });
-        let text = study::cycle(&case, &unwatched).unwrap_err().to_string();
+        let text = case.cycle().unwrap_err().to_string();
         assert!(text.starts_with(expected) && words.iter().all(|word| text.contains(word)), "{expected}: {text}");
     };
     let backwash = |case: &mut Case| {

@@ -19,7 +19,7 @@ fn reclaiming(case: &Case, from_bv: f64, to_bv: f64) -> Case {
 }
 
 fn run(case: &Case) -> CycleReport {
-    let cycle = study::cycle(case, &unwatched).unwrap();
+    let cycle = case.cycle().unwrap();
     assert!(cycle.figures.settled && cycle.figures.ledger_error < 1e-10, "{}", cycle.figures.search_end);
     cycle
 }
@@ -90,7 +90,7 @@ fn reclaimed_salt_buys_capacity() {
 fn the_same_duty_takes_less_salt() {
     let mut plain = tiny(Direction::CoCurrent, 120.0);
     plain.service.volume_bv = None;
-    let both = study::compare(&[plain.clone(), reclaiming(&plain, 1.2, 1.7)], At::EqualLeakage, &unwatched).unwrap();
+    let both = study::compare(&[plain.clone(), reclaiming(&plain, 1.2, 1.7)], At::EqualLeakage).unwrap();
     let [without, with] = &both.cycles[..] else { unreachable!("two cases") };
     let saved = 1.0 - with.figures.dose_g_per_l / without.figures.dose_g_per_l;
     assert!(saved > 0.02 && saved < 0.5, "{saved}");
@@ -99,7 +99,7 @@ fn the_same_duty_takes_less_salt() {
 #[test]
 fn the_tank_is_full_of_fresh_brine_before_the_first_regeneration() {
     let case = reclaiming(&tiny(Direction::CounterCurrent, 96.0), 1.2, 1.7);
-    let cycles = study::cycles(&case, 3, &unwatched).unwrap();
+    let cycles = case.cycles(3).unwrap();
     assert_eq!(cycles[0].figures.reclaimed_volume_bv, None);
     assert_eq!(cycles[1].figures.reclaimed_hardness_fraction, Some(0.0));
     assert!(cycles[2].figures.reclaimed_hardness_fraction.unwrap() > 0.0);
@@ -109,7 +109,7 @@ fn the_tank_is_full_of_fresh_brine_before_the_first_regeneration() {
 #[test]
 fn what_does_not_leave_cannot_be_kept() {
     let case = tiny(Direction::CounterCurrent, 96.0);
-    let refused = |case: &Case| study::cycle(case, &unwatched).unwrap_err().to_string();
+    let refused = |case: &Case| case.cycle().unwrap_err().to_string();
     assert!(refused(&reclaiming(&case, 1.7, 1.2)).contains("must be above regeneration.reclaim_from_bv"));
     let mut half = case.clone();
     half.regeneration.reclaim_from_bv = Some(1.0);

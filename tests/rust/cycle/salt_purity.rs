@@ -2,18 +2,16 @@
 #![allow(clippy::unwrap_used, reason = "a run that fails is a test that fails")]
 
 use brinefront::Case;
-use brinefront::cycle::unwatched;
 use brinefront::inputs::case::Kinetics;
 use brinefront::inputs::ion::Ion;
 use brinefront::inputs::recipe::Recipe;
 use brinefront::inputs::recipe_steps::{Brine, FreeStep, Rinse, StepName};
 use brinefront::inputs::regeneration::{BrineWater, Direction};
 use brinefront::report::CycleReport;
-use brinefront::study;
 use brinefront_tests::cases::{rates, sodium_calcium_column, softener};
 
 fn run(case: &Case) -> CycleReport {
-    let cycle = study::cycle(case, &unwatched).unwrap();
+    let cycle = case.cycle().unwrap();
     assert!(cycle.figures.settled && cycle.figures.ledger_error < 1e-10, "{}", cycle.figures.search_end);
     cycle
 }

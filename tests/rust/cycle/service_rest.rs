@@ -2,13 +2,11 @@
 #![allow(clippy::unwrap_used, reason = "a run that fails is a test that fails")]
 
 use brinefront::Case;
-use brinefront::cycle::unwatched;
 use brinefront::inputs::recipe::Recipe;
 use brinefront::inputs::recipe_steps::{Brine, FreeStep, Rinse, Standby, StepName};
 use brinefront::inputs::regeneration::Direction;
 use brinefront::plan::steps::StopReason;
 use brinefront::report::CycleReport;
-use brinefront::study;
 use brinefront_tests::cases::softener;
 
 fn case(direction: Direction) -> Case {
@@ -27,7 +25,7 @@ fn rested(case: &Case, after_bv: f64, hours: f64) -> Case {
 }
 
 fn run(case: &Case) -> CycleReport {
-    let cycle = study::cycle(case, &unwatched).unwrap();
+    let cycle = case.cycle().unwrap();
     assert!(cycle.figures.settled && cycle.figures.ledger_error < 1e-10, "{}", cycle.figures.search_end);
     cycle
 }

@@ -8,9 +8,9 @@
 use std::ops::ControlFlow;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
+use brinefront::cycle::Progress;
 use brinefront::cycle::outcome::Outcome;
 use brinefront::cycle::run::Loading;
-use brinefront::cycle::{Progress, unwatched};
 use brinefront::inputs::recipe_steps::StepName;
 use brinefront::inputs::regeneration::Direction;
 use brinefront::inputs::service::ServiceFlow;
@@ -30,7 +30,7 @@ fn small(direction: Direction, dose_g_per_l: f64) -> Case {
 }
 
 fn steady(case: &Case) -> CycleReport {
-    study::cycle(case, &unwatched).unwrap()
+    case.cycle().unwrap()
 }
 
 #[test]
@@ -70,7 +70,7 @@ fn forty_cycles_in_a_row_come_to_the_same() {
     for direction in BOTH {
         let case = small(direction, 96.0);
         let sought = steady(&case).figures;
-        let cycles = study::cycles(&case, 40, &unwatched).unwrap();
+        let cycles = case.cycles(40).unwrap();
         let repeated = &cycles[39].figures;
         println!(
             "{direction:?}: run {:.4} BV sought, {:.4} BV repeated; repetition is {:.1e} from its end",
@@ -120,7 +120,7 @@ fn never_soft_ends_the_search_and_gives_what_is_known() {
 fn a_bed_that_settles_soft_is_not_called_never_soft() {
     for dose in [50.0, 52.0, 54.0, 55.0, 56.0, 58.0] {
         let case = small(Direction::CoCurrent, dose);
-        let cycles = study::cycles(&case, 40, &unwatched).unwrap();
+        let cycles = case.cycles(40).unwrap();
         let repeated = &cycles[39].figures;
         let sought = steady(&case).figures;
         println!(
@@ -211,7 +211,7 @@ fn a_sweep_gives_the_same_bits_on_any_number_of_threads() {
         ("regeneration.dose_g_per_l".to_string(), vec![60.0.into(), 96.0.into(), (-1.0).into()]),
         ("regeneration.direction".to_string(), vec!["co-current".into(), "counter-current".into()]),
     ];
-    let on = |threads: usize| study::sweep(&case, &axes, Some(threads), &unwatched).unwrap().points;
+    let on = |threads: usize| study::sweep(&case, &axes, Some(threads)).unwrap().points;
     let (one, two) = (on(1), on(2));
     // Debug prints the shortest text that gives the same bits back.
     assert_eq!(format!("{one:?}"), format!("{two:?}"));
@@ -227,7 +227,7 @@ fn at_equal_leakage_both_do_the_duty_with_the_least_salt() {
     case.cells = 25.into();
     // Metered, so that the duty is a volume of soft water and not the capacity of one of them.
     case.service.volume_bv = Some(0.85 * steady(&case).figures.run_length_bv);
-    let given = study::compare(std::slice::from_ref(&case), At::EqualDose, &unwatched).unwrap();
+    let given = study::compare(std::slice::from_ref(&case), At::EqualDose).unwrap();
     let run_bv = given.cycles.iter().map(|c| c.figures.run_length_bv).fold(f64::INFINITY, f64::min);
     let leakage = given.cycles.iter().map(|c| c.figures.leakage_half_run_mg_per_l_caco3).fold(0.0, f64::max);
     let does_duty = |cycle: &CycleReport, slack: f64| {
@@ -236,7 +236,7 @@ fn at_equal_leakage_both_do_the_duty_with_the_least_salt() {
             && figures.run_length_bv >= run_bv * (1.0 - slack)
             && figures.leakage_half_run_mg_per_l_caco3 <= leakage * (1.0 + slack)
     };
-    let equal = study::compare(&[case], At::EqualLeakage, &unwatched).unwrap();
+    let equal = study::compare(&[case], At::EqualLeakage).unwrap();
     println!("{}\n{}", given.sentence(), equal.sentence());
     for cycle in &equal.cycles {
         assert!(does_duty(cycle, 1e-5), "{:?}", cycle.figures);
@@ -262,22 +262,25 @@ fn every_call_can_be_interrupted() {
         };
         let reset = || calls.store(0, Ordering::Relaxed);
         let axes = [("regeneration.dose_g_per_l".to_string(), vec![60.0.into(), 96.0.into()])];
-        assert_eq!(study::cycle(&case, &watch).unwrap_err(), Error::Interrupted);
+        assert_eq!(case.cycle_watched(&watch).unwrap_err(), Error::Interrupted);
         reset();
-        assert_eq!(study::cycles(&case, 5, &watch).unwrap_err(), Error::Interrupted);
-        reset();
-        assert_eq!(study::compare(std::slice::from_ref(&case), At::EqualDose, &watch).unwrap_err(), Error::Interrupted);
+        assert_eq!(case.cycles_watched(5, &watch).unwrap_err(), Error::Interrupted);
         reset();
         assert_eq!(
-            study::compare(std::slice::from_ref(&case), At::EqualLeakage, &watch).unwrap_err(),
+            study::compare_watched(std::slice::from_ref(&case), At::EqualDose, &watch).unwrap_err(),
             Error::Interrupted
         );
         reset();
-        assert_eq!(study::sweep(&case, &axes, Some(2), &watch).unwrap_err(), Error::Interrupted);
+        assert_eq!(
+            study::compare_watched(std::slice::from_ref(&case), At::EqualLeakage, &watch).unwrap_err(),
+            Error::Interrupted
+        );
+        reset();
+        assert_eq!(study::sweep_watched(&case, &axes, Some(2), &watch).unwrap_err(), Error::Interrupted);
     }
     let stop = |_: Progress| ControlFlow::Break(());
-    assert_eq!(study::load(&case, &Loading::Feed, 50.0, &stop).unwrap_err(), Error::Interrupted);
-    assert_eq!(study::elute(&case, &Loading::Feed, 2.0, 1.2, &stop).unwrap_err(), Error::Interrupted);
+    assert_eq!(case.load_watched(&Loading::Feed, 50.0, &stop).unwrap_err(), Error::Interrupted);
+    assert_eq!(case.elute_watched(&Loading::Feed, 2.0, 1.2, &stop).unwrap_err(), Error::Interrupted);
 }
 
 /// Counter-current gains a few per cent of capacity at equal dose, never a multiple (derived from published ratings:

@@ -5,7 +5,6 @@ use std::ops::Range;
 
 use brinefront::Case;
 use brinefront::Error;
-use brinefront::cycle::unwatched;
 use brinefront::inputs::bed::LiftedMixing;
 use brinefront::inputs::case::Kinetics;
 use brinefront::inputs::cells::Cells;
@@ -15,7 +14,6 @@ use brinefront::inputs::regeneration::Direction;
 use brinefront::report::CycleReport;
 use brinefront::report::tables::Curve;
 use brinefront::report::through_time::ThroughTime;
-use brinefront::study;
 use brinefront_tests::cases::softener;
 use ndarray::{Array3, ArrayView2, Axis};
 
@@ -26,7 +24,7 @@ fn case(direction: Direction) -> Case {
 }
 
 fn recorded(case: &Case, moments: usize) -> (CycleReport, ThroughTime) {
-    (study::cycle(case, &unwatched).unwrap(), study::through_time(case, None, moments, &unwatched).unwrap())
+    (case.cycle().unwrap(), case.through_time(None, moments).unwrap())
 }
 
 /// One moment of a table, cells x ions.
@@ -120,13 +118,13 @@ fn cells_that_are_to_be_found_are_found_again() {
 #[test]
 fn a_cycle_from_new_resin_is_the_one_that_was_run() {
     let case = case(Direction::CoCurrent);
-    let cycles = study::cycles(&case, 3, &unwatched).unwrap();
+    let cycles = case.cycles(3).unwrap();
     for (n, cycle) in (1..).zip(&cycles) {
-        let found = study::through_time(&case, Some(n), 60, &unwatched).unwrap();
+        let found = case.through_time(Some(n), 60).unwrap();
         assert_ends_are_the_profiles(cycle, &found);
     }
     // The first is service alone, on sodium-form beads.
-    let first = study::through_time(&case, Some(1), 60, &unwatched).unwrap();
+    let first = case.through_time(Some(1), 60).unwrap();
     assert!(first.step.iter().all(|step| *step == StepName::Service));
     let sodium = bed(&first.loading_eq_per_l, 0).index_axis_move(Axis(1), 0);
     assert!(sodium.iter().all(|q| (q - 1.9).abs() < 1e-12));
@@ -266,12 +264,12 @@ fn the_brine_stands_where_it_should() {
 fn a_number_of_moments_that_makes_no_sense_is_refused() {
     let case = case(Direction::CoCurrent);
     for moments in [0, 1, 9, 5001] {
-        let Err(Error::Value { field, value, limits }) = study::through_time(&case, None, moments, &unwatched) else {
+        let Err(Error::Value { field, value, limits }) = case.through_time(None, moments) else {
             panic!("{moments} moments were taken");
         };
         assert_eq!((field.as_str(), value), ("moments", moments.to_string()));
         assert!(limits.contains("5000"));
     }
     // Backwash, brine, two rinses and service: two each.
-    assert_eq!(study::through_time(&case, None, 10, &unwatched).unwrap().step.len(), 10);
+    assert_eq!(case.through_time(None, 10).unwrap().step.len(), 10);
 }

@@ -2,7 +2,6 @@
 #![allow(clippy::unwrap_used, reason = "what is refused here is unwrapped as an error")]
 
 use brinefront::cycle::run::Loading;
-use brinefront::cycle::unwatched;
 use brinefront::inputs::ion::Ion;
 use brinefront::inputs::regeneration::Direction;
 use brinefront::inputs::resin::Selectivity;
@@ -78,7 +77,7 @@ fn numbers_that_are_none() {
             (film, "rates.film_per_s"),
             (tolerance, "tolerance"),
         ] {
-            let (found, given, _) = parts(study::cycle(&case, &unwatched).unwrap_err());
+            let (found, given, _) = parts(case.cycle().unwrap_err());
             assert_eq!((found.as_str(), given), (field, bad.to_string()));
         }
     }
@@ -104,7 +103,7 @@ fn brine_above_saturation() {
     let mut strong = case();
     strong.regeneration.strength_percent = None;
     strong.regeneration.normality_eq_per_l = Some(7.0);
-    let (field, value, limits) = parts(study::cycle(&strong, &unwatched).unwrap_err());
+    let (field, value, limits) = parts(strong.cycle().unwrap_err());
     assert_eq!((field.as_str(), value.as_str()), ("regeneration.normality_eq_per_l", "7"));
     assert!(limits.contains("saturation") && limits.contains("eq/L"), "{limits}");
     let mut both = case();
@@ -133,9 +132,9 @@ fn waters_that_cannot_be() {
 
     let mut soft = case();
     soft.water.ions.retain(|ion, _| *ion == Ion::NA);
-    assert!(parts(study::cycle(&soft, &unwatched).unwrap_err()).2.contains("nothing to soften"));
+    assert!(parts(soft.cycle().unwrap_err()).2.contains("nothing to soften"));
     // A single run needs no hardness.
-    study::load(&soft, &loaded(&[(Ion::NA, 1.0)]), 1.0, &unwatched).unwrap();
+    soft.load(&loaded(&[(Ion::NA, 1.0)]), 1.0).unwrap();
 }
 
 #[test]
@@ -161,7 +160,7 @@ fn services_and_beds_half_given() {
     assert!(parts(endless.validate().unwrap_err()).2.contains("volume_bv"));
     let mut above_feed = case();
     above_feed.service.limit_mg_per_l_caco3 = Some(400.0);
-    let (field, value, limits) = parts(study::cycle(&above_feed, &unwatched).unwrap_err());
+    let (field, value, limits) = parts(above_feed.cycle().unwrap_err());
     assert_eq!((field.as_str(), value.as_str()), ("service.limit_mg_per_l_caco3", "400"));
     assert!(limits.contains("298.6"), "the feed's hardness is said: {limits}");
     let mut over = case();
@@ -191,7 +190,7 @@ fn names_that_are_no_fields() {
 
 #[test]
 fn loadings_volumes_and_normalities_of_single_runs() {
-    let load = |bed: &Loading, volume: f64| study::load(&case(), bed, volume, &unwatched).map(|_| ()).unwrap_err();
+    let load = |bed: &Loading, volume: f64| case().load(bed, volume).map(|_| ()).unwrap_err();
     let sodium = loaded(&[(Ion::NA, 1.0)]);
     for volume in [0.0, -1.0, f64::NAN, 1e9] {
         assert_eq!(parts(load(&sodium, volume)).0, "volume_bv");
@@ -204,21 +203,21 @@ fn loadings_volumes_and_normalities_of_single_runs() {
     // Potassium in the bed without a coefficient is found before anything is run.
     assert_eq!(parts(load(&loaded(&[(Ion::K, 1.0)]), 10.0)).0, "resin.selectivity.K");
     for normality in [0.0, -1.0, f64::NAN, 1e3] {
-        let error = study::elute(&case(), &sodium, 1.0, normality, &unwatched).map(|_| ()).unwrap_err();
+        let error = case().elute(&sodium, 1.0, normality).map(|_| ()).unwrap_err();
         assert_eq!(parts(error).0, "normality_eq_per_l");
     }
 }
 
 #[test]
 fn studies_of_nothing() {
-    assert_eq!(parts(study::compare(&[], At::EqualDose, &unwatched).unwrap_err()).0, "cases");
-    assert_eq!(parts(study::sweep(&case(), &[], None, &unwatched).map(|_| ()).unwrap_err()).0, "axes");
+    assert_eq!(parts(study::compare(&[], At::EqualDose).unwrap_err()).0, "cases");
+    assert_eq!(parts(study::sweep(&case(), &[], None).map(|_| ()).unwrap_err()).0, "axes");
     let sweep = |name: &str, values: Vec<serde_json::Value>| {
-        parts(study::sweep(&case(), &[(name.to_string(), values)], None, &unwatched).map(|_| ()).unwrap_err())
+        parts(study::sweep(&case(), &[(name.to_string(), values)], None).map(|_| ()).unwrap_err())
     };
     assert_eq!(sweep("regeneration.dose_g_per_l", vec![]).0, "regeneration.dose_g_per_l");
     assert_eq!(sweep("regeneration.dosage", vec![1.0.into()]).0, "regeneration.dosage");
-    assert_eq!(parts(study::cycles(&case(), 0, &unwatched).unwrap_err()).0, "n");
+    assert_eq!(parts(case().cycles(0).unwrap_err()).0, "n");
     assert_eq!(parts(At::parse("equal-salt").unwrap_err()).0, "at");
     assert_eq!(parts(convert(1.0, "gr/gal", "lb/ft3").unwrap_err()).0, "target");
 }

@@ -6,14 +6,12 @@
 )]
 
 use brinefront::Case;
-use brinefront::cycle::unwatched;
 use brinefront::inputs::case::Kinetics;
 use brinefront::inputs::cells::Cells;
 use brinefront::inputs::ion::Ion;
 use brinefront::inputs::regeneration::Direction;
 use brinefront::plan::steps::StopReason;
 use brinefront::report::figures::Figures;
-use brinefront::study;
 use brinefront_tests::cases::{loaded, softener};
 use brinefront_tests::curves::value_at;
 
@@ -43,7 +41,7 @@ fn fine(case: &Case) -> Figures {
     let mut case = case.clone();
     case.cells = 400.into();
     case.tolerance = 1e-4;
-    study::cycle(&case, &unwatched).unwrap().figures
+    case.cycle().unwrap().figures
 }
 
 #[test]
@@ -53,7 +51,7 @@ fn errors_are_no_larger_than_estimated() {
         let fine = fine(&case);
         for cells in [60, 100] {
             case.cells = cells.into();
-            let found = study::cycle(&case, &unwatched).unwrap().figures;
+            let found = case.cycle().unwrap().figures;
             let (errors, estimates) = (errors(&found, &fine), estimates(&found));
             println!("{direction:?}, {cells} cells: errors {errors:.6?}, estimated {estimates:.6?}");
             // One of the two leakages may cross the fine grid's between two coarse ones: the other then tells.
@@ -78,7 +76,7 @@ fn cells_are_found_for_the_accuracy_asked_for() {
         let mut cells = Vec::new();
         for accuracy in [0.1, 0.01] {
             case.accuracy = accuracy;
-            let cycle = study::cycle(&case, &unwatched).unwrap();
+            let cycle = case.cycle().unwrap();
             let errors = errors(&cycle.figures, &fine);
             println!("{direction:?}, accuracy {accuracy}: {} cells, errors {errors:.6?}", cycle.figures.cells);
             assert!(cycle.figures.settled, "{}", cycle.figures.search_end);
@@ -97,9 +95,9 @@ fn cells_are_found_for_the_accuracy_asked_for() {
 fn the_way_to_a_grid_does_not_matter() {
     let mut case = softener(Direction::CounterCurrent, 96.0);
     case.cells = Cells::Auto;
-    let found = study::cycle(&case, &unwatched).unwrap().figures;
+    let found = case.cycle().unwrap().figures;
     case.cells = found.cells.into();
-    let given = study::cycle(&case, &unwatched).unwrap().figures;
+    let given = case.cycle().unwrap().figures;
     assert!((found.run_length_bv / given.run_length_bv - 1.0).abs() < 1e-4);
     assert!((found.capacity_eq_per_l / given.capacity_eq_per_l - 1.0).abs() < 1e-4);
 }
@@ -109,7 +107,7 @@ fn a_bed_that_is_never_soft_needs_two_grids_only() {
     let mut case = softener(Direction::CoCurrent, 30.0);
     case.service.limit_mg_per_l_caco3 = Some(0.01);
     case.cells = Cells::Auto;
-    let cycle = study::cycle(&case, &unwatched).unwrap();
+    let cycle = case.cycle().unwrap();
     assert_eq!((cycle.figures.stop_reason, cycle.figures.cells), (StopReason::NeverSoft, 50));
     assert_eq!(cycle.figures.capacity_error_fraction, None);
 }
@@ -122,7 +120,7 @@ fn an_accuracy_out_of_reach_is_noted() {
     // A sharp front converges slowly.
     case.kinetics = Kinetics::Equilibrium;
     case.rates.dispersion_m2_per_s = Some(0.0);
-    let run = study::load(&case, &loaded(&[(Ion::NA, 1.0)]), 400.0, &unwatched).unwrap();
+    let run = case.load(&loaded(&[(Ion::NA, 1.0)]), 400.0).unwrap();
     assert_eq!(run.cells, 800);
     assert!(run.effluent_error_fraction.unwrap() > 1e-4);
     assert!(run.notes.iter().any(|note| note.to_string().contains("accuracy asked for")), "{:?}", run.notes);
@@ -133,10 +131,10 @@ fn single_runs_find_their_cells_too() {
     let mut case = softener(Direction::CoCurrent, 96.0);
     let sodium = loaded(&[(Ion::NA, 1.0)]);
     case.cells = 400.into();
-    let fine = study::load(&case, &sodium, 400.0, &unwatched).unwrap();
+    let fine = case.load(&sodium, 400.0).unwrap();
     assert_eq!((fine.cells, fine.effluent_error_fraction), (400, None));
     case.cells = Cells::Auto;
-    let found = study::load(&case, &sodium, 400.0, &unwatched).unwrap();
+    let found = case.load(&sodium, 400.0).unwrap();
     println!("loading: {} cells, {:.6?}", found.cells, found.effluent_error_fraction);
     assert!(found.cells < 400 && found.effluent_error_fraction.unwrap() <= case.accuracy);
     for bv in [250.0, 280.0, 300.0, 350.0] {
@@ -145,7 +143,7 @@ fn single_runs_find_their_cells_too() {
         };
         assert!((column(&found) - column(&fine)).abs() < 1e-4, "{bv} BV");
     }
-    let rinsed = study::elute(&case, &brinefront::cycle::run::Loading::Feed, 2.5, 1.2, &unwatched).unwrap();
+    let rinsed = case.elute(&brinefront::cycle::run::Loading::Feed, 2.5, 1.2).unwrap();
     assert!(rinsed.effluent_error_fraction.unwrap() <= case.accuracy, "{:?}", rinsed.effluent_error_fraction);
 }
 
@@ -154,8 +152,8 @@ fn a_run_of_cycles_takes_the_cells_of_the_steady_one() {
     let mut case = softener(Direction::CoCurrent, 96.0);
     case.cells = Cells::Auto;
     case.accuracy = 0.05;
-    let steady = study::cycle(&case, &unwatched).unwrap().figures.cells;
-    let cycles = study::cycles(&case, 2, &unwatched).unwrap();
+    let steady = case.cycle().unwrap().figures.cells;
+    let cycles = case.cycles(2).unwrap();
     assert!(cycles.iter().all(|cycle| cycle.figures.cells == steady));
 }
 

@@ -6,11 +6,9 @@
 )]
 
 use brinefront::Case;
-use brinefront::cycle::unwatched;
 use brinefront::inputs::case::Kinetics;
 use brinefront::inputs::ion::Ion;
 use brinefront::report::RunReport;
-use brinefront::study;
 use brinefront_tests::cases::{
     COLUMN_CAPACITY, COLUMN_SERVICE_S_PER_BV, COLUMN_VOID, loaded, rates, sodium_calcium_column,
     sodium_potassium_column,
@@ -23,7 +21,7 @@ const FAST: f64 = 1e4;
 
 /// Load a sodium bed.
 fn onto_sodium(case: &Case, volume_bv: f64) -> RunReport {
-    study::load(case, &loaded(&[(Ion::NA, 1.0)]), volume_bv, &unwatched).unwrap()
+    case.load(&loaded(&[(Ion::NA, 1.0)]), volume_bv).unwrap()
 }
 
 /// Largest distance of an effluent from J(x, y) where exchange is linear, q* = (Q/N) C*.
@@ -162,7 +160,7 @@ fn leakage_of_a_uniform_bed_goes_with_the_square_of_the_normality() {
                 let meq = 1e3 * normality;
                 let case = sodium_calcium_column(0.4 * meq, 0.6 * meq, selectivity, rates(0.1, 0.006, 2e-6));
                 let bed = loaded(&[(Ion::NA, 1.0 - fraction), (Ion::CA, fraction)]);
-                let run = study::load(&case, &bed, 5.0, &unwatched).unwrap();
+                let run = case.load(&bed, 5.0).unwrap();
                 let calcium = ion_of(&run.effluent, Ion::CA);
                 let found = value_at(&run.effluent.bv, &calcium, 4.0);
                 let expected =

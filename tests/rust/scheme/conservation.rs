@@ -21,7 +21,6 @@ use brinefront::plan::model::Model;
 use brinefront::plan::resolved_steps::{StepDirection, StepWater};
 use brinefront::plan::steps::{End, PlannedStep, StopReason};
 use brinefront::report::tables::{Curve, Profiles};
-use brinefront::study;
 use brinefront_tests::cases::{loaded, softener};
 
 /// Ledger closed to this share of what entered.
@@ -51,7 +50,7 @@ fn check_profiles(name: &str, profiles: &Profiles, capacity: f64) {
 
 /// A service run on new resin, then a whole cycle; gives what the cycle cost.
 fn check(name: &str, case: &Case) -> Effort {
-    let cycles = study::cycles(case, 2, &unwatched).unwrap_or_else(|error| panic!("{name}: {error}"));
+    let cycles = case.cycles(2).unwrap_or_else(|error| panic!("{name}: {error}"));
     for cycle in &cycles {
         let error = cycle.figures.ledger_error;
         assert!(error < LEDGER, "{name}: the ledger is open by {error:e}");
@@ -173,7 +172,7 @@ fn the_product_has_the_normality_of_the_feed_on_coarse_grids() {
         counter_current.service.volume_bv = None;
         counter_current.cells = cells.into();
         for case in [counter_current.mirrored(), counter_current] {
-            let found = study::cycle(&case, &unwatched).unwrap();
+            let found = case.cycle().unwrap();
             assert_eq!(found.figures.stop_reason, StopReason::LeakageLimit);
             let feed = found.figures.feed_normality_eq_per_l;
             let run = found.leakage.bv.iter().zip(found.leakage.eq_per_l.rows());
@@ -246,8 +245,8 @@ fn spread(state: &State<3>) -> f64 {
 #[test]
 fn a_single_run_closes_its_ledger_too() {
     for (name, run) in [
-        ("load", study::load(&softener(Direction::CoCurrent, 96.0), &loaded(&[(Ion::NA, 1.0)]), 300.0, &unwatched)),
-        ("elute", study::elute(&softener(Direction::CounterCurrent, 96.0), &Loading::Feed, 2.5, 1.2, &unwatched)),
+        ("load", softener(Direction::CoCurrent, 96.0).load(&loaded(&[(Ion::NA, 1.0)]), 300.0)),
+        ("elute", softener(Direction::CounterCurrent, 96.0).elute(&Loading::Feed, 2.5, 1.2)),
     ] {
         let run = run.unwrap();
         assert!(run.ledger_error < LEDGER, "{name}: {:e}", run.ledger_error);

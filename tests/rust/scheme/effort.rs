@@ -18,7 +18,6 @@ use std::path::{Path, PathBuf};
 
 use brinefront::Case;
 use brinefront::cycle::run::Loading;
-use brinefront::cycle::unwatched;
 use brinefront::inputs::case::Kinetics;
 use brinefront::inputs::ion::Ion;
 use brinefront::inputs::regeneration::Direction;
@@ -37,7 +36,7 @@ const BETTER: f64 = 0.9;
 type Counts = BTreeMap<String, u64>;
 
 fn cycle(case: &Case) -> Effort {
-    let found = study::cycle(case, &unwatched).unwrap();
+    let found = case.cycle().unwrap();
     assert!(found.figures.settled, "{}", found.figures.search_end);
     found.effort
 }
@@ -80,15 +79,15 @@ fn runs() -> Vec<(&'static str, Effort)> {
     };
     let sodium = loaded(&[(Ion::NA, 1.0)]);
     vec![
-        ("loading, 600 BV", study::load(&counter, &sodium, 600.0, &unwatched).unwrap().effort),
-        ("elution, 2.5 BV", study::elute(&counter, &Loading::Feed, 2.5, 1.2, &unwatched).unwrap().effort),
+        ("loading, 600 BV", counter.load(&sodium, 600.0).unwrap().effort),
+        ("elution, 2.5 BV", counter.elute(&Loading::Feed, 2.5, 1.2).unwrap().effort),
         ("cycle, counter-current", cycle(&counter)),
         ("cycle, co-current", cycle(&co)),
-        ("loading, Newton over all cells", study::load(&dispersed, &sodium, 200.0, &unwatched).unwrap().effort),
+        ("loading, Newton over all cells", dispersed.load(&sodium, 200.0).unwrap().effort),
         ("cycle, beads in equilibrium", cycle(&in_equilibrium)),
         ("cycle, radial beads", cycle(&radial)),
         ("cycle, blended", cycle(&blending)),
-        ("comparison at equal leakage", study::compare(&[equal_leakage], At::EqualLeakage, &unwatched).unwrap().effort),
+        ("comparison at equal leakage", study::compare(&[equal_leakage], At::EqualLeakage).unwrap().effort),
     ]
 }
 

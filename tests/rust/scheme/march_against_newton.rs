@@ -10,11 +10,9 @@
 
 use brinefront::Case;
 use brinefront::cycle::run::Loading;
-use brinefront::cycle::unwatched;
 use brinefront::inputs::ion::Ion;
 use brinefront::inputs::regeneration::Direction;
 use brinefront::report::RunReport;
-use brinefront::study;
 use brinefront_tests::cases::{loaded, softener};
 use brinefront_tests::curves::{ion_of, rises_through, value_at};
 
@@ -32,7 +30,7 @@ fn at_peclet(direction: Direction, cells: usize, flow_bv_per_h: f64, peclet: f64
 }
 
 fn load(case: &Case) -> RunReport {
-    study::load(case, &loaded(&[(Ion::NA, 1.0)]), 600.0, &unwatched).unwrap()
+    case.load(&loaded(&[(Ion::NA, 1.0)]), 600.0).unwrap()
 }
 
 /// Volumes at which magnesium and calcium reach 5, 50 and 95 % of the feed.
@@ -72,7 +70,7 @@ fn an_elution_is_the_same_on_both_sides_of_the_change_over() {
     let run = |share: f64| {
         let case = at_peclet(Direction::CounterCurrent, 100, 3.0, CHANGE_OVER * share);
         let bed = Loading::Feed;
-        let run = study::elute(&case, &bed, 2.5, 1.2, &unwatched).unwrap();
+        let run = case.elute(&bed, 2.5, 1.2).unwrap();
         let calcium = ion_of(&run.effluent, Ion::CA);
         let volumes = [0.35, 0.4, 0.5, 0.6, 0.8, 1.0, 1.5, 2.4];
         (volumes.map(|bv| value_at(&run.effluent.bv, &calcium, bv)), run.effort.factorisations)
@@ -91,7 +89,7 @@ fn a_steady_cycle_is_the_same_on_both_sides_of_the_change_over() {
     for direction in [Direction::CoCurrent, Direction::CounterCurrent] {
         let figures = |share: f64| {
             let case = at_peclet(direction, 60, 20.0, CHANGE_OVER * share);
-            let cycle = study::cycle(&case, &unwatched).unwrap();
+            let cycle = case.cycle().unwrap();
             assert!(cycle.figures.settled, "{}", cycle.figures.search_end);
             [cycle.figures.run_length_bv, cycle.figures.capacity_eq_per_l]
         };

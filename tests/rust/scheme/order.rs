@@ -15,7 +15,6 @@ use brinefront::inputs::ion::Ion;
 use brinefront::plan::cycle_plan::CyclePlan;
 use brinefront::plan::model::Model;
 use brinefront::plan::steps::{End, StopReason};
-use brinefront::study;
 use brinefront_tests::cases::{
     COLUMN_CAPACITY, COLUMN_SERVICE_S_PER_BV, COLUMN_VOID, loaded, rates, sodium_calcium_column,
     sodium_potassium_column,
@@ -146,7 +145,7 @@ fn a_step_that_nothing_sharpens_is_met_below_first_order() {
         case.cells = cells.into();
         case.tolerance = 1e-4;
         let volume_bv = 0.5 * (COLUMN_VOID + COLUMN_CAPACITY / NORMALITY);
-        let run = study::load(&case, &loaded(&[(Ion::NA, 1.0)]), volume_bv, &unwatched).unwrap();
+        let run = case.load(&loaded(&[(Ion::NA, 1.0)]), volume_bv).unwrap();
         let found: Vec<f64> = loading_of(&run.loading, Ion::K).iter().map(|q| q / COLUMN_CAPACITY).collect();
         let exact: Vec<f64> = (0..cells).map(|j| if j < cells / 2 { 0.6 } else { 0.0 }).collect();
         mean_distance(&found, &exact)
@@ -164,7 +163,7 @@ fn error_at_a_shock(cells: usize, place: f64) -> f64 {
     case.cells = cells.into();
     case.tolerance = 1e-4;
     let volume_bv = place * (COLUMN_VOID + 387.80);
-    let run = study::load(&case, &loaded(&[(Ion::NA, 1.0)]), volume_bv, &unwatched).unwrap();
+    let run = case.load(&loaded(&[(Ion::NA, 1.0)]), volume_bv).unwrap();
     let found: Vec<f64> = loading_of(&run.loading, Ion::CA).iter().map(|q| q / COLUMN_CAPACITY).collect();
     let exact: Vec<f64> = (0..cells).map(|j| 0.96950 * (place * cells as f64 - j as f64).clamp(0.0, 1.0)).collect();
     mean_distance(&found, &exact)

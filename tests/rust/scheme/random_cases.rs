@@ -2,14 +2,12 @@
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a run that fails is a test that fails")]
 
 use brinefront::Case;
-use brinefront::cycle::unwatched;
-use brinefront::study;
 use brinefront_tests::drawn::{drawn, drawn_radial};
 
 /// What is wrong with the first cycles from new resin, or with the search for the steady one, if anything.
 fn fault(case: &Case) -> Option<String> {
-    let from_new = study::cycles(case, 2, &unwatched);
-    let steady = study::cycle(case, &unwatched);
+    let from_new = case.cycles(2);
+    let steady = case.cycle();
     let cycles = match from_new.and_then(|cycles| Ok([cycles, vec![steady?]].concat())) {
         Ok(cycles) => cycles,
         Err(error) => return Some(error.to_string()),

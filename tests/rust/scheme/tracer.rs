@@ -5,9 +5,7 @@
     reason = "a run that fails is a test that fails; figures are printed"
 )]
 
-use brinefront::cycle::unwatched;
 use brinefront::inputs::ion::Ion;
-use brinefront::study;
 use brinefront_tests::cases::{
     COLUMN_BRINE_BV_PER_H, COLUMN_DEPTH_M, COLUMN_VOID, column, loaded, rates, sodium_column,
 };
@@ -65,7 +63,7 @@ fn the_outlet_of_a_closed_column_is_brenner_s() {
         for mut case in [alone, hard] {
             case.cells = 200.into();
             case.tolerance = 1e-5;
-            let run = study::elute(&case, &loaded(&[(Ion::NA, 1.0)]), 2.1 * COLUMN_VOID, ENTERING, &unwatched).unwrap();
+            let run = case.elute(&loaded(&[(Ion::NA, 1.0)]), 2.1 * COLUMN_VOID, ENTERING).unwrap();
             let normality = normality_of(&run.effluent);
             for (time, expected) in TIMES.into_iter().zip(tabled) {
                 let found = step_height(value_at(&run.effluent.bv, &normality, time * COLUMN_VOID));
@@ -94,7 +92,7 @@ fn the_flux_in_a_long_column_is_ogata_and_banks_s() {
         case.tolerance = 3e-6;
         for (time, expected) in TIMES.into_iter().zip(tabled) {
             let volume_bv = time * COLUMN_VOID / LENGTHS as f64;
-            let run = study::elute(&case, &loaded(&[(Ion::NA, 1.0)]), volume_bv, ENTERING, &unwatched).unwrap();
+            let run = case.elute(&loaded(&[(Ion::NA, 1.0)]), volume_bv, ENTERING).unwrap();
             let c = liquid_of(&run.loading, Ion::NA);
             let (j, dz) = (cells_a_length, COLUMN_DEPTH_M / cells_a_length as f64);
             let value = (9.0 * (c[j - 1] + c[j]) - (c[j - 2] + c[j + 1])) / 16.0;

@@ -2,12 +2,11 @@
 #![allow(clippy::unwrap_used, reason = "a run that fails is a test that fails")]
 
 use brinefront::Case;
-use brinefront::cycle::unwatched;
 use brinefront::inputs::case::Kinetics;
 use brinefront::inputs::recipe::Recipe;
 use brinefront::inputs::recipe_steps::FreeStep;
 use brinefront::inputs::regeneration::{BrineWater, Direction};
-use brinefront::study::{self, SaltAccount, salt_account::Order};
+use brinefront::study::{SaltAccount, salt_account::Order};
 use brinefront::units::constants::MOLAR_MASS_NACL_G_PER_MOL;
 use brinefront_tests::cases::softener;
 
@@ -20,7 +19,7 @@ fn everything() -> Case {
 }
 
 fn account(case: &Case, order: Order) -> SaltAccount {
-    study::salt_account(case, order, &unwatched).unwrap()
+    case.salt_account(order).unwrap()
 }
 
 fn sum(account: &SaltAccount) -> f64 {
@@ -62,7 +61,7 @@ fn shares_sum_to_the_dose_in_either_order() {
 fn rungs_are_cycles_that_anybody_can_run() {
     let case = everything();
     let found = account(&case, Order::Ladder);
-    let capacity = |case: &Case| study::cycle(case, &unwatched).unwrap().figures.capacity_eq_per_l;
+    let capacity = |case: &Case| case.cycle().unwrap().figures.capacity_eq_per_l;
     let rung = |place: usize| found.shares[place].capacity_eq_per_l.unwrap();
     assert_eq!(rung(5), capacity(&case));
     assert_eq!(rung(4), rung(5));
@@ -131,7 +130,7 @@ fn a_meter_is_set_aside_and_a_missing_limit_replaced() {
     for value in no_limit.water.ions.values_mut() {
         *value *= 0.03;
     }
-    let refused = study::salt_account(&no_limit, Order::Ladder, &unwatched).unwrap_err().to_string();
+    let refused = no_limit.salt_account(Order::Ladder).unwrap_err().to_string();
     assert!(refused.contains("limit_mg_per_l_caco3 = none") && refused.contains("give a lower one"), "{refused}");
 }
 

@@ -4,11 +4,11 @@
 use std::ops::ControlFlow;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use brinefront::cycle::{Progress, unwatched};
-use brinefront::error::{Error, Result};
+use brinefront::cycle::Progress;
 use brinefront::inputs::regeneration::Direction;
 use brinefront::numerics::effort::Effort;
 use brinefront::study::{self, Point};
+use brinefront::{Error, Result};
 use brinefront_tests::cases::tiny;
 use serde_json::Value;
 
@@ -24,7 +24,7 @@ fn grid() -> Axes {
 fn streamed(axes: &Axes, threads: usize) -> Vec<Result<Point>> {
     let mut points = Vec::new();
     let case = tiny(Direction::CounterCurrent, 96.0);
-    study::sweep_each(&case, axes, Some(threads), &unwatched, |index, point| {
+    study::sweep_each(&case, axes, Some(threads), |index, point| {
         assert_eq!(index, points.len(), "points come in the grid's order");
         points.push(point);
         ControlFlow::Continue(())
@@ -38,13 +38,13 @@ fn a_stream_gives_the_bits_of_the_sweep_in_memory_and_of_single_runs() {
     let case = tiny(Direction::CounterCurrent, 96.0);
     // Debug prints the shortest text that gives the same bits back.
     let bits = |points: &[Result<Point>]| format!("{points:?}");
-    let in_memory = study::sweep(&case, &grid(), Some(1), &unwatched).unwrap();
+    let in_memory = study::sweep(&case, &grid(), Some(1)).unwrap();
     for threads in [1, 2] {
         assert_eq!(bits(&streamed(&grid(), threads)), bits(&in_memory.points), "{threads} threads");
     }
     let by_itself = case
         .with_all(&[("regeneration.dose_g_per_l", 90.0.into()), ("regeneration.flow_bv_per_h", 3.0.into())])
-        .and_then(|case| study::cycle(&case, &unwatched))
+        .and_then(|case| case.cycle())
         .unwrap();
     let seventh = in_memory.points[7].as_ref().unwrap();
     assert_eq!((&seventh.figures, seventh.effort), (&by_itself.figures, by_itself.effort));
@@ -66,7 +66,7 @@ fn a_point_that_cannot_be_run_keeps_its_error() {
 
 #[test]
 fn the_effort_of_a_sweep_is_that_of_its_points() {
-    let sweep = study::sweep(&tiny(Direction::CounterCurrent, 96.0), &grid(), Some(2), &unwatched).unwrap();
+    let sweep = study::sweep(&tiny(Direction::CounterCurrent, 96.0), &grid(), Some(2)).unwrap();
     let mut total = Effort::default();
     sweep.points.iter().flatten().for_each(|point| total.add(&point.effort));
     assert_eq!(sweep.effort(), total);
@@ -86,7 +86,7 @@ fn a_stream_ends_when_it_is_told_to() {
     };
     let mut taken = 0;
     let case = tiny(Direction::CounterCurrent, 96.0);
-    study::sweep_each(&case, &axes, Some(2), &watch, |_, point| {
+    study::sweep_each_watched(&case, &axes, Some(2), &watch, |_, point| {
         assert!(point.is_ok());
         taken += 1;
         if taken == 5 { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
@@ -104,10 +104,11 @@ fn a_stream_is_interrupted_by_its_watcher() {
         let axes: Axes = vec![("regeneration.dose_g_per_l".into(), doses)];
         let watch = |now: Progress| if now.done >= 3 { ControlFlow::Break(()) } else { ControlFlow::Continue(()) };
         let mut taken = 0;
-        let stopped = study::sweep_each(&tiny(Direction::CounterCurrent, 96.0), &axes, Some(2), &watch, |_, _| {
-            taken += 1;
-            ControlFlow::Continue(())
-        });
+        let stopped =
+            study::sweep_each_watched(&tiny(Direction::CounterCurrent, 96.0), &axes, Some(2), &watch, |_, _| {
+                taken += 1;
+                ControlFlow::Continue(())
+            });
         assert_eq!(stopped, Err(Error::Interrupted));
         assert!(taken < 1000, "{taken} points were handed over after the interruption");
     }
@@ -117,8 +118,7 @@ fn a_stream_is_interrupted_by_its_watcher() {
 fn a_grid_that_cannot_be_counted_is_refused() {
     let axis: (String, Vec<Value>) = ("cells".into(), vec![10.into(); 65_536]);
     let axes: Axes = vec![axis; 4];
-    let refused = study::sweep_each(&tiny(Direction::CounterCurrent, 96.0), &axes, Some(1), &unwatched, |_, _| {
-        ControlFlow::Break(())
-    });
+    let refused =
+        study::sweep_each(&tiny(Direction::CounterCurrent, 96.0), &axes, Some(1), |_, _| ControlFlow::Break(()));
     assert!(matches!(refused, Err(Error::Value { field, .. }) if field == "axes"));
 }

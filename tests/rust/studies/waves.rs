@@ -2,7 +2,6 @@
 #![allow(clippy::unwrap_used, clippy::print_stdout, reason = "tests say what they measured")]
 
 use brinefront::cycle::run::Loading;
-use brinefront::cycle::unwatched;
 use brinefront::inputs::case::Kinetics;
 use brinefront::inputs::ion::Ion;
 use brinefront::inputs::regeneration::Direction;
@@ -10,7 +9,7 @@ use brinefront::inputs::resin::Selectivity;
 use brinefront::inputs::scenario::default_case;
 use brinefront::laws::waves::{MonoDivalent, driven_off_eq_per_l};
 use brinefront::plan::steps::StopReason;
-use brinefront::study::{self, ceiling::Ceiling};
+use brinefront::study::ceiling::Ceiling;
 use brinefront::{Case, Error};
 use brinefront_tests::cases::{COLUMN_CAPACITY, COLUMN_VOID, loaded, rates, sodium_calcium_column, softener};
 
@@ -35,7 +34,7 @@ fn calcium_softener(direction: Direction) -> Case {
 
 fn ceiling(case: &Case, dose: f64) -> Ceiling {
     let direction = case.regeneration.direction;
-    study::efficiency_ceiling(case, &[dose]).unwrap().into_iter().find(|c| c.direction == direction).unwrap()
+    case.efficiency_ceiling(&[dose]).unwrap().into_iter().find(|c| c.direction == direction).unwrap()
 }
 
 /// The ceiling is the limit of the finite-volume model in equilibrium: cells come to it from below, about with the first
@@ -49,7 +48,7 @@ fn more_cells_come_to_the_ceiling_from_below() {
             let gaps: Vec<f64> = [50, 100, 200]
                 .into_iter()
                 .map(|cells| {
-                    let run = study::cycle(&ideal(case.clone(), cells, dose), &unwatched).unwrap();
+                    let run = ideal(case.clone(), cells, dose).cycle().unwrap();
                     most - run.figures.salt_efficiency_fraction
                 })
                 .collect();
@@ -73,7 +72,7 @@ fn the_ceiling_is_the_closed_form_in_either_direction() {
     for dose in [40.0, 80.0, 96.0, 130.0, 200.0, 300.0] {
         let salt = dose / case.regeneration.salt.g_per_eq() * brine / waters.salt_normality;
         let expected = driven_off_eq_per_l(&pair, loaded, 0.0, brine, salt) + 0.38 * hardness;
-        for found in study::efficiency_ceiling(&case, &[dose]).unwrap() {
+        for found in case.efficiency_ceiling(&[dose]).unwrap() {
             if found.stop_reason == StopReason::NeverSoft {
                 assert!(found.direction == Direction::CoCurrent && dose < 80.0, "{found:?}");
                 continue;
@@ -91,7 +90,7 @@ fn a_mixture_stays_below_its_ceiling() {
         let case = if direction == Direction::CounterCurrent { default_case() } else { default_case().mirrored() };
         for dose in [80.0, 120.0, 200.0] {
             let case = ideal(case.clone(), 50, dose);
-            let run = study::cycle(&case, &unwatched).unwrap().figures;
+            let run = case.cycle().unwrap().figures;
             let most = ceiling(&case, dose).salt_efficiency_fraction;
             println!("{} {dose}: {:.4} below {most:.4}", direction.name(), run.salt_efficiency_fraction);
             assert!(run.salt_efficiency_fraction < most);
@@ -109,7 +108,7 @@ fn an_elution_follows_its_fan() {
     let worst = |cells: usize| {
         let mut case = case.clone();
         case.cells = cells.into();
-        let run = study::elute(&case, &Loading::Feed, 8.0, normality, &unwatched).unwrap();
+        let run = case.elute(&Loading::Feed, 8.0, normality).unwrap();
         let calcium = run.effluent.ions.iter().position(|ion| *ion == Ion::CA).unwrap();
         let at = |bv: f64| run.effluent.at(bv, calcium) / normality;
         // In throughput: near its head the fan is steep, and a small error of it is a large one of x.
@@ -133,7 +132,7 @@ fn a_breakthrough_lies_where_the_shock_does() {
     case.kinetics = Kinetics::Equilibrium;
     for cells in [50, 100] {
         case.cells = cells.into();
-        let run = study::load(&case, &loaded(&[(Ion::NA, 1.0)]), 450.0, &unwatched).unwrap();
+        let run = case.load(&loaded(&[(Ion::NA, 1.0)]), 450.0).unwrap();
         let calcium = run.effluent.ions.iter().position(|ion| *ion == Ion::CA).unwrap();
         let half = (0..4500).map(|k| 0.1 * f64::from(k)).find(|bv| run.effluent.at(*bv, calcium) > 0.0025).unwrap();
         println!("{cells} cells: half height at {half:.1} BV");
@@ -144,7 +143,7 @@ fn a_breakthrough_lies_where_the_shock_does() {
 #[test]
 fn the_picture_holds_the_waves_of_the_cycle() {
     let case = calcium_softener(Direction::CounterCurrent);
-    let found = study::waves(&case, 200).unwrap();
+    let found = case.waves(200).unwrap();
     assert!(found.settled && found.stop_reason == StopReason::LeakageLimit);
     // A change of normality leaves after one void volume, counter-current from the far end to the inlet.
     let first = found.pieces.iter().filter(|p| p.step == 0 && p.kind == "concentration").collect::<Vec<_>>();
@@ -167,7 +166,7 @@ fn brine_above_the_reversal_is_a_shock() {
     let mut case = calcium_softener(Direction::CounterCurrent);
     case.resin.selectivity = Selectivity::Given([(Ion::CA, 1.0)].into());
     case.regeneration.strength_percent = Some(20.0);
-    let found = study::waves(&case, 200).unwrap();
+    let found = case.waves(200).unwrap();
     assert!(found.brine_normality_eq_per_l > found.reversal_eq_per_l && found.separation_factor_brine < 1.0);
     let brine = found.pieces.iter().filter(|p| p.step == 0 && p.normality_behind_eq_per_l > 1.0);
     let widest = brine.filter(|p| p.kind == "shock").map(|p| p.resin_ahead - p.resin_behind).fold(0.0, f64::max);
@@ -181,9 +180,9 @@ fn bad_values_are_named() {
         Error::Value { field, .. } => field,
         other => other.to_string(),
     };
-    assert_eq!(field(study::waves(&case, 5).unwrap_err()), "levels");
-    assert_eq!(field(study::efficiency_ceiling(&case, &[-1.0]).unwrap_err()), "regeneration.dose_g_per_l");
+    assert_eq!(field(case.waves(5).unwrap_err()), "levels");
+    assert_eq!(field(case.efficiency_ceiling(&[-1.0]).unwrap_err()), "regeneration.dose_g_per_l");
     let mut soft = case;
     soft.water.ions = [(Ion::NA, 60.0)].into();
-    assert_eq!(field(study::waves(&soft, 100).unwrap_err()), "water.ions");
+    assert_eq!(field(soft.waves(100).unwrap_err()), "water.ions");
 }

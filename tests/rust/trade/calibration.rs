@@ -10,11 +10,9 @@
 )]
 
 use brinefront::Case;
-use brinefront::cycle::unwatched;
 use brinefront::inputs::regeneration::Direction;
 use brinefront::inputs::scenario::default_case;
 use brinefront::report::figures::Figures;
-use brinefront::study;
 use brinefront::units::constants::MOLAR_MASS_NACL_G_PER_MOL;
 use brinefront::units::convert::{convert, eq_per_g_to_gr_per_lb};
 
@@ -59,7 +57,7 @@ fn rated(dose_lb_per_ft3: f64) -> Case {
 }
 
 fn figures(case: &Case) -> Figures {
-    let figures = study::cycle(case, &unwatched).unwrap().figures;
+    let figures = case.cycle().unwrap().figures;
     assert!(figures.settled, "{}", figures.search_end);
     figures
 }
@@ -96,8 +94,8 @@ fn the_default_flow_leaves_the_band_where_it_is_on_record() {
     let mut outside = Vec::new();
     for temperature_c in [15.0, 20.0, 25.0] {
         for (dose, low, high) in co_current_band() {
-            let found = study::cycle(&rated_at_default_flow(dose, temperature_c), &unwatched).unwrap().figures;
-            assert!(found.residual < NEAR_STEADY, "{dose} lb/ft3, {temperature_c} C: {}", found.search_end);
+            let found = rated_at_default_flow(dose, temperature_c).cycle().unwrap().figures;
+            assert!(found.residual < NEAR_STEADY, "{dose} lb/ft3, {temperature_c} C: {}", found.outcome);
             let capacity = found.capacity_kgr_per_ft3;
             let beyond = (capacity - high).max(0.0) - (low - capacity).max(0.0);
             println!("{dose} lb/ft3, {temperature_c} C: {capacity:.2} kgr/ft3, {beyond:+.3} beyond {low} to {high}");

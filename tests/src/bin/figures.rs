@@ -127,29 +127,29 @@ fn everything() -> BTreeMap<String, Known> {
                 loop {
                     let place = next.fetch_add(1, Ordering::Relaxed);
                     let Some((seed, case)) = softeners.get(place) else { return };
-                    keep(format!("{seed:04} steady"), cycle(study::cycle(case, &limited())));
-                    for (n, one) in rows(study::cycles(case, 2, &limited())).into_iter().enumerate() {
+                    keep(format!("{seed:04} steady"), cycle(case.cycle_watched(&limited())));
+                    for (n, one) in rows(case.cycles_watched(2, &limited())).into_iter().enumerate() {
                         keep(format!("{seed:04} new {n}"), one);
                     }
-                    keep(format!("{seed:04} load"), run(study::load(case, &new(), 60.0, &limited())));
-                    keep(format!("{seed:04} elute"), run(study::elute(case, &Loading::Feed, 2.5, 1.2, &limited())));
-                    keep(format!("{seed:04} hydraulics"), tree(study::hydraulics(case)));
+                    keep(format!("{seed:04} load"), run(case.load_watched(&new(), 60.0, &limited())));
+                    keep(format!("{seed:04} elute"), run(case.elute_watched(&Loading::Feed, 2.5, 1.2, &limited())));
+                    keep(format!("{seed:04} hydraulics"), tree(case.hydraulics()));
                 }
             });
         }
     });
     for (seed, case) in softeners.iter().take(12) {
-        keep(format!("{seed:04} waves"), tree(study::waves(case, 50)));
-        keep(format!("{seed:04} ceiling"), tree(study::efficiency_ceiling(case, &[60.0, 120.0])));
+        keep(format!("{seed:04} waves"), tree(case.waves(50)));
+        keep(format!("{seed:04} ceiling"), tree(case.efficiency_ceiling(&[60.0, 120.0])));
     }
     for (seed, case) in softeners.iter().take(5) {
-        let account = study::salt_account(case, study::salt_account::Order::Ladder, &limited());
+        let account = case.salt_account_watched(study::salt_account::Order::Ladder, &limited());
         keep(format!("{seed:04} account"), tree(account.map(|found| found.shares)));
     }
     let built_in = with_cells(default_case(), 40);
-    keep("built-in waves".into(), tree(study::waves(&built_in, 100)));
+    keep("built-in waves".into(), tree(built_in.waves(100)));
     for at in [study::At::EqualDose, study::At::EqualLeakage] {
-        match study::compare(std::slice::from_ref(&built_in), at, &limited()) {
+        match study::compare_watched(std::slice::from_ref(&built_in), at, &limited()) {
             Ok(both) => {
                 let sentence = both.sentence();
                 for (n, one) in both.cycles.into_iter().enumerate() {
