@@ -86,7 +86,7 @@ pub mod units;
 #[doc = include_str!(concat!(env!("OUT_DIR"), "/theory.md"))]
 pub mod theory {}
 
-pub use error::{Error, Result};
+pub use error::{Cause, Error, FieldName, Limits, Result};
 
 // A case and its parts.
 pub use inputs::activity::ActivityLaw;

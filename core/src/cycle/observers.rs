@@ -20,7 +20,7 @@ pub struct Progress {
 }
 
 /// A watcher: called every few hundred time steps and after each cycle; `Break` stops the run with
-/// [`crate::Error::Interrupted`].
+/// [`Error::Interrupted`](crate::Error::Interrupted).
 pub type Watch<'a> = dyn Fn(Progress) -> ControlFlow<()> + Sync + 'a;
 
 /// The watcher that never stops a run.

@@ -4,9 +4,8 @@ use std::path::Path;
 
 use brinefront_derive::inputs;
 use serde::{Deserialize, Serialize};
-use serde_json::Value;
 
-use crate::error::{Error, Result};
+use crate::error::{Cause, Error, Result};
 use crate::inputs::activity::ActivityLaw;
 use crate::inputs::bed::Bed;
 use crate::inputs::cells::Cells;
@@ -267,45 +266,6 @@ impl Case {
         Self { regeneration, recipe, ..self.clone() }
     }
 
-    /// The case with one field set by its dotted name (`regeneration.dose_g_per_l`, `recipe.0.flow_bv_per_h`, steps
-    /// counted from 0); `null` takes an optional one away.
-    ///
-    /// # Errors
-    /// [`Error::Value`] for an unknown name or a value the field does not allow.
-    pub fn with(&self, name: &str, value: Value) -> Result<Self> {
-        self.with_all(&[(name, value)])
-    }
-
-    /// The case with several fields set at once, checked when all are in place.
-    ///
-    /// # Errors
-    /// As [`Case::with`].
-    pub fn with_all(&self, changes: &[(&str, Value)]) -> Result<Self> {
-        let mut tree = serde_json::to_value(self).map_err(|e| Error::value("case", "", e.to_string()))?;
-        for (name, value) in changes {
-            set(&mut tree, name, value.clone())?;
-        }
-        let case: Self = match serde_json::from_value(tree) {
-            Ok(case) => case,
-            Err(_) => return Err(self.culprit(changes)?),
-        };
-        case.validate()?;
-        Ok(case)
-    }
-
-    /// Which of several changes does not fit its field, and why.
-    fn culprit(&self, changes: &[(&str, Value)]) -> Result<Error> {
-        for (name, value) in changes {
-            let mut tree = serde_json::to_value(self).map_err(|e| Error::value("case", "", e.to_string()))?;
-            set(&mut tree, name, value.clone())?;
-            if let Err(e) = serde_json::from_value::<Self>(tree) {
-                return Ok(Error::value(*name, shown(value), plain_words(&e.to_string())));
-            }
-        }
-        let names: Vec<_> = changes.iter().map(|(name, _)| *name).collect();
-        Ok(Error::value(names.join(", "), "together", "do not make a case"))
-    }
-
     /// Read a case from TOML text; `source_name` is named in errors.
     ///
     /// # Errors
@@ -314,8 +274,8 @@ impl Case {
         let case: Self = toml::from_str(text).map_err(|e| {
             let line = e.span().map(|span| 1 + text[..span.start.min(text.len())].matches('\n').count());
             let place = line.map_or(String::new(), |line| format!("line {line}: "));
-            let reason = plain_words(e.message());
-            Error::Text { source_name: source_name.to_string(), reason: format!("{place}{reason}") }
+            let reason = format!("{place}{}", plain_words(e.message()));
+            Error::text(source_name, reason, e)
         })?;
         case.validate()?;
         Ok(case)
@@ -327,10 +287,11 @@ impl Case {
     /// [`Error::File`] if it cannot be read or is not UTF-8, else as [`Case::from_toml`].
     pub fn from_toml_file(path: &Path) -> Result<Self> {
         let name = path.display().to_string();
-        let refuse = |reason: String| Error::File { action: "read", path: name.clone(), reason };
-        let bytes = std::fs::read(path).map_err(|e| refuse(e.to_string()))?;
-        let text = String::from_utf8(bytes)
-            .map_err(|e| refuse(format!("not UTF-8 text (byte {})", e.utf8_error().valid_up_to())))?;
+        let refuse = |reason, source| Error::File { action: "read", path: name.clone(), reason, source };
+        let bytes = std::fs::read(path).map_err(|e| refuse(e.to_string(), Cause::new(e)))?;
+        let text = String::from_utf8(bytes).map_err(|e| {
+            refuse(format!("not UTF-8 text (byte {})", e.utf8_error().valid_up_to()), Cause::new(e.utf8_error()))
+        })?;
         Self::from_toml(&text, &name)
     }
 
@@ -339,7 +300,7 @@ impl Case {
     /// # Errors
     /// [`Error::Text`] if a value cannot be written, which a valid case has none of.
     pub fn to_toml(&self) -> Result<String> {
-        toml::to_string(self).map_err(|e| Error::Text { source_name: "case".into(), reason: e.to_string() })
+        toml::to_string(self).map_err(|e| Error::text("case", e.to_string(), e))
     }
 
     /// Read a case from JSON text.
@@ -347,8 +308,7 @@ impl Case {
     /// # Errors
     /// [`Error::Text`] for text that is not a case, [`Error::Value`] for a value out of limits.
     pub fn from_json(text: &str) -> Result<Self> {
-        let case: Self = serde_json::from_str(text)
-            .map_err(|e| Error::Text { source_name: "case".into(), reason: e.to_string() })?;
+        let case: Self = serde_json::from_str(text).map_err(|e| Error::text("case", e.to_string(), e))?;
         case.validate()?;
         Ok(case)
     }
@@ -358,53 +318,16 @@ impl Case {
     /// # Errors
     /// [`Error::Text`] if a value cannot be written, which a valid case has none of.
     pub fn to_json(&self) -> Result<String> {
-        serde_json::to_string(self).map_err(|e| Error::Text { source_name: "case".into(), reason: e.to_string() })
+        serde_json::to_string(self).map_err(|e| Error::text("case", e.to_string(), e))
     }
 }
 
-/// A value as a person would write it.
-fn shown(value: &Value) -> String {
-    value.as_str().map_or_else(|| value.to_string(), str::to_string)
-}
-
 /// A reader's message without names of machine types.
-fn plain_words(message: &str) -> String {
+pub(super) fn plain_words(message: &str) -> String {
     message
         .replace("expected f64", "expected a number")
         .replace("expected usize", "expected a whole number")
         .replace('\n', " ")
-}
-
-/// Set one value in a case's tree by its dotted name; the places of a list are numbers from 0.
-fn set(tree: &mut Value, name: &str, value: Value) -> Result<()> {
-    let refuse = || Error::value(name, shown(&value), "no such field");
-    let (path, last) = name.rsplit_once('.').map_or((None, name), |(path, last)| (Some(path), last));
-    let mut place = tree;
-    for part in path.into_iter().flat_map(|path| path.split('.')) {
-        place = match place {
-            Value::Object(table) => table.get_mut(part),
-            Value::Array(list) => part.parse().ok().and_then(|index: usize| list.get_mut(index)),
-            _ => None,
-        }
-        .ok_or_else(refuse)?;
-    }
-    match place {
-        Value::Object(table) if value.is_null() => {
-            table.remove(last);
-        }
-        Value::Object(table) => {
-            table.insert(last.to_string(), value);
-        }
-        Value::Array(list) => {
-            let found = last.parse().ok().and_then(|index: usize| list.get_mut(index)).ok_or_else(refuse)?;
-            if value.is_null() {
-                return Err(Error::value(name, "null", "an item of a list is not taken away: give the whole list"));
-            }
-            *found = value;
-        }
-        _ => return Err(refuse()),
-    }
-    Ok(())
 }
 
 #[cfg(test)]
@@ -427,19 +350,5 @@ mod tests {
             message.contains("my.toml") && message.contains("line ") && message.contains("dose_g_per_litre"),
             "{message}"
         );
-    }
-
-    #[test]
-    fn fields_are_set_by_their_dotted_names() {
-        let case = default_case().with("regeneration.dose_g_per_l", 120.0.into()).unwrap();
-        assert!((case.regeneration.dose_g_per_l - 120.0).abs() < 1e-12);
-        assert!(case.with("regeneration.dosage", 1.0.into()).is_err());
-        assert!(case.with("regeneration.dose_g_per_l", (-1.0).into()).is_err());
-        let two = [("cells", "many".into()), ("regeneration.dose_g_per_l", 80.0.into())];
-        let message = case.with_all(&two).unwrap_err().to_string();
-        assert!(message.contains("cells = many") && message.contains("a whole number"), "{message}");
-        let ion = serde_json::json!({"Ca": 2.6, "Xx": 1.0});
-        let message = case.with("resin.selectivity", ion).unwrap_err().to_string();
-        assert!(message.contains("Xx") && message.contains("not an ion"), "{message}");
     }
 }

@@ -1,17 +1,17 @@
 //! Range checks that name field, value and limits.
 
-use crate::error::{Error, Result};
+use crate::error::{Error, Limits, Result};
 
 /// Finite and within `low..=high`; the error has `unit`.
-pub(super) fn within(field: &str, value: f64, low: f64, high: f64, unit: &str) -> Result<()> {
+pub(super) fn within(field: &str, value: f64, low: f64, high: f64, unit: &'static str) -> Result<()> {
     if value.is_finite() && (low..=high).contains(&value) {
         return Ok(());
     }
-    Err(Error::value(field, value, format!("must be a number from {low} to {high} {unit}").trim_end().to_string()))
+    Err(Error::value(field, value, Limits::Range { low, high, unit }))
 }
 
 /// As [`within`], for a value that may be absent.
-pub(super) fn within_if(field: &str, value: Option<f64>, low: f64, high: f64, unit: &str) -> Result<()> {
+pub(super) fn within_if(field: &str, value: Option<f64>, low: f64, high: f64, unit: &'static str) -> Result<()> {
     value.map_or(Ok(()), |v| within(field, v, low, high, unit))
 }
 
@@ -20,5 +20,5 @@ pub(super) fn whole_within(field: &str, value: usize, low: usize, high: usize) -
     if (low..=high).contains(&value) {
         return Ok(());
     }
-    Err(Error::value(field, value, format!("must be from {low} to {high}")))
+    Err(Error::value(field, value, Limits::Whole { low, high }))
 }

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::error::Result;
 
-/// The packed-bed correlation that a film coefficient comes from; formulas and ranges in [`crate::laws::film`].
+/// The packed-bed correlation that a film coefficient comes from; formulas and ranges in `laws/film.rs`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 #[non_exhaustive]
@@ -41,7 +41,7 @@ pub enum FilmDiffusion {
     /// All with one diffusivity, the mean of the feed's hardness ions weighted by equivalents.
     #[default]
     Mean,
-    /// Each with its own, held together by electroneutrality; see [`crate::laws::film_coupling`].
+    /// Each with its own, held together by electroneutrality; see `laws/film_coupling.rs`.
     ByIon,
 }
 
@@ -116,7 +116,7 @@ impl Rates {
     /// Check every value.
     ///
     /// # Errors
-    /// [`crate::Error::Value`] naming the field, the value and its limits.
+    /// [`Error::Value`](crate::Error::Value) naming the field, the value and its limits.
     pub fn validate(&self) -> Result<()> {
         self.check_ranges()
     }

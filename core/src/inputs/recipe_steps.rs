@@ -167,6 +167,17 @@ impl FreeStep {
         }
     }
 
+    /// The struct that holds the fields of a step, by its name in a case file; empty for a name that no step has.
+    pub(super) fn fields_of(step: &str) -> &'static str {
+        match step {
+            "backwash" => "Backwash",
+            "brine" => "Brine",
+            "slow-rinse" | "fast-rinse" => "Rinse",
+            "standby" => "Standby",
+            _ => "",
+        }
+    }
+
     /// Check every value; `place` comes before the field's name in errors (`recipe.0`).
     ///
     /// # Errors

@@ -325,7 +325,7 @@ impl Resin {
         Ok(())
     }
 
-    /// Is there a coefficient of an ion? [`crate::laws::selectivity_sets`] computes it.
+    /// Is there a coefficient of an ion?
     ///
     /// # Errors
     /// [`Error::Value`] naming the ion that has none.

@@ -95,8 +95,7 @@ impl SelectivitySet {
         static READ: OnceLock<Result<Vec<SelectivitySet>>> = OnceLock::new();
         let read = READ.get_or_init(|| {
             let parse = |(name, text): &(&str, &str)| {
-                toml::from_str(text)
-                    .map_err(|reason| Error::Text { source_name: format!("{name}.toml"), reason: reason.to_string() })
+                toml::from_str(text).map_err(|e| Error::text(format!("{name}.toml"), e.to_string(), e))
             };
             FILES.iter().map(parse).collect()
         });

@@ -31,7 +31,7 @@ impl Site {
     /// Check every value.
     ///
     /// # Errors
-    /// [`crate::Error::Value`] naming the field, the value and its limits.
+    /// [`Error::Value`](crate::Error::Value) naming the field, the value and its limits.
     pub fn validate(&self) -> Result<()> {
         self.check_ranges()
     }

@@ -68,7 +68,7 @@ impl Case {
     /// recipe and a metered volume are left aside.
     ///
     /// # Errors
-    /// [`crate::Error::Value`] for a case or a dose that is not valid.
+    /// [`Error::Value`](crate::Error::Value) for a case or a dose that is not valid.
     pub fn efficiency_ceiling(&self, doses_g_per_l: &[f64]) -> Result<Vec<Ceiling>> {
         self.validate_cycle()?;
         let both = if self.regeneration.direction == Direction::CoCurrent {

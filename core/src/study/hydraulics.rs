@@ -10,7 +10,7 @@ impl Case {
     /// The hydraulics of the steps, service last.
     ///
     /// # Errors
-    /// [`crate::Error::Value`] for a case that is not valid.
+    /// [`Error::Value`](crate::Error::Value) for a case that is not valid.
     pub fn hydraulics(&self) -> Result<Vec<HydraulicsRow>> {
         Ok(of_plan(&CyclePlan::of_recipe(&any_grid(self))?))
     }

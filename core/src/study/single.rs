@@ -20,10 +20,10 @@ impl Case {
     /// Run to the cyclic steady state and report.
     ///
     /// A service that is never soft, and a cycle that does not settle, are outcomes: see
-    /// [`crate::report::figures::Figures::stop_reason`], `settled` and `outcome`.
+    /// [`Figures::stop_reason`](crate::Figures::stop_reason), `settled` and `outcome`.
     ///
     /// # Errors
-    /// [`crate::Error::Value`] for a case that is not valid, [`crate::Error::StepTooSmall`] from the solver.
+    /// [`Error::Value`](crate::Error::Value) for a case that is not valid, [`Error::StepTooSmall`](crate::Error::StepTooSmall) from the solver.
     pub fn cycle(&self) -> Result<CycleReport> {
         self.cycle_watched(&unwatched)
     }
@@ -31,7 +31,7 @@ impl Case {
     /// [`Case::cycle`] under a watcher.
     ///
     /// # Errors
-    /// As [`Case::cycle`]; [`crate::Error::Interrupted`] from the watcher.
+    /// As [`Case::cycle`]; [`Error::Interrupted`](crate::Error::Interrupted) from the watcher.
     pub fn cycle_watched(&self, watch: &Watch<'_>) -> Result<CycleReport> {
         self.validate_cycle()?;
         match self.cells {
@@ -74,7 +74,7 @@ impl Case {
     /// [`Case::load`] under a watcher.
     ///
     /// # Errors
-    /// As [`Case::load`]; [`crate::Error::Interrupted`] from the watcher.
+    /// As [`Case::load`]; [`Error::Interrupted`](crate::Error::Interrupted) from the watcher.
     pub fn load_watched(&self, from: &Loading, volume_bv: f64, watch: &Watch<'_>) -> Result<RunReport> {
         on_grids(self, |case| {
             let plan = RunPlan::loading(case, &from.ions()?, volume_bv)?;

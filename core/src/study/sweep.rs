@@ -87,7 +87,8 @@ pub fn sweep_watched(
 /// the grid, however slow `each` is.
 ///
 /// # Errors
-/// [`Error::Value`] for no axis, an empty one, a name that is no field, or more points than can be counted.
+/// [`Error::Value`] for no axis, an empty one, or more points than can be counted; [`Error::NoSuchField`] for a name that
+/// no field has.
 pub fn sweep_each(
     case: &Case,
     axes: &[(String, Vec<Value>)],
@@ -160,10 +161,8 @@ pub fn count_points(case: &Case, axes: &[(String, Vec<Value>)]) -> Result<usize>
     }
     // A name that is wrong is wrong everywhere: say so at once. A value may be wrong by itself.
     for (name, values) in axes {
-        if let Err(Error::Value { limits, .. }) = case.with(name, values[0].clone())
-            && (limits.contains("no such field") || limits.contains("unknown field"))
-        {
-            return Err(Error::value(name, &values[0], limits));
+        if let Err(Error::NoSuchField { reason, .. }) = case.with(name, values[0].clone()) {
+            return Err(Error::NoSuchField { field: name.into(), value: values[0].to_string(), reason });
         }
     }
     Ok(total)

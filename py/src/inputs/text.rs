@@ -18,8 +18,7 @@ pub fn to_json<T: Serialize>(part: &T) -> PyResult<String> {
 
 /// A part of a case from JSON text.
 pub fn from_json<T: DeserializeOwned>(text: &str, what: &str) -> PyResult<T> {
-    serde_json::from_str(text)
-        .map_err(|e| errors::to_python(brinefront::Error::Text { source_name: what.into(), reason: e.to_string() }))
+    serde_json::from_str(text).map_err(|e| errors::to_python(brinefront::Error::text(what, e.to_string(), e)))
 }
 
 /// `(cls.from_json, (text,))`: pickle and deepcopy.

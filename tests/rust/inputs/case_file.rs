@@ -156,8 +156,8 @@ fn what_is_written_is_read_back_the_same() {
 /// What is wrong, where, and what would be right.
 fn refusal(text: &str) -> (String, String) {
     match Case::from_toml(text, "my.toml").unwrap_err() {
-        Error::Text { source_name, reason } => (source_name, reason),
-        Error::Value { field, value, limits } => (field, format!("{value}: {limits}")),
+        Error::Text { source_name, reason, .. } => (source_name, reason),
+        Error::Value { field, value, limits } => (field.to_string(), format!("{value}: {limits}")),
         other => (String::new(), other.to_string()),
     }
 }

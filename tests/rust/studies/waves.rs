@@ -177,7 +177,7 @@ fn brine_above_the_reversal_is_a_shock() {
 fn bad_values_are_named() {
     let case = calcium_softener(Direction::CounterCurrent);
     let field = |error: Error| match error {
-        Error::Value { field, .. } => field,
+        Error::Value { field, .. } => field.to_string(),
         other => other.to_string(),
     };
     assert_eq!(field(case.waves(5).unwrap_err()), "levels");

@@ -61,10 +61,7 @@ impl Parameters {
         static READ: OnceLock<Result<Parameters>> = OnceLock::new();
         READ.get_or_init(|| {
             let text = include_str!("../data/HarvieMollerWeare1984.toml");
-            toml::from_str(text).map_err(|reason| Error::Text {
-                source_name: "HarvieMollerWeare1984.toml".into(),
-                reason: reason.to_string(),
-            })
+            toml::from_str(text).map_err(|e| Error::text("HarvieMollerWeare1984.toml", e.to_string(), e))
         })
         .as_ref()
         .map_err(Clone::clone)

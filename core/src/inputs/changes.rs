@@ -1,0 +1,136 @@
+//! A case with other values: fields set by their dotted names.
+
+use serde::Deserialize;
+use serde_json::Value;
+
+use crate::error::{Error, Result};
+use crate::inputs::case::{Case, plain_words};
+use crate::inputs::fields;
+
+impl Case {
+    /// The case with one field set by its dotted name (`regeneration.dose_g_per_l`, `recipe.0.flow_bv_per_h`, steps
+    /// counted from 0); `null` takes an optional one away.
+    ///
+    /// # Errors
+    /// [`Error::NoSuchField`] for an unknown name, [`Error::Value`] for a value the field does not allow.
+    pub fn with(&self, name: &str, value: Value) -> Result<Self> {
+        self.with_all(&[(name, value)])
+    }
+
+    /// The case with several fields set at once, checked when all are in place.
+    ///
+    /// # Errors
+    /// As [`Case::with`].
+    pub fn with_all(&self, changes: &[(&str, Value)]) -> Result<Self> {
+        let mut tree = serde_json::to_value(self).map_err(|e| Error::value("case", "", e.to_string()))?;
+        for (name, value) in changes {
+            set(&mut tree, name, value.clone())?;
+        }
+        let case: Self = match serde_json::from_value(tree) {
+            Ok(case) => case,
+            Err(_) => return Err(self.culprit(changes)?),
+        };
+        case.validate()?;
+        Ok(case)
+    }
+
+    /// Which of several changes does not fit its field, and why.
+    fn culprit(&self, changes: &[(&str, Value)]) -> Result<Error> {
+        for (name, value) in changes {
+            let mut tree = serde_json::to_value(self).map_err(|e| Error::value("case", "", e.to_string()))?;
+            set(&mut tree, name, value.clone())?;
+            if let Err(e) = Self::deserialize(&tree) {
+                let reason = plain_words(&e.to_string());
+                return Ok(match fields::unknown_key(&tree) {
+                    Some(_) => Error::NoSuchField { field: (*name).into(), value: shown(value), reason },
+                    None => Error::value(*name, shown(value), reason),
+                });
+            }
+        }
+        let names: Vec<_> = changes.iter().map(|(name, _)| *name).collect();
+        Ok(Error::value(names.join(", "), "together", "do not make a case"))
+    }
+}
+
+/// A value as a person would write it.
+fn shown(value: &Value) -> String {
+    value.as_str().map_or_else(|| value.to_string(), str::to_string)
+}
+
+/// Set one value in a case's tree by its dotted name; the places of a list are numbers from 0.
+fn set(tree: &mut Value, name: &str, value: Value) -> Result<()> {
+    let refuse = || Error::NoSuchField { field: name.into(), value: shown(&value), reason: "no such field".into() };
+    let (path, last) = name.rsplit_once('.').map_or((None, name), |(path, last)| (Some(path), last));
+    let mut place = tree;
+    for part in path.into_iter().flat_map(|path| path.split('.')) {
+        place = match place {
+            Value::Object(table) => table.get_mut(part),
+            Value::Array(list) => part.parse().ok().and_then(|index: usize| list.get_mut(index)),
+            _ => None,
+        }
+        .ok_or_else(refuse)?;
+    }
+    match place {
+        Value::Object(table) if value.is_null() => {
+            table.remove(last);
+        }
+        Value::Object(table) => {
+            table.insert(last.to_string(), value);
+        }
+        Value::Array(list) => {
+            let found = last.parse().ok().and_then(|index: usize| list.get_mut(index)).ok_or_else(refuse)?;
+            if value.is_null() {
+                return Err(Error::value(name, "null", "an item of a list is not taken away: give the whole list"));
+            }
+            *found = value;
+        }
+        _ => return Err(refuse()),
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::inputs::recipe::Recipe;
+    use crate::inputs::recipe_steps::{Brine, FreeStep, Rinse};
+    use crate::inputs::scenario::default_case;
+
+    #[test]
+    fn fields_are_set_by_their_dotted_names() {
+        let case = default_case().with("regeneration.dose_g_per_l", 120.0.into()).unwrap();
+        assert!((case.regeneration.dose_g_per_l - 120.0).abs() < 1e-12);
+        assert!(matches!(case.with("regeneration.dose_g_per_l", (-1.0).into()), Err(Error::Value { .. })));
+        let two = [("cells", "many".into()), ("regeneration.dose_g_per_l", 80.0.into())];
+        let message = case.with_all(&two).unwrap_err().to_string();
+        assert!(message.contains("cells = many") && message.contains("a whole number"), "{message}");
+        let ion = serde_json::json!({"Ca": 2.6, "Xx": 1.0});
+        let message = case.with("resin.selectivity", ion).unwrap_err().to_string();
+        assert!(message.contains("Xx") && message.contains("not an ion"), "{message}");
+    }
+
+    #[test]
+    fn a_name_that_no_field_has_is_told_from_a_value_that_a_field_refuses() {
+        let mut case = default_case();
+        case.recipe =
+            Some(Recipe { steps: vec![FreeStep::Brine(Brine::default()), FreeStep::SlowRinse(Rinse::default())] });
+        let unknown = |name: &str, value: Value| matches!(case.with(name, value), Err(Error::NoSuchField { .. }));
+        for name in ["regeneration.dosage", "colour", "dose.of.salt", "recipe.2.minutes", "recipe.1.share", "cells.x"] {
+            assert!(unknown(name, 1.0.into()), "{name}");
+        }
+        assert!(unknown("bed", serde_json::json!({"depth_m": 1.0, "diameter_m": 0.4, "colour": "red"})));
+        for (name, value) in [
+            ("cells", "many".into()),
+            ("recipe.0.share", "half".into()),
+            ("recipe.0.share", 2.0.into()),
+            ("resin.selectivity", serde_json::json!({"Ca": 2.6, "Xx": 1.0})),
+            ("water.ions.Xx", 1.0.into()),
+            ("water.unit", "ppm".into()),
+            ("resin.bead_sizes", serde_json::json!([{"diameter_mm": 0.4, "share": "all"}])),
+            ("schema", 2.into()),
+        ] {
+            let error = case.with(name, value).unwrap_err();
+            assert!(matches!(error, Error::Value { .. }), "{error}");
+        }
+    }
+}
