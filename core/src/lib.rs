@@ -56,6 +56,13 @@
 //! A value that a field does not allow is an [`enum@Error`] that names field, value and limits. A bed that never settles and a
 //! service that is never soft are no errors: [`Figures::outcome`] and [`Figures::stop_reason`] have them.
 //!
+//! # Features
+//!
+//! - `threads`, on by default: comparisons and sweeps run on several threads. Without it they run on the caller's, with the
+//!   same answers in the same order.
+//! - `theory`, off by default: the page `theory`, which derives the model and says when each assumption fails; it is rendered when the
+//!   crate is built.
+//!
 //! # What it is not
 //!
 //! Results are estimates for study. They certify nothing, and a design for drinking water, boilers or discharge needs a
@@ -83,6 +90,7 @@ pub mod study;
 pub mod units;
 
 /// The theory notes: documentation alone.
+#[cfg(feature = "theory")]
 #[doc = include_str!(concat!(env!("OUT_DIR"), "/theory.md"))]
 pub mod theory {}
 

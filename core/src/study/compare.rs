@@ -2,15 +2,13 @@
 
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use rayon::prelude::*;
-
 use crate::cycle::{Progress, Watch, unwatched};
 use crate::error::{Error, Result};
 use crate::inputs::case::Case;
 use crate::numerics::effort::Effort;
 use crate::report::CycleReport;
 use crate::report::comparison::{At, Comparison};
-use crate::study::pool::pool;
+use crate::study::threads;
 
 /// Lowest and highest dose that is tried at equal leakage \[g/L\].
 const DOSES_G_PER_L: (f64, f64) = (10.0, 640.0);
@@ -78,8 +76,7 @@ pub(super) fn all<T: Send>(
         done.fetch_add(1, Ordering::Relaxed);
         finished
     };
-    pool(Some(total.min(std::thread::available_parallelism().map_or(1, usize::from))))?
-        .install(|| cases.par_iter().map(one).collect())
+    threads::of_all(cases, one)
 }
 
 /// What every strategy must deliver.

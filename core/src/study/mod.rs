@@ -5,12 +5,15 @@ pub mod ceiling;
 pub mod compare;
 mod hydraulics;
 mod no_march;
+#[cfg(feature = "threads")]
 mod parallel;
-mod pool;
 mod reports;
 pub mod salt_account;
+#[cfg(any(test, not(feature = "threads")))]
+mod serial;
 mod single;
 pub mod sweep;
+mod threads;
 mod through_time;
 pub mod waves;
 

@@ -1,4 +1,4 @@
-//! Work done in parallel and handed over in order, with a bounded number of results waiting.
+//! Work done on several threads and handed over in order, with a bounded number of results waiting.
 
 use std::collections::BTreeMap;
 use std::ops::ControlFlow;
@@ -6,7 +6,10 @@ use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Mutex, PoisonError, mpsc};
 
-use rayon::ThreadPool;
+use rayon::prelude::*;
+use rayon::{ThreadPool, ThreadPoolBuilder};
+
+use crate::error::{Error, Result};
 
 /// Pieces per thread that may be ahead of the next one to be handed over: a slow piece holds up the others only beyond.
 const AHEAD: usize = 64;
@@ -20,17 +23,38 @@ impl Drop for Over<'_> {
     }
 }
 
-/// Do the pieces of work 0 to `total` on the pool and hand their results to `each` on the caller's thread, in order.
+/// A pool for one call, dropped at its end: a process that forks later inherits no threads.
+fn pool(threads: Option<usize>) -> Result<ThreadPool> {
+    ThreadPoolBuilder::new()
+        .num_threads(threads.unwrap_or(0))
+        .build()
+        .map_err(|e| Error::value("threads", threads.unwrap_or(0), e.to_string()))
+}
+
+/// Run something on each of a few items, at most one thread an item.
+///
+/// # Errors
+/// That of an item, whichever is first to fail.
+pub(super) fn of_all<A: Sync, T: Send>(items: &[A], run: impl Fn(&A) -> Result<T> + Sync) -> Result<Vec<T>> {
+    let cores = std::thread::available_parallelism().map_or(1, usize::from);
+    pool(Some(items.len().min(cores)))?.install(|| items.par_iter().map(&run).collect())
+}
+
+/// Do the pieces of work 0 to `total` on so many threads, all cores if `None`, and hand their results to `each` on the caller's thread, in order.
 ///
 /// At most 64 results a thread are held, however slow `each` or a single piece is. `each` ends the work with `Break`, and
 /// a piece of work ends it by raising the flag it is given; that flag also tells a piece that its result is no longer
 /// wanted. A panic in a piece is raised again on the caller's thread.
+///
+/// # Errors
+/// [`Error::Value`] if the system gives no threads.
 pub(super) fn in_order<T: Send>(
-    pool: &ThreadPool,
+    threads: Option<usize>,
     total: usize,
     work: impl Fn(usize, &AtomicBool) -> T + Sync,
     mut each: impl FnMut(usize, T) -> ControlFlow<()>,
-) {
+) -> Result<()> {
+    let pool = pool(threads)?;
     let workers = pool.current_num_threads().min(total);
     let ahead = workers.saturating_mul(AHEAD);
     let over = AtomicBool::new(false);
@@ -81,6 +105,7 @@ pub(super) fn in_order<T: Send>(
             }
         }
     });
+    Ok(())
 }
 
 #[cfg(test)]
@@ -89,7 +114,6 @@ mod tests {
     use std::time::Duration;
 
     use super::*;
-    use crate::study::pool::pool;
 
     #[test]
     fn results_come_in_order_and_only_so_many_wait() {
@@ -103,12 +127,13 @@ mod tests {
                 }
                 index
             };
-            in_order(&pool(Some(threads)).unwrap(), 1000, slow_first, |index, result| {
+            in_order(Some(threads), 1000, slow_first, |index, result| {
                 assert_eq!(index, result);
                 assert!(started.load(Ordering::Relaxed) <= index + threads * AHEAD, "too far ahead of {index}");
                 handed.push(result);
                 ControlFlow::Continue(())
-            });
+            })
+            .unwrap();
             assert_eq!(handed, (0..1000).collect::<Vec<_>>());
         }
     }
@@ -117,9 +142,10 @@ mod tests {
     fn a_break_ends_the_work() {
         let started = AtomicUsize::new(0);
         let count = |_: usize, _: &AtomicBool| started.fetch_add(1, Ordering::Relaxed);
-        in_order(&pool(Some(2)).unwrap(), 1_000_000, count, |index, _| {
+        in_order(Some(2), 1_000_000, count, |index, _| {
             if index == 9 { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
-        });
+        })
+        .unwrap();
         assert!(started.load(Ordering::Relaxed) <= 10 + 2 * AHEAD);
     }
 
@@ -127,10 +153,11 @@ mod tests {
     fn a_piece_can_end_the_work() {
         let mut handed = 0;
         let give_up = |index: usize, over: &AtomicBool| over.store(index == 3, Ordering::Relaxed);
-        in_order(&pool(Some(1)).unwrap(), 100, give_up, |_, ()| {
+        in_order(Some(1), 100, give_up, |_, ()| {
             handed += 1;
             ControlFlow::Continue(())
-        });
+        })
+        .unwrap();
         assert_eq!(handed, 4);
     }
 
@@ -138,7 +165,7 @@ mod tests {
     fn a_panic_is_raised_again() {
         let fall = |index: usize, _: &AtomicBool| assert!(index < 5, "piece {index} fell");
         let caught = catch_unwind(|| {
-            in_order(&pool(Some(2)).unwrap(), 1_000_000, fall, |_, ()| ControlFlow::Continue(()));
+            in_order(Some(2), 1_000_000, fall, |_, ()| ControlFlow::Continue(())).unwrap();
         });
         let said = caught.unwrap_err().downcast::<String>().unwrap();
         assert!(said.contains("fell"), "{said}");

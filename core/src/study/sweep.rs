@@ -16,8 +16,7 @@ use crate::error::{Error, Result};
 use crate::inputs::case::Case;
 use crate::numerics::effort::Effort;
 use crate::report::figures::Figures;
-use crate::study::parallel;
-use crate::study::pool::pool;
+use crate::study::threads::in_order;
 
 /// Cases that one grid in memory may hold.
 const MOST_CASES: usize = 10_000_000;
@@ -47,7 +46,8 @@ impl Sweep {
     }
 }
 
-/// Run a case over the grid of `axes` (dotted names, as in a case file) on `threads` threads (all cores if `None`).
+/// Run a case over the grid of `axes` (dotted names, as in a case file) on `threads` threads (all cores if `None`; without
+/// the feature `threads` on the caller's alone).
 ///
 /// A point that fails keeps its error; the others are not lost.
 ///
@@ -128,7 +128,7 @@ pub fn sweep_each_watched(
         }
         point
     };
-    parallel::in_order(&pool(threads)?, total, work, |index, point| {
+    in_order(threads, total, work, |index, point| {
         if point == Err(Error::Interrupted) {
             return ControlFlow::Break(());
         }
@@ -137,7 +137,7 @@ pub fn sweep_each_watched(
         let now = watch(Progress { done: done.load(Ordering::Relaxed), total, ..Progress::default() });
         interrupted.fetch_or(now.is_break(), Ordering::Relaxed);
         now
-    });
+    })?;
     if interrupted.into_inner() { Err(Error::Interrupted) } else { Ok(()) }
 }
 
