@@ -94,6 +94,15 @@ impl Error {
     ) -> Self {
         Self::Text { source_name: source_name.into(), reason: reason.into(), source: Cause::new(source) }
     }
+
+    /// A refused value as that of another field, and any other error as it is.
+    #[must_use]
+    pub fn in_field(self, field: impl Into<FieldName>) -> Self {
+        match self {
+            Self::Value { value, limits, .. } => Self::Value { field: field.into(), value, limits },
+            other => other,
+        }
+    }
 }
 
 /// As its message.

@@ -1,13 +1,13 @@
 //! Between Python objects and the crate's plain data.
 
 use std::collections::BTreeMap;
+use std::str::FromStr;
 
 use brinefront::inputs::ion::Ion;
 use pyo3::prelude::*;
 use pyo3::types::{PyBool, PyDict, PyMapping, PySequence, PyString};
 use pythonize::pythonize;
 use serde::Serialize;
-use serde::de::DeserializeOwned;
 use serde_json::Value;
 
 use crate::errors;
@@ -57,9 +57,9 @@ pub fn ion_dict<'py>(py: Python<'py>, by_ion: &BTreeMap<Ion, f64>) -> PyResult<B
     Ok(dict)
 }
 
-/// One of the names that a serialised enum goes by.
-pub fn from_name<T: DeserializeOwned>(field: &str, name: &str, limits: &str) -> PyResult<T> {
-    serde_json::from_value(Value::String(name.to_string())).map_err(|_| errors::value(field, name, limits))
+/// A choice by its name; `field` is named in errors.
+pub fn named<T: FromStr<Err = brinefront::Error>>(field: &str, name: &str) -> PyResult<T> {
+    name.parse().map_err(|error: brinefront::Error| errors::to_python(error.in_field(field)))
 }
 
 /// The name that a serialised enum goes by.

@@ -94,7 +94,7 @@ pub fn equilibrium<'py>(
     for (ion, concentration) in concentrations("solution", solution, "eq/L")? {
         liquid.push((ion, concentration, resin.selectivity_of(ion).map_err(to_python)?));
     }
-    let law = ActivityLaw::parse(activity).map_err(to_python)?;
+    let law = activity.parse::<ActivityLaw>().map_err(to_python)?;
     if !law.is_ideal() {
         if !(1.0..=45.0).contains(&temperature_c) {
             return Err(errors::value("temperature_c", temperature_c, "must be a number from 1 to 45 C"));

@@ -29,7 +29,7 @@ pub fn compare<'py>(
     at: &str,
     progress: Option<Py<PyAny>>,
 ) -> PyResult<Compared<'py>> {
-    let point = At::parse(at).map_err(errors::to_python)?;
+    let point = at.parse::<At>().map_err(errors::to_python)?;
     let cases: Vec<_> = cases.iter().map(|case| case.get().0.clone()).collect();
     let found = enter(py, progress, |watch| study::compare_watched(&cases, point, watch))?;
     let sentence = found.sentence();

@@ -47,8 +47,8 @@ pub fn convert_unit(py: Python<'_>, value: Number<'_>, source: &str, target: &st
 #[pyfunction]
 pub fn convert_concentration(symbol: &str, value: f64, source: &str, target: &str) -> PyResult<f64> {
     let ion = Ion::parse("symbol", symbol).map_err(to_python)?;
-    let given = ConcentrationUnit::parse(source).map_err(to_python)?;
-    let wanted = ConcentrationUnit::parse(target).map_err(to_python)?;
+    let given = source.parse::<ConcentrationUnit>().map_err(to_python)?;
+    let wanted = target.parse::<ConcentrationUnit>().map_err(to_python)?;
     Ok(wanted.convert(ion, value, given))
 }
 

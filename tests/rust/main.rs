@@ -6,7 +6,7 @@
 //! | `scheme` | the numerical method: conservation, order, closed forms of one column, errors as reported, effort |
 //! | `bed` | what a bed can hold beyond the plain column: activities, films, shells, spaces, stream tubes, rest, lifting |
 //! | `cycle` | steps, recipes and the cyclic steady state |
-//! | `inputs` | case files and what is refused |
+//! | `inputs` | case files, names and what is refused |
 //! | `studies` | more than one run: sweeps, the salt account, equilibrium theory |
 //! | `trade` | the calibration of the default resin to published ratings |
 //! | `rooms` | the order of the rooms of `core/src` |
@@ -57,6 +57,7 @@ mod cycle {
 mod inputs {
     mod bad_input;
     mod case_file;
+    mod names;
 }
 
 mod studies {

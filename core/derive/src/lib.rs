@@ -3,10 +3,12 @@
 //! [`macro@inputs`] on a struct of `brinefront::inputs` reads the doc comment and `#[field(...)]` of each field and makes
 //! serde's attributes, defaults, range checks and the records in `FIELDS`. `python_class` makes the Python class of the same
 //! description. `description` reads it, `records` and `python` write what follows, `words` has the texts. [`derive@Figures`] on a
-//! struct of figures makes their record in `FIGURES`; that is `figures`.
+//! struct of figures makes their record in `FIGURES`; that is `figures`. [`derive@Names`] on an enumeration makes its texts of its names;
+//! that is `names`.
 
 mod description;
 mod figures;
+mod names;
 mod python;
 mod records;
 mod words;
@@ -30,7 +32,6 @@ use proc_macro::TokenStream;
 /// | `late` | `late = "group"`: checked by `check_group`, after rules that come first, and not by `check_ranges` |
 /// | `limits` | limits in words, where a rule that is written by hand checks them |
 /// | `choices(...)` | names of a choice in the order of its errors, each with `source` and `standing`, or without |
-/// | `parse` | a choice that is read by its type's own `parse` |
 /// | `off`, `unset` | what its absence means; what is then taken |
 /// | `acts`, `unless`, `unit_of` | when it acts; the field that takes its place; the field that holds its unit |
 /// | `each(words, unit)` | what an item of a mapping is called |
@@ -72,4 +73,14 @@ pub fn python_class(input: TokenStream) -> TokenStream {
 #[proc_macro_derive(Figures, attributes(figure))]
 pub fn figures(item: TokenStream) -> TokenStream {
     syn::parse(item).and_then(|item| figures::written(&item)).unwrap_or_else(|error| error.to_compile_error()).into()
+}
+
+/// The texts of an enumeration without values: `ALL`, `NAMES`, `name`, `Display` and `FromStr`, by the names that serde's `rename_all`
+/// and `rename` give its variants.
+///
+/// In `#[names(...)]` on the enumeration, `field` is what an error names, and `before` what stands before the names there,
+/// where another than "must be"; on a variant, `alias` is another name that `FromStr` reads.
+#[proc_macro_derive(Names, attributes(names))]
+pub fn names(item: TokenStream) -> TokenStream {
+    syn::parse(item).and_then(|item| names::written(&item)).unwrap_or_else(|error| error.to_compile_error()).into()
 }

@@ -9,7 +9,7 @@ use syn::parse::{Parse, ParseStream};
 use syn::{Attribute, Error, Ident, ItemStruct, LitStr, Path, Result, Type};
 
 use crate::description::{self, Described, Inputs, Kind, Quiet};
-use crate::words::{one_of, wrapped};
+use crate::words::wrapped;
 
 /// The tokens of a struct, and behind them `class Name("field") of path::Struct { methods }`, with `by method` before the
 /// methods where another than `validate` checks it, and `step` for `class` where it is a step of a recipe.
@@ -276,11 +276,7 @@ impl Class {
                 let limits = format!("must be a whole number from {}", field.limits_in_words().unwrap_or_default());
                 quote!(crate::convert::whole(#dotted, given, #limits)?)
             }
-            Kind::Choice if field.parse => quote!(crate::inputs::argument::parsed(given)?),
-            Kind::Choice => {
-                let limits = one_of(&field.choices.iter().map(|choice| choice.name.as_str()).collect::<Vec<_>>());
-                quote!(crate::convert::from_name(#dotted, given, #limits)?)
-            }
+            Kind::Choice => quote!(crate::convert::named(#dotted, given)?),
             Kind::ByIon => match field.unit_of.as_ref().and_then(|unit| unit.rsplit('.').next()) {
                 Some(unit) => {
                     let unit = format_ident!("{unit}");

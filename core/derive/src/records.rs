@@ -5,7 +5,7 @@ use proc_macro2::{Span, TokenStream};
 use quote::{format_ident, quote};
 use syn::{Ident, Lit};
 
-use crate::description::{Described, Inputs, Kind, Quiet, STANDINGS};
+use crate::description::{Described, Inputs, Kind, Quiet, STANDINGS, inner_of};
 
 /// The struct and everything that follows from its description.
 pub fn written(inputs: &Inputs) -> TokenStream {
@@ -16,6 +16,7 @@ pub fn written(inputs: &Inputs) -> TokenStream {
     let constructor = constructor(inputs);
     let checks = checks(inputs);
     let handed_over = handed_over(inputs);
+    let choices = inputs.fields.iter().filter(|field| field.kind == Kind::Choice).map(choices_are_names);
     quote! {
         #item
 
@@ -27,6 +28,8 @@ pub fn written(inputs: &Inputs) -> TokenStream {
         }
 
         #constructor
+
+        #(#choices)*
 
         #handed_over
     }
@@ -210,6 +213,16 @@ fn as_float(literal: &Lit, kind: Kind) -> TokenStream {
         }
         _ => quote!(#literal),
     }
+}
+
+/// The choices of a field are the names of its type, all of them and in their order.
+fn choices_are_names(field: &Described) -> TokenStream {
+    let of = inner_of(&field.field.ty, "Option").unwrap_or(&field.field.ty);
+    let names = field.choices.iter().map(|choice| &choice.name);
+    let refusal = format!("the choices of `{}` are not the names of its type", field.name);
+    quote!(
+        const _: () = assert!(crate::inputs::check::same_names(<#of>::NAMES, &[#(#names),*]), #refusal);
+    )
 }
 
 /// The records of a field: its own, and that of an item of its mapping.

@@ -92,15 +92,6 @@ pub fn wrapped(text: &str, margin: &str) -> Vec<String> {
     lines
 }
 
-/// `must be a, b or c`.
-pub fn one_of(names: &[&str]) -> String {
-    match names {
-        [] => String::new(),
-        [only] => format!("must be {only}"),
-        [others @ .., last] => format!("must be {} or {last}", others.join(", ")),
-    }
-}
-
 /// A literal as a person would write it.
 pub fn number(literal: &Lit) -> String {
     match literal {

@@ -1,12 +1,12 @@
 //! Which law of activity coefficients a case is computed with; [`crate::laws::activity`] has the laws.
 
+use brinefront_derive::Names;
 use serde::{Deserialize, Serialize};
 
-use crate::error::{Error, Result};
-
 /// A law of activity coefficients.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, Names)]
 #[serde(rename_all = "lowercase")]
+#[names(field = "activity")]
 pub enum ActivityLaw {
     /// Every coefficient is 1.
     #[default]
@@ -18,26 +18,6 @@ pub enum ActivityLaw {
 }
 
 impl ActivityLaw {
-    /// The name, as in a case file.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Ideal => "ideal",
-            Self::Davies => "davies",
-            Self::Pitzer => "pitzer",
-        }
-    }
-
-    /// Find a law by name.
-    ///
-    /// # Errors
-    /// [`Error::Value`] naming the laws.
-    pub fn parse(name: &str) -> Result<Self> {
-        [Self::Ideal, Self::Davies, Self::Pitzer]
-            .into_iter()
-            .find(|law| law.name() == name)
-            .ok_or_else(|| Error::value("activity", name, "must be ideal, davies or pitzer"))
-    }
-
     /// Is every coefficient 1?
     pub fn is_ideal(&self) -> bool {
         *self == Self::Ideal

@@ -1,6 +1,6 @@
 //! The vessel's bed: depth, diameter, volume.
 
-use brinefront_derive::inputs;
+use brinefront_derive::{Names, inputs};
 use serde::{Deserialize, Serialize};
 
 use crate::error::{Error, Result};
@@ -8,8 +8,9 @@ use crate::inputs::check::within;
 use crate::units::convert::{kilo, milli};
 
 /// How beads mix while an upward flow lifts a bed that nothing holds.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, Names)]
 #[serde(rename_all = "kebab-case")]
+#[names(field = "bed.lifted_mixing")]
 pub enum LiftedMixing {
     /// They keep their places.
     #[default]

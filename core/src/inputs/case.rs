@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use brinefront_derive::inputs;
+use brinefront_derive::{Names, inputs};
 use serde::{Deserialize, Serialize};
 
 use crate::error::{Cause, Error, Result};
@@ -25,8 +25,9 @@ use crate::units::convert::eq_per_l_to_mg_per_l;
 pub const SCHEMA: u32 = 1;
 
 /// How exchange is limited.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, Names)]
 #[serde(rename_all = "lowercase")]
+#[names(field = "kinetics")]
 pub enum Kinetics {
     /// Beads in equilibrium with the liquid around them.
     Equilibrium,
@@ -35,28 +36,6 @@ pub enum Kinetics {
     Lumped,
     /// Shells inside each bead, between which every ion moves at its own diffusivity in the field that all of them make.
     Radial,
-}
-
-impl Kinetics {
-    /// The name, as in a case file.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Equilibrium => "equilibrium",
-            Self::Lumped => "lumped",
-            Self::Radial => "radial",
-        }
-    }
-
-    /// Find a level by name.
-    ///
-    /// # Errors
-    /// [`Error::Value`] naming the levels.
-    pub fn parse(name: &str) -> Result<Self> {
-        [Self::Equilibrium, Self::Lumped, Self::Radial]
-            .into_iter()
-            .find(|level| level.name() == name)
-            .ok_or_else(|| Error::value("kinetics", name, "must be equilibrium, lumped or radial"))
-    }
 }
 
 /// A water, a resin, a bed, a service and a regeneration.

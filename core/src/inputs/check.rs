@@ -1,4 +1,4 @@
-//! Range checks that name field, value and limits.
+//! Range checks that name field, value and limits; and a check of names when the crate is compiled.
 
 use crate::error::{Error, Limits, Result};
 
@@ -21,4 +21,27 @@ pub(super) fn whole_within(field: &str, value: usize, low: usize, high: usize) -
         return Ok(());
     }
     Err(Error::value(field, value, Limits::Whole { low, high }))
+}
+
+/// Are two lists of names the same?
+pub(super) const fn same_names(these: &[&str], those: &[&str]) -> bool {
+    if these.len() != those.len() {
+        return false;
+    }
+    let mut place = 0;
+    while place < these.len() {
+        let (this, that) = (these[place].as_bytes(), those[place].as_bytes());
+        if this.len() != that.len() {
+            return false;
+        }
+        let mut at = 0;
+        while at < this.len() {
+            if this[at] != that[at] {
+                return false;
+            }
+            at += 1;
+        }
+        place += 1;
+    }
+    true
 }

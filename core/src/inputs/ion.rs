@@ -1,6 +1,7 @@
 //! Ions as data: one row each. Another ion is another row.
 
 use std::fmt;
+use std::str::FromStr;
 
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
@@ -118,9 +119,19 @@ impl Ion {
     }
 }
 
+/// Its symbol.
 impl fmt::Display for Ion {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.symbol())
+        f.pad(self.symbol())
+    }
+}
+
+/// By its symbol; the error has the symbols there are.
+impl FromStr for Ion {
+    type Err = Error;
+
+    fn from_str(symbol: &str) -> Result<Self> {
+        Self::parse("ion", symbol)
     }
 }
 
@@ -133,6 +144,6 @@ impl Serialize for Ion {
 impl<'de> Deserialize<'de> for Ion {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> std::result::Result<Self, D::Error> {
         let symbol = String::deserialize(deserializer)?;
-        Self::parse("ion", &symbol).map_err(serde::de::Error::custom)
+        symbol.parse().map_err(serde::de::Error::custom)
     }
 }

@@ -1,14 +1,15 @@
 //! Rates that replace a correlation, where somebody measured them.
 
-use brinefront_derive::inputs;
+use brinefront_derive::{Names, inputs};
 use serde::{Deserialize, Serialize};
 
 use crate::error::Result;
 
 /// The packed-bed correlation that a film coefficient comes from; formulas and ranges in `laws/film.rs`.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, Names)]
 #[serde(rename_all = "kebab-case")]
 #[non_exhaustive]
+#[names(field = "rates.film_correlation")]
 pub enum FilmCorrelation {
     /// V. Gnielinski (1981), from the flow past a single sphere.
     #[default]
@@ -21,38 +22,17 @@ pub enum FilmCorrelation {
     Wakao,
 }
 
-impl FilmCorrelation {
-    /// The name, as in a case file.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Gnielinski => "gnielinski",
-            Self::Carberry => "carberry",
-            Self::WilsonGeankoplis => "wilson-geankoplis",
-            Self::Wakao => "wakao",
-        }
-    }
-}
-
 /// How ions diffuse through the film.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, Names)]
 #[serde(rename_all = "kebab-case")]
 #[non_exhaustive]
+#[names(field = "rates.film_diffusion")]
 pub enum FilmDiffusion {
     /// All with one diffusivity, the mean of the feed's hardness ions weighted by equivalents.
     #[default]
     Mean,
     /// Each with its own, held together by electroneutrality; see `laws/film_coupling.rs`.
     ByIon,
-}
-
-impl FilmDiffusion {
-    /// The name, as in a case file.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Mean => "mean",
-            Self::ByIon => "by-ion",
-        }
-    }
 }
 
 /// Given rates; whatever is absent is correlated. A given rate holds in every step.

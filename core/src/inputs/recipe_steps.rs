@@ -1,14 +1,15 @@
 //! The steps that a free recipe is written in: what each states itself, and what it leaves to the regeneration.
 
-use brinefront_derive::inputs;
+use brinefront_derive::{Names, inputs};
 use serde::{Deserialize, Serialize};
 
 use crate::error::{Error, Result};
 use crate::inputs::regeneration::{BrineWater, Direction};
 
 /// What a step is called in the trade.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, Names)]
 #[serde(rename_all = "kebab-case")]
+#[names(field = "step")]
 pub enum StepName {
     /// Upward wash that loosens the bed.
     Backwash,
@@ -169,12 +170,12 @@ impl FreeStep {
 
     /// The struct that holds the fields of a step, by its name in a case file; empty for a name that no step has.
     pub(super) fn fields_of(step: &str) -> &'static str {
-        match step {
-            "backwash" => "Backwash",
-            "brine" => "Brine",
-            "slow-rinse" | "fast-rinse" => "Rinse",
-            "standby" => "Standby",
-            _ => "",
+        match step.parse() {
+            Ok(StepName::Backwash) => "Backwash",
+            Ok(StepName::Brine) => "Brine",
+            Ok(StepName::SlowRinse | StepName::FastRinse) => "Rinse",
+            Ok(StepName::Standby) => "Standby",
+            Ok(StepName::ReclaimedBrine | StepName::Service) | Err(_) => "",
         }
     }
 

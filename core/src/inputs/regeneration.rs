@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use brinefront_derive::inputs;
+use brinefront_derive::{Names, inputs};
 use serde::{Deserialize, Serialize};
 
 use crate::error::{Error, Result};
@@ -11,8 +11,9 @@ use crate::inputs::ion::Ion;
 use crate::inputs::salt::Salt;
 
 /// Direction of the brine, relative to service.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, Names)]
 #[serde(rename_all = "kebab-case")]
+#[names(field = "regeneration.direction")]
 pub enum Direction {
     /// With the service flow.
     CoCurrent,
@@ -21,25 +22,6 @@ pub enum Direction {
 }
 
 impl Direction {
-    /// The name, as in a case file.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::CoCurrent => "co-current",
-            Self::CounterCurrent => "counter-current",
-        }
-    }
-
-    /// Find a direction by name.
-    ///
-    /// # Errors
-    /// [`Error::Value`] naming the two.
-    pub fn parse(name: &str) -> Result<Self> {
-        [Self::CoCurrent, Self::CounterCurrent]
-            .into_iter()
-            .find(|direction| direction.name() == name)
-            .ok_or_else(|| Error::value("regeneration.direction", name, "must be co-current or counter-current"))
-    }
-
     /// The other one.
     pub fn reversed(self) -> Self {
         match self {
@@ -50,36 +32,16 @@ impl Direction {
 }
 
 /// The water that brine is made with, and that the slow rinse uses.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, Names)]
 #[serde(rename_all = "lowercase")]
+#[names(field = "regeneration.brine_water")]
 pub enum BrineWater {
     /// The feed softened.
     #[default]
     Soft,
     /// The raw feed.
+    #[names(alias = "hard")]
     Feed,
-}
-
-impl BrineWater {
-    /// The name, as in a case file.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Soft => "soft",
-            Self::Feed => "feed",
-        }
-    }
-
-    /// Find it by name; `hard` means the feed.
-    ///
-    /// # Errors
-    /// [`Error::Value`] naming the two.
-    pub fn parse(name: &str) -> Result<Self> {
-        match name {
-            "soft" => Ok(Self::Soft),
-            "feed" | "hard" => Ok(Self::Feed),
-            _ => Err(Error::value("regeneration.brine_water", name, "must be soft or feed")),
-        }
-    }
 }
 
 /// Backwash of a co-current recipe: 15 m/h for 10 min (12 to 20 m/h, 5 to 15 min: M. L. Davis 2010, Table 8-2).
@@ -99,7 +61,7 @@ pub struct Regeneration {
     #[field(words = "direction of the brine", choices("co-current", "counter-current"), sample = "co-current")]
     pub direction: Direction,
     /// Formula of the salt.
-    #[field(words = "salt", choices("NaCl", "KCl"), default = "NaCl", parse)]
+    #[field(words = "salt", choices("NaCl", "KCl"), default = "NaCl")]
     #[field(source = "Sodium chloride, the usual salt of softening.", standing = "common practice, no source")]
     pub salt: Salt,
     /// Pure salt per litre of packed resin \[g/L\].
@@ -129,7 +91,7 @@ pub struct Regeneration {
     )]
     pub flow_bv_per_h: f64,
     /// The water that brine is made with: the feed softened, or raw.
-    #[field(words = "water that brine is made with", choices("soft", "feed"), default = "soft", parse)]
+    #[field(words = "water that brine is made with", choices("soft", "feed"), default = "soft")]
     #[field(source = "Softened water.", standing = "choice, no source")]
     pub brine_water: BrineWater,
     /// Hardness left in the soft water \[mg/L as CaCO3\].
@@ -223,7 +185,7 @@ impl Regeneration {
             ));
         }
         let saturation = self.salt.saturation_percent(temperature_c);
-        let formula = self.salt.formula();
+        let formula = self.salt.name();
         if let Some(percent) = self.strength_percent {
             let field = "regeneration.strength_percent";
             if percent.is_finite() && percent > saturation {

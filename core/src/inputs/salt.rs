@@ -1,13 +1,14 @@
 //! Regenerant salts as data: one arm each.
 
+use brinefront_derive::Names;
 use serde::{Deserialize, Serialize};
 
-use crate::error::{Error, Result};
 use crate::inputs::ion::Ion;
 use crate::units::constants::{MOLAR_MASS_KCL_G_PER_MOL, MOLAR_MASS_NACL_G_PER_MOL};
 
 /// A salt that a resin is regenerated with; its anion is chloride, and one mole is one equivalent.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, Names)]
+#[names(field = "regeneration.salt", before = "not a salt known here; known:")]
 pub enum Salt {
     /// Sodium chloride.
     #[default]
@@ -19,28 +20,6 @@ pub enum Salt {
 }
 
 impl Salt {
-    /// Every salt known here.
-    pub const ALL: [Self; 2] = [Self::SodiumChloride, Self::PotassiumChloride];
-
-    /// Formula, as in a case file.
-    pub fn formula(self) -> &'static str {
-        match self {
-            Self::SodiumChloride => "NaCl",
-            Self::PotassiumChloride => "KCl",
-        }
-    }
-
-    /// Find a salt by its formula.
-    ///
-    /// # Errors
-    /// [`Error::Value`] naming the salts known.
-    pub fn parse(formula: &str) -> Result<Self> {
-        Self::ALL.into_iter().find(|salt| salt.formula() == formula).ok_or_else(|| {
-            let known = Self::ALL.map(Self::formula).join(", ");
-            Error::value("regeneration.salt", formula, format!("not a salt known here; known: {known}"))
-        })
-    }
-
     /// The cation that takes the hardness' place.
     pub fn cation(self) -> Ion {
         match self {
@@ -79,9 +58,9 @@ mod tests {
     #[test]
     fn a_formula_finds_its_salt_and_another_is_refused() {
         for salt in Salt::ALL {
-            assert_eq!(Salt::parse(salt.formula()), Ok(salt));
+            assert_eq!(salt.name().parse(), Ok(*salt));
         }
-        let refused = Salt::parse("CaCl2").err().map(|error| error.to_string()).unwrap_or_default();
+        let refused = "CaCl2".parse::<Salt>().err().map(|error| error.to_string()).unwrap_or_default();
         assert!(refused.contains("NaCl, KCl"), "{refused}");
     }
 
@@ -110,7 +89,7 @@ mod tests {
                 let grams = molality * salt.g_per_eq();
                 let percent = 100.0 * grams / (1000.0 + grams);
                 let ratio = salt.saturation_percent(t_c) / percent;
-                assert!((ratio - 1.0).abs() < relative, "{} at {t_c} C: {ratio}", salt.formula());
+                assert!((ratio - 1.0).abs() < relative, "{} at {t_c} C: {ratio}", salt.name());
             }
         }
     }

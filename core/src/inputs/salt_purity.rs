@@ -44,8 +44,7 @@ impl Regeneration {
             let field = format!("regeneration.salt_impurities_percent.{ion}");
             within(&field, *percent, 0.0, 20.0, "% by mass")?;
             if !ion.is_cation() || *ion == self.salt.cation() {
-                let limits =
-                    format!("name cations other than that of {}; their chloride is counted", self.salt.formula());
+                let limits = format!("name cations other than that of {}; their chloride is counted", self.salt.name());
                 return Err(Error::value(field, percent, limits));
             }
         }

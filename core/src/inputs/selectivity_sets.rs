@@ -7,6 +7,7 @@
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
+use brinefront_derive::Names;
 use serde::{Deserialize, Serialize};
 
 use crate::error::{Error, Result};
@@ -23,8 +24,9 @@ const FILES: [(&str, &str); 3] = [
 const USUAL_CROSSLINKING_PERCENT: f64 = 8.0;
 
 /// Which volume the capacity in a selectivity coefficient is counted on.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, Names)]
 #[serde(rename_all = "lowercase")]
+#[names(field = "resin.selectivity_basis")]
 pub enum SelectivityBasis {
     /// Q in equivalents per litre of packed bed.
     #[default]

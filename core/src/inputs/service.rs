@@ -1,6 +1,6 @@
 //! The service run: flow, and where it ends.
 
-use brinefront_derive::inputs;
+use brinefront_derive::{Names, inputs};
 use serde::{Deserialize, Serialize};
 
 use crate::error::{Error, Result};
@@ -10,8 +10,9 @@ use crate::error::{Error, Result};
 pub const CUSTOMARY_LIMIT_MG_PER_L_CACO3: f64 = 17.0;
 
 /// Which way service water goes through the vessel.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, Names)]
 #[serde(rename_all = "lowercase")]
+#[names(field = "service.service_flow")]
 pub enum ServiceFlow {
     /// From the top.
     #[default]

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use brinefront_derive::inputs;
+use brinefront_derive::{Names, inputs};
 use serde::{Deserialize, Serialize};
 
 use crate::error::{Error, Result};
@@ -17,7 +17,8 @@ use crate::units::convert::{
 const IMBALANCE_LIMIT: f64 = 0.05;
 
 /// The unit of a water's analysis.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, Names)]
+#[names(field = "water.unit", before = "must be one of")]
 pub enum ConcentrationUnit {
     /// Milligrams of the ion per litre.
     #[default]
@@ -35,27 +36,6 @@ pub enum ConcentrationUnit {
 }
 
 impl ConcentrationUnit {
-    /// Name, as in a case file.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::MgPerL => "mg/L",
-            Self::MgPerLCaco3 => "mg/L CaCO3",
-            Self::MmolPerL => "mmol/L",
-            Self::MeqPerL => "meq/L",
-        }
-    }
-
-    /// Find a unit by name.
-    ///
-    /// # Errors
-    /// [`Error::Value`] naming the four units.
-    pub fn parse(name: &str) -> Result<Self> {
-        [Self::MgPerL, Self::MgPerLCaco3, Self::MmolPerL, Self::MeqPerL]
-            .into_iter()
-            .find(|unit| unit.name() == name)
-            .ok_or_else(|| Error::value("water.unit", name, "must be one of mg/L, mg/L CaCO3, mmol/L, meq/L"))
-    }
-
     fn to_eq_per_l(self, ion: Ion, value: f64) -> f64 {
         match self {
             Self::MgPerL => mg_per_l_to_eq_per_l(value, ion.g_per_eq()),
@@ -98,7 +78,7 @@ pub struct Water {
     #[field(sample = r#"{"Ca": 80.0, "Mg": 24.0}"#)]
     pub ions: BTreeMap<Ion, f64>,
     /// Unit of the concentrations.
-    #[field(words = "unit of the analysis", choices("mg/L", "mg/L CaCO3", "mmol/L", "meq/L"), default = "mg/L", parse)]
+    #[field(words = "unit of the analysis", choices("mg/L", "mg/L CaCO3", "mmol/L", "meq/L"), default = "mg/L")]
     #[field(source = "The unit most analyses are written in.", standing = "common practice, no source")]
     pub unit: ConcentrationUnit,
     /// Temperature \[C\].

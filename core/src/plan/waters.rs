@@ -112,7 +112,7 @@ fn strength(case: &Case, temperature_k: f64) -> Result<(f64, f64)> {
                 Err(Error::value(
                     "regeneration.normality_eq_per_l",
                     normality,
-                    format!("above saturation: {} holds at most {most:.3} eq/L here", salt.formula()),
+                    format!("above saturation: {} holds at most {most:.3} eq/L here", salt.name()),
                 ))
             }
         },

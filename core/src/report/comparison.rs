@@ -1,38 +1,21 @@
 //! Strategies set against each other.
 
-use crate::error::{Error, Result};
+use brinefront_derive::Names;
+use serde::{Deserialize, Serialize};
+
 use crate::numerics::effort::Effort;
 use crate::report::CycleReport;
 
 /// What is held equal.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, Names)]
+#[serde(rename_all = "kebab-case")]
+#[names(field = "at")]
 pub enum At {
     /// Each case as given.
     #[default]
     EqualDose,
     /// The salt each needs for the same half-run leakage and run length.
     EqualLeakage,
-}
-
-impl At {
-    /// The name, as on the command line.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::EqualDose => "equal-dose",
-            Self::EqualLeakage => "equal-leakage",
-        }
-    }
-
-    /// Find it by name.
-    ///
-    /// # Errors
-    /// [`Error::Value`] naming the two.
-    pub fn parse(name: &str) -> Result<Self> {
-        [Self::EqualDose, Self::EqualLeakage]
-            .into_iter()
-            .find(|at| at.name() == name)
-            .ok_or_else(|| Error::value("at", name, "must be equal-dose or equal-leakage"))
-    }
 }
 
 /// Strategies side by side.

@@ -29,7 +29,8 @@
 //! All rungs stand on the grid of the case. A plug-flow rung is blurred by nothing but the grid, so its capacity is off by the
 //! most, in first order of the cell: each share says by how much the two grids of its searches lead to expect it to be off.
 
-use serde::Serialize;
+use brinefront_derive::Names;
+use serde::{Deserialize, Serialize};
 
 use crate::cycle::{Watch, unwatched};
 use crate::error::{Error, Result};
@@ -128,34 +129,15 @@ const EFFECTS: [Effect; 6] = [
 ];
 
 /// How an effect is charged.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, Names)]
+#[serde(rename_all = "lowercase")]
+#[names(field = "order")]
 pub enum Order {
     /// What it adds to the effects below it on the ladder.
     #[default]
     Ladder,
     /// The mean of what it adds over all orders of the effects.
     Shapley,
-}
-
-impl Order {
-    /// The name, as on the command line.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Ladder => "ladder",
-            Self::Shapley => "shapley",
-        }
-    }
-
-    /// Find it by name.
-    ///
-    /// # Errors
-    /// [`Error::Value`] naming the two.
-    pub fn parse(name: &str) -> Result<Self> {
-        [Self::Ladder, Self::Shapley]
-            .into_iter()
-            .find(|order| order.name() == name)
-            .ok_or_else(|| Error::value("order", name, "must be ladder or shapley"))
-    }
 }
 
 /// One share of the salt.

@@ -2,10 +2,7 @@
 
 use brinefront::inputs::cells::Cells;
 use brinefront::inputs::ion::Ion;
-use brinefront::inputs::regeneration::BrineWater;
 use brinefront::inputs::resin::{BeadDiffusivity, BeadSize, Selectivity};
-use brinefront::inputs::salt::Salt;
-use brinefront::inputs::water::ConcentrationUnit;
 use pyo3::IntoPyObjectExt;
 use pyo3::prelude::*;
 use pyo3::types::PyTuple;
@@ -142,33 +139,4 @@ impl Argument for Vec<BeadSize> {
         let sizes: Vec<_> = self.iter().map(|size| format!("({:?}, {:?})", size.diameter_mm, size.share)).collect();
         Ok(format!("[{}]", sizes.join(", ")))
     }
-}
-
-/// A choice that its type reads by itself: with an alias, or with other words in its error.
-pub trait Parsed: Sized {
-    /// By its name.
-    fn parsed(name: &str) -> brinefront::Result<Self>;
-}
-
-impl Parsed for Salt {
-    fn parsed(name: &str) -> brinefront::Result<Self> {
-        Self::parse(name)
-    }
-}
-
-impl Parsed for BrineWater {
-    fn parsed(name: &str) -> brinefront::Result<Self> {
-        Self::parse(name)
-    }
-}
-
-impl Parsed for ConcentrationUnit {
-    fn parsed(name: &str) -> brinefront::Result<Self> {
-        Self::parse(name)
-    }
-}
-
-/// A choice by its name.
-pub fn parsed<T: Parsed>(name: &str) -> PyResult<T> {
-    T::parsed(name).map_err(to_python)
 }

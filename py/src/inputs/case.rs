@@ -2,9 +2,9 @@
 
 use std::path::PathBuf;
 
+use brinefront::Order;
 use brinefront::cycle::Watch;
 use brinefront::inputs::{case, scenario};
-use brinefront::study;
 use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyMapping, PyType};
 use serde_json::Value;
@@ -214,7 +214,7 @@ brinefront::fields_of_case! {
             order: &str,
             progress: Option<Py<PyAny>>,
         ) -> PyResult<Bound<'py, PyAny>> {
-            let order = study::salt_account::Order::parse(order).map_err(to_python)?;
+            let order = order.parse::<Order>().map_err(to_python)?;
             let found = enter(py, progress, |watch| self.0.salt_account_watched(order, watch))?;
             report::salt_account(py, found)
         }

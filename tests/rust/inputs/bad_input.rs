@@ -219,6 +219,6 @@ fn studies_of_nothing() {
     assert_eq!(sweep("regeneration.dose_g_per_l", vec![]).0, "regeneration.dose_g_per_l");
     assert_eq!(sweep("regeneration.dosage", vec![1.0.into()]).0, "regeneration.dosage");
     assert_eq!(parts(case().cycles(0).unwrap_err()).0, "n");
-    assert_eq!(parts(At::parse("equal-salt").unwrap_err()).0, "at");
+    assert_eq!(parts("equal-salt".parse::<At>().unwrap_err()).0, "at");
     assert_eq!(parts(convert(1.0, "gr/gal", "lb/ft3").unwrap_err()).0, "target");
 }

@@ -100,11 +100,11 @@ fn densities_of_brines_lie_within_a_thousandth() {
     let values = stored();
     let mut worst = Worst::default();
     for row in rows(&values, "/brines") {
-        let salt = Salt::parse(row["salt"].as_str().unwrap()).unwrap();
+        let salt = row["salt"].as_str().unwrap().parse::<Salt>().unwrap();
         let (w, t_k) = (number(row, "percent") * 1e-2, number(row, "t_c") + 273.15);
         let ours = density::brine_kg_per_m3(salt, w, t_k);
         for (library, theirs) in row["rho"].as_object().unwrap() {
-            worst.see(format!("{} by {library}", salt.formula()), ours, theirs.as_f64().unwrap());
+            worst.see(format!("{} by {library}", salt.name()), ours, theirs.as_f64().unwrap());
         }
     }
     worst.assert_within(|_| 1e-3);
@@ -116,12 +116,12 @@ fn viscosities_of_brines_lie_within_the_spread_of_models() {
     let values = stored();
     let mut worst = Worst::default();
     for row in rows(&values, "/brines") {
-        let salt = Salt::parse(row["salt"].as_str().unwrap()).unwrap();
+        let salt = row["salt"].as_str().unwrap().parse::<Salt>().unwrap();
         let (w, t_c) = (number(row, "percent") * 1e-2, number(row, "t_c"));
         let ours = viscosity::brine_pa_s(salt, w, t_c + 273.15);
         let when = if (15.0..=25.0).contains(&t_c) { "15 to 25 C" } else { "5 to 40 C" };
         for (library, theirs) in row["mu"].as_object().unwrap() {
-            worst.see(format!("{} by {library}, {when}", salt.formula()), ours, theirs.as_f64().unwrap());
+            worst.see(format!("{} by {library}, {when}", salt.name()), ours, theirs.as_f64().unwrap());
         }
     }
     worst.assert_within(|name| match name {
