@@ -45,13 +45,15 @@
 //! let case = Case::new(
 //!     Water::new(ions.into(), ConcentrationUnit::MgPerL),
 //!     Resin::default(),
-//!     Bed { depth_m: Some(0.9), diameter_m: Some(0.4), ..Bed::default() },
+//!     Bed::new(0.9, 0.4),
 //!     Service { limit_mg_per_l_caco3: Some(17.0), ..Service::new(20.0) },
 //!     Regeneration::new(Direction::CounterCurrent, 96.0),
 //! );
 //! case.validate()?;
 //! # Ok::<(), brinefront::Error>(())
 //! ```
+//!
+//! Every answer is plain data with public fields, and serde writes it; `#[non_exhaustive]`, because there will be more of them.
 //!
 //! A value that a field does not allow is an [`enum@Error`] that names field, value and limits. A bed that never settles and a
 //! service that is never soft are no errors: [`Figures::outcome`] and [`Figures::stop_reason`] have them.

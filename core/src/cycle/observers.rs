@@ -8,6 +8,7 @@ use crate::plan::model::Model;
 
 /// How far a long call has come.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[non_exhaustive]
 pub struct Progress {
     /// Cycle that is running, from 1; 0 outside a cycle.
     pub cycle: usize,

@@ -18,6 +18,7 @@ use crate::plan::run_plan::RunPlan;
 
 /// The loading that a single run begins from.
 #[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
 pub enum Loading {
     /// In equilibrium with the feed.
     Feed,

@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, Names)]
 #[serde(rename_all = "lowercase")]
 #[names(field = "activity")]
+#[non_exhaustive]
 pub enum ActivityLaw {
     /// Every coefficient is 1.
     #[default]

@@ -11,6 +11,7 @@ use crate::units::convert::{kilo, milli};
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, Names)]
 #[serde(rename_all = "kebab-case")]
 #[names(field = "bed.lifted_mixing")]
+#[non_exhaustive]
 pub enum LiftedMixing {
     /// They keep their places.
     #[default]
@@ -95,6 +96,12 @@ pub struct Bed {
 const MOST_SPACE_BV: f64 = 10.0;
 
 impl Bed {
+    /// Of a depth and an inner diameter of the vessel \[m\], with everything else at its default.
+    #[must_use]
+    pub fn new(depth_m: f64, diameter_m: f64) -> Self {
+        Self { depth_m: Some(depth_m), diameter_m: Some(diameter_m), ..Self::default() }
+    }
+
     /// Check that exactly two dimensions are given and sensible.
     ///
     /// # Errors

@@ -28,6 +28,7 @@ pub const SCHEMA: u32 = 1;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, Names)]
 #[serde(rename_all = "lowercase")]
 #[names(field = "kinetics")]
+#[non_exhaustive]
 pub enum Kinetics {
     /// Beads in equilibrium with the liquid around them.
     Equilibrium,

@@ -7,6 +7,7 @@ use serde_json::Value;
 /// What a field holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum Kind {
     /// A number.
     Number,
@@ -28,6 +29,7 @@ pub enum Kind {
 
 /// What a source is worth.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[non_exhaustive]
 pub enum Standing {
     /// A source that was read.
     #[serde(rename = "published")]
@@ -48,6 +50,7 @@ pub enum Standing {
 
 /// One name of a choice, and where what it stands for comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[non_exhaustive]
 pub struct Named {
     /// As in a case file.
     pub name: &'static str,
@@ -59,6 +62,7 @@ pub struct Named {
 
 /// What is said of one field.
 #[derive(Debug, Clone, Copy, Serialize)]
+#[non_exhaustive]
 pub struct Field {
     /// The struct that holds it.
     pub owner: &'static str,

@@ -10,6 +10,7 @@ use crate::units::constants::molar_mass as m;
 
 /// One row of the table of ions.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[non_exhaustive]
 pub struct IonData {
     /// Symbol without its charge: `Ca`.
     pub symbol: &'static str,

@@ -10,6 +10,7 @@ use crate::inputs::regeneration::{BrineWater, Direction};
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, Names)]
 #[serde(rename_all = "kebab-case")]
 #[names(field = "step")]
+#[non_exhaustive]
 pub enum StepName {
     /// Upward wash that loosens the bed.
     Backwash,
@@ -143,6 +144,7 @@ pub struct Standby {
 /// One step of a free recipe; in a case file `step` names it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "step", rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum FreeStep {
     /// Upward wash that loosens the bed.
     Backwash(Backwash),

@@ -9,6 +9,7 @@ use crate::units::constants::{MOLAR_MASS_KCL_G_PER_MOL, MOLAR_MASS_NACL_G_PER_MO
 /// A salt that a resin is regenerated with; its anion is chloride, and one mole is one equivalent.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, Names)]
 #[names(field = "regeneration.salt", before = "not a salt known here; known:")]
+#[non_exhaustive]
 pub enum Salt {
     /// Sodium chloride.
     #[default]

@@ -19,6 +19,7 @@ const IMBALANCE_LIMIT: f64 = 0.05;
 /// The unit of a water's analysis.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, Names)]
 #[names(field = "water.unit", before = "must be one of")]
+#[non_exhaustive]
 pub enum ConcentrationUnit {
     /// Milligrams of the ion per litre.
     #[default]

@@ -4,6 +4,7 @@ use serde::Serialize;
 
 /// Effort of a run; every count is exact and repeatable.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
+#[non_exhaustive]
 pub struct Effort {
     /// Time steps taken.
     pub steps: u64,

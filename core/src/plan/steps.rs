@@ -9,6 +9,7 @@ use crate::units::convert::{bv_at_bv_per_h_to_s, mg_per_l_caco3_to_eq_per_l, mg_
 
 /// Why a step ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum StopReason {
     /// Its volume had passed.
     Throughput,

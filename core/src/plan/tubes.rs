@@ -1,12 +1,14 @@
 //! Stream tubes: an uneven flow as columns side by side, each with its share of the area and its own velocity.
 
+use serde::Serialize;
 use statrs::distribution::{ContinuousCDF, Normal};
 
 use crate::inputs::maldistribution::Maldistribution;
 use crate::inputs::recipe_steps::StepName;
 
 /// A part of the bed's section that water goes through at one velocity.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct Tube {
     /// Share of the area.
     pub area: f64,

@@ -10,6 +10,7 @@ use crate::report::CycleReport;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, Names)]
 #[serde(rename_all = "kebab-case")]
 #[names(field = "at")]
+#[non_exhaustive]
 pub enum At {
     /// Each case as given.
     #[default]
@@ -19,7 +20,8 @@ pub enum At {
 }
 
 /// Strategies side by side.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct Comparison {
     /// One report a case, in the order given; a single case is followed by its mirror.
     pub cycles: Vec<CycleReport>,

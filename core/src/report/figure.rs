@@ -8,6 +8,7 @@ use crate::plan::steps::StopReason;
 
 /// A table that shows some of the figures in an order of its own.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum Table {
     /// What a reader of a comparison asks first.
     Key,
@@ -30,6 +31,7 @@ impl Table {
 
 /// What is said of one figure.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Figure {
     /// Its field.
     pub name: &'static str,

@@ -11,6 +11,7 @@ use crate::plan::steps::StopReason;
 ///
 /// `#[figure(...)]` beside a field says what it is called, its unit in reports, and which tables show it.
 #[derive(Debug, Clone, PartialEq, Serialize, Figures)]
+#[non_exhaustive]
 pub struct Figures {
     /// Direction of the brine.
     #[figure(words = "direction of the brine")]

@@ -34,7 +34,8 @@ const STAND_INS: [(&str, &str); 6] =
 const HYDROGEN_WITH_HYDROGEN_CARBONATE: (&str, &str) = ("H", "Na");
 
 /// Saturation with gypsum against throughput.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct Gypsum {
     /// Throughput since the first step \[bed volumes\]; shape (samples).
     pub bv: Vec<f64>,
@@ -50,6 +51,7 @@ pub struct Gypsum {
 
 /// Where what leaves is nearest to saturation, or farthest beyond it.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct Highest {
     /// Throughput since the first step \[bed volumes\].
     pub bv: f64,

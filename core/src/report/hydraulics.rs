@@ -19,6 +19,7 @@ use crate::units::convert::{bv_per_h_to_m_per_s, pa_s_to_mpa_s};
 
 /// What the flow of one step does to the bed.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct HydraulicsRow {
     /// Its name.
     #[serde(serialize_with = "step_in_words")]

@@ -19,6 +19,8 @@ pub mod tables;
 pub mod through_time;
 pub mod wording;
 
+use serde::Serialize;
+
 use crate::inputs::case::Case;
 use crate::numerics::effort::Effort;
 use crate::report::figures::Figures;
@@ -28,7 +30,8 @@ use crate::report::note::Note;
 use crate::report::tables::{Curve, Profiles, StepRow, Waste};
 
 /// Everything about one cycle.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct CycleReport {
     /// The case that was run.
     pub case: Case,
@@ -55,7 +58,8 @@ pub struct CycleReport {
 }
 
 /// Everything about one single run.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct RunReport {
     /// Effluent.
     pub effluent: Curve,

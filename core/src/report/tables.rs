@@ -11,7 +11,8 @@ use crate::report::flow::{FlowDirection, Way};
 use crate::report::wording::as_words::step_in_words;
 
 /// Concentrations against throughput at the outlet of one or more steps.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct Curve {
     /// Throughput since the start of the curve \[bed volumes\], rising from 0; shape (samples).
     pub bv: Vec<f64>,
@@ -42,7 +43,8 @@ impl Curve {
 }
 
 /// Loading along the bed after each step.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct Profiles {
     /// The step after which each profile was taken; shape (steps).
     pub steps: Vec<StepName>,
@@ -59,7 +61,8 @@ pub struct Profiles {
 }
 
 /// Loading along each stream tube after each step.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct TubeProfiles {
     /// Area and velocities of each; shape (tubes).
     pub tubes: Vec<Tube>,
@@ -69,6 +72,7 @@ pub struct TubeProfiles {
 
 /// One step as it was run.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct StepRow {
     /// Its name.
     #[serde(serialize_with = "step_in_words")]
@@ -103,6 +107,7 @@ pub struct StepRow {
 
 /// The waste of one regeneration: everything that left between two service runs.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct Waste {
     /// Volume \[bed volumes\].
     pub volume_bv: f64,

@@ -1,6 +1,7 @@
 //! The bed through one cycle, read off its recording; what leaves comes from the samples that every run keeps.
 
 use ndarray::{Array2, Array3};
+use serde::Serialize;
 
 use crate::cycle::history::{CycleHistory, StepHistory};
 use crate::cycle::recorder::{Moment, Recording, Segment};
@@ -15,7 +16,8 @@ use crate::units::convert::s_to_min;
 ///
 /// Each step has moments from its start to its end, evenly spread over its throughput, or over its time where nothing
 /// flows; so the end of a step and the start of the next are two moments at one time.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct ThroughTime {
     /// Name of the step; a rest within service is a standby. Shape (moments).
     pub step: Vec<StepName>,

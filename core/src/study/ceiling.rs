@@ -41,6 +41,7 @@ const LEVELS: usize = 400;
 
 /// The ceiling at one dose.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct Ceiling {
     /// Direction of the brine.
     pub direction: Direction,

@@ -2,9 +2,6 @@
 
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use brinefront_derive::Names;
-use serde::{Deserialize, Serialize};
-
 use crate::cycle::{Progress, Watch, unwatched};
 use crate::error::{Error, Result};
 use crate::inputs::case::Case;

@@ -132,6 +132,7 @@ const EFFECTS: [Effect; 6] = [
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, Names)]
 #[serde(rename_all = "lowercase")]
 #[names(field = "order")]
+#[non_exhaustive]
 pub enum Order {
     /// What it adds to the effects below it on the ladder.
     #[default]
@@ -142,6 +143,7 @@ pub enum Order {
 
 /// One share of the salt.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct Share {
     /// `equilibrium`, an effect, or `exchange`.
     pub name: &'static str,
@@ -161,7 +163,8 @@ pub struct Share {
 }
 
 /// Where the salt of one regeneration went.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct SaltAccount {
     /// The case at the top of the ladder: as given, with the common end point and a number of cells.
     pub case: Case,

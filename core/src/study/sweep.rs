@@ -9,6 +9,7 @@
 use std::ops::ControlFlow;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
+use serde::Serialize;
 use serde_json::Value;
 
 use crate::cycle::{Progress, Watch, unwatched};
@@ -22,7 +23,8 @@ use crate::study::threads::in_order;
 const MOST_CASES: usize = 10_000_000;
 
 /// What one point of a grid gave.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct Point {
     /// Its figures.
     pub figures: Figures,
@@ -31,7 +33,8 @@ pub struct Point {
 }
 
 /// A grid of points.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize)]
+#[non_exhaustive]
 pub struct Sweep {
     /// Dotted name and values of each axis.
     pub axes: Vec<(String, Vec<Value>)>,

@@ -22,6 +22,7 @@ const LEVELS_LIMITS: (usize, usize) = (10, 2000);
 
 /// A straight piece of a wave's path.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct WavePiece {
     /// Place of the step in [`WavePicture::steps`].
     pub step: usize,
@@ -53,6 +54,7 @@ pub struct WavePiece {
 
 /// A step of the cycle.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct WaveStep {
     /// Its name.
     #[serde(serialize_with = "step_in_words")]
@@ -71,6 +73,7 @@ pub struct WaveStep {
 
 /// A cycle of equilibrium theory.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct WavePicture {
     /// Direction of the brine.
     pub direction: Direction,

@@ -204,6 +204,9 @@ pub(super) fn step_of(object: &Bound<'_, PyAny>) -> Option<FreeStep> {
     object.cast::<Standby>().ok().map(|step| step.get().step())
 }
 
+/// What must not happen: a step of the crate that this file does not know.
+const NO_CLASS: &str = "a step without a class";
+
 fn to_object<'py>(py: Python<'py>, step: &FreeStep) -> PyResult<Bound<'py, PyAny>> {
     match step.clone() {
         FreeStep::Backwash(step) => Backwash(step).into_bound_py_any(py),
@@ -211,6 +214,7 @@ fn to_object<'py>(py: Python<'py>, step: &FreeStep) -> PyResult<Bound<'py, PyAny
         FreeStep::SlowRinse(step) => SlowRinse(step).into_bound_py_any(py),
         FreeStep::FastRinse(step) => FastRinse(step).into_bound_py_any(py),
         FreeStep::Standby(step) => Standby(step).into_bound_py_any(py),
+        _ => Err(errors::internal(NO_CLASS)),
     }
 }
 
@@ -221,5 +225,6 @@ fn shown(py: Python<'_>, step: &FreeStep) -> PyResult<String> {
         FreeStep::SlowRinse(step) => SlowRinse(step).__repr__(py),
         FreeStep::FastRinse(step) => FastRinse(step).__repr__(py),
         FreeStep::Standby(step) => Standby(step).__repr__(py),
+        _ => Err(errors::internal(NO_CLASS)),
     }
 }
