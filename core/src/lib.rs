@@ -17,8 +17,8 @@
 //!
 //! # Which question, which call
 //!
-//! - *What does this softener do, cycle after cycle?* [`Case::cycle`] runs it to its cyclic steady state: [`CycleReport`]
-//!   with [`Figures`], curves, profiles and waste.
+//! - *What does this softener do, cycle after cycle?* [`Case::cycle`] runs it to its cyclic steady state:
+//!   [`CycleReport`] with [`Figures`], curves, profiles and waste.
 //! - *Co-current or counter-current?* [`compare()`] sets a case against its mirror, at equal dose or at equal leakage.
 //! - *What does another kilogram of salt buy?* [`sweep()`] runs a grid of cases in parallel.
 //! - *And over more cases than memory should hold?* [`sweep_each`] hands over one point after the other.
@@ -28,15 +28,15 @@
 //! - *What does the flow of each step do to the bed?* [`Case::hydraulics`], without a run.
 //! - *Where are its waves, and what does equilibrium allow?* [`Case::waves`], [`Case::efficiency_ceiling`].
 //!
-//! A call that marches a bed has a second form, `..._watched`, with a [`Watch`] that sees how far it has come and may stop
-//! it.
+//! A call that marches a bed has a second form, `..._watched`, with a [`Watch`] that sees how far it has come and may
+//! stop it.
 //!
 //! # A case
 //!
-//! [`Case::new`] takes a [`Water`], a [`Resin`], a [`Bed`], a [`Service`] and a [`Regeneration`]; each of these has `new`,
-//! with what must be given, or `Default`, and public fields for the rest. [`Case::from_toml_file`] reads a case file, and
-//! [`default_case`] is the built-in scenario. [`Case::with`] sets a field by its dotted name. Every name has its unit, and
-//! [`records`] has for each field and figure its words, unit, limits, default and source.
+//! [`Case::new`] takes a [`Water`], a [`Resin`], a [`Bed`], a [`Service`] and a [`Regeneration`]; each of these has
+//! `new`, with what must be given, or `Default`, and public fields for the rest. [`Case::from_toml_file`] reads a case
+//! file, and [`default_case`] is the built-in scenario. [`Case::with`] sets a field by its dotted name. Every name has
+//! its unit, and [`records`] has for each field and figure its words, unit, limits, default and source.
 //!
 //! ```
 //! use brinefront::{Bed, Case, ConcentrationUnit, Direction, Ion, Regeneration, Resin, Service, Water};
@@ -53,24 +53,26 @@
 //! # Ok::<(), brinefront::Error>(())
 //! ```
 //!
-//! Every answer is plain data with public fields, and serde writes it; `#[non_exhaustive]`, because there will be more of them.
+//! Every answer is plain data with public fields that serde writes, and `#[non_exhaustive]`: there will be more of
+//! them.
 //!
-//! A value that a field does not allow is an [`enum@Error`] that names field, value and limits. A bed that never settles and a
-//! service that is never soft are no errors: [`Figures::outcome`] and [`Figures::stop_reason`] have them.
+//! A value that a field does not allow is an [`enum@Error`] that names field, value and limits. A bed that never
+//! settles and a service that is never soft are no errors: [`Figures::outcome`] and [`Figures::stop_reason`] have them.
 //!
 //! # Features
 //!
-//! - `threads`, on by default: comparisons and sweeps run on several threads. Without it they run on the caller's, with the
-//!   same answers in the same order.
-//! - `theory`, off by default: the page `theory`, which derives the model and says when each assumption fails; it is rendered when the
-//!   crate is built.
+//! - `threads`, on by default: comparisons and sweeps run on several threads. Without it they run on the caller's, with
+//!   the same answers in the same order.
+//! - `theory`, off by default: the page `theory`, which derives the model and says when each assumption fails; it is
+//!   rendered when the crate is built.
 //!
 //! # What it is not
 //!
 //! Results are estimates for study. They certify nothing, and a design for drinking water, boilers or discharge needs a
 //! licensed professional and the local code.
 
-// The rooms. They are open to the bindings, the benchmarks and the tests of this workspace alone: no promise is kept there.
+// The rooms. They are open to the bindings, the benchmarks and the tests of this workspace alone: no promise is kept
+// there.
 #[doc(hidden)]
 pub mod bed;
 #[doc(hidden)]
@@ -160,5 +162,5 @@ pub mod records {
 
 /// The examples of the README are tested with the crate's own.
 #[cfg(doctest)]
-#[doc = include_str!("../../README.md")]
+#[doc = include_str!("../README.md")]
 struct Readme;

@@ -9,3 +9,8 @@ pub mod closed_forms;
 pub mod curves;
 pub mod drawn;
 pub mod process;
+
+/// The examples of the project's README are tested with the crate's own.
+#[cfg(doctest)]
+#[doc = include_str!("../../README.md")]
+struct Readme;

@@ -1,10 +1,10 @@
 //! A field of a case, or a figure of a cycle, is described once, beside itself; what others need to know of it is made from that.
 //!
-//! [`macro@inputs`] on a struct of `brinefront::inputs` reads the doc comment and `#[field(...)]` of each field and makes
-//! serde's attributes, defaults, range checks and the records in `FIELDS`. `python_class` makes the Python class of the same
-//! description. `description` reads it, `records` and `python` write what follows, `words` has the texts. [`derive@Figures`] on a
-//! struct of figures makes their record in `FIGURES`; that is `figures`. [`derive@Names`] on an enumeration makes its texts of its names;
-//! that is `names`.
+//! [`macro@inputs`] on a struct of `brinefront::inputs` reads the doc comment and `#[field(...)]` of each field and
+//! makes serde's attributes, defaults, range checks and the records in `FIELDS`. `python_class` makes the Python class
+//! of the same description. `description` reads it, `records` and `python` write what follows, `words` has the texts.
+//! [`derive@Figures`] on a struct of figures makes their record in `FIGURES`; that is `figures`. [`derive@Names`] on an
+//! enumeration makes its texts of its names; that is `names`.
 
 mod description;
 mod figures;
@@ -75,11 +75,11 @@ pub fn figures(item: TokenStream) -> TokenStream {
     syn::parse(item).and_then(|item| figures::written(&item)).unwrap_or_else(|error| error.to_compile_error()).into()
 }
 
-/// The texts of an enumeration without values: `ALL`, `NAMES`, `name`, `Display` and `FromStr`, by the names that serde's `rename_all`
-/// and `rename` give its variants.
+/// The texts of an enumeration without values: `ALL`, `NAMES`, `name`, `Display` and `FromStr`, by the names that
+/// serde's `rename_all` and `rename` give its variants.
 ///
-/// In `#[names(...)]` on the enumeration, `field` is what an error names, and `before` what stands before the names there,
-/// where another than "must be"; on a variant, `alias` is another name that `FromStr` reads.
+/// In `#[names(...)]` on the enumeration, `field` is what an error names, and `before` what stands before the names
+/// there, where another than "must be"; on a variant, `alias` is another name that `FromStr` reads.
 #[proc_macro_derive(Names, attributes(names))]
 pub fn names(item: TokenStream) -> TokenStream {
     syn::parse(item).and_then(|item| names::written(&item)).unwrap_or_else(|error| error.to_compile_error()).into()

@@ -33,8 +33,8 @@ pub struct ThroughTime {
     pub loading_eq_per_l: Array3<f64>,
     /// Liquid C, likewise \[eq per litre of liquid\]; shape (moments, cells, ions).
     pub liquid_eq_per_l: Array3<f64>,
-    /// What leaves the vessel \[eq/L\], on the curve that [`CycleReport`](crate::CycleReport) has of it; not a number where nothing
-    /// flows. Shape (moments, ions).
+    /// What leaves the vessel \[eq/L\], on the curve that [`CycleReport`](crate::CycleReport) has of it; not a number
+    /// where nothing flows. Shape (moments, ions).
     pub effluent_eq_per_l: Array2<f64>,
 }
 

@@ -62,11 +62,11 @@ pub struct Ceiling {
 }
 
 impl Case {
-    /// The ceiling of the salt efficiency in the direction of the case and, through its mirror, in the other, at each dose
-    /// \[g/L\]: co-current first.
+    /// The ceiling of the salt efficiency in the direction of the case and, through its mirror, in the other, at each
+    /// dose \[g/L\]: co-current first.
     ///
-    /// Water, resin, salt, strength, brine water, backwash and limit are the case's (17 mg/L as CaCO3 if it has none); a free
-    /// recipe and a metered volume are left aside.
+    /// Water, resin, salt, strength, brine water, backwash and limit are the case's (17 mg/L as CaCO3 if it has none);
+    /// a free recipe and a metered volume are left aside.
     ///
     /// # Errors
     /// [`Error::Value`](crate::Error::Value) for a case or a dose that is not valid.

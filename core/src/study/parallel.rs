@@ -40,7 +40,8 @@ pub(super) fn of_all<A: Sync, T: Send>(items: &[A], run: impl Fn(&A) -> Result<T
     pool(Some(items.len().min(cores)))?.install(|| items.par_iter().map(&run).collect())
 }
 
-/// Do the pieces of work 0 to `total` on so many threads, all cores if `None`, and hand their results to `each` on the caller's thread, in order.
+/// Do the pieces of work 0 to `total` on so many threads, all cores if `None`, and hand their results to `each` on the
+/// caller's thread, in order.
 ///
 /// At most 64 results a thread are held, however slow `each` or a single piece is. `each` ends the work with `Break`, and
 /// a piece of work ends it by raising the flag it is given; that flag also tells a piece that its result is no longer

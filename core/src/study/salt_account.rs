@@ -192,8 +192,8 @@ impl Case {
     /// Where the salt went.
     ///
     /// # Errors
-    /// As [`Case::cycle`]; [`Error::Value`] for a feed softer than the customary limit where the case has none, and for more
-    /// than [`MOST_EFFECTS`] effects in all orders.
+    /// As [`Case::cycle`]; [`Error::Value`] for a feed softer than the customary limit where the case has none, and for
+    /// more than [`MOST_EFFECTS`] effects in all orders.
     pub fn salt_account(&self, order: Order) -> Result<SaltAccount> {
         self.salt_account_watched(order, &unwatched)
     }

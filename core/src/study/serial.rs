@@ -13,8 +13,8 @@ pub(super) fn of_all<A, T>(items: &[A], run: impl Fn(&A) -> Result<T>) -> Result
     items.iter().map(run).collect()
 }
 
-/// Do the pieces of work 0 to `total` and hand each result to `each` before the next is begun; there is one thread, however
-/// many are asked for.
+/// Do the pieces of work 0 to `total` and hand each result to `each` before the next is begun; there is one thread,
+/// however many are asked for.
 ///
 /// `each` ends the work with `Break`, and a piece of work ends it by raising the flag it is given.
 ///

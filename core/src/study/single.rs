@@ -1,7 +1,7 @@
 //! One case, from file to report.
 //!
-//! What a case can be asked is a method of it, here and in the files for longer questions; each that marches a bed has a second form,
-//! `..._watched`, with a watcher that sees how far it has come and may stop it.
+//! What a case can be asked is a method of it, here and in the files for longer questions; each that marches a bed has
+//! a second form, `..._watched`, with a watcher that sees how far it has come and may stop it.
 
 use crate::cycle::history::{CycleHistory, Settling};
 use crate::cycle::run::{Loading, RunHistory, run};
@@ -23,7 +23,8 @@ impl Case {
     /// [`Figures::stop_reason`](crate::Figures::stop_reason), `settled` and `outcome`.
     ///
     /// # Errors
-    /// [`Error::Value`](crate::Error::Value) for a case that is not valid, [`Error::StepTooSmall`](crate::Error::StepTooSmall) from the solver.
+    /// [`Error::Value`](crate::Error::Value) for a case that is not valid,
+    /// [`Error::StepTooSmall`](crate::Error::StepTooSmall) from the solver.
     pub fn cycle(&self) -> Result<CycleReport> {
         self.cycle_watched(&unwatched)
     }
@@ -63,7 +64,8 @@ impl Case {
         Ok(all.iter().map(report).collect())
     }
 
-    /// Load a bed with the feed for `volume_bv` bed volumes, in the direction and at the flow of service, without a limit.
+    /// Load a bed with the feed for `volume_bv` bed volumes, in the direction and at the flow of service, without a
+    /// limit.
     ///
     /// # Errors
     /// As [`Case::cycle`]; a water without hardness is allowed.
@@ -83,8 +85,8 @@ impl Case {
         })
     }
 
-    /// Elute a bed with the salt's cation alone at a total normality \[eq/L\], in the direction and at the flow of the brine,
-    /// for `volume_bv` bed volumes.
+    /// Elute a bed with the salt's cation alone at a total normality \[eq/L\], in the direction and at the flow of the
+    /// brine, for `volume_bv` bed volumes.
     ///
     /// # Errors
     /// As [`Case::load`].

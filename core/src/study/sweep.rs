@@ -49,8 +49,8 @@ impl Sweep {
     }
 }
 
-/// Run a case over the grid of `axes` (dotted names, as in a case file) on `threads` threads (all cores if `None`; without
-/// the feature `threads` on the caller's alone).
+/// Run a case over the grid of `axes` (dotted names, as in a case file) on `threads` threads (all cores if `None`;
+/// without the feature `threads` on the caller's alone).
 ///
 /// A point that fails keeps its error; the others are not lost.
 ///
@@ -90,8 +90,8 @@ pub fn sweep_watched(
 /// the grid, however slow `each` is.
 ///
 /// # Errors
-/// [`Error::Value`] for no axis, an empty one, or more points than can be counted; [`Error::NoSuchField`] for a name that
-/// no field has.
+/// [`Error::Value`] for no axis, an empty one, or more points than can be counted; [`Error::NoSuchField`] for a name
+/// that no field has.
 pub fn sweep_each(
     case: &Case,
     axes: &[(String, Vec<Value>)],

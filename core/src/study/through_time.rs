@@ -14,8 +14,8 @@ use crate::report::through_time::{self, ThroughTime};
 use crate::study::{accuracy, single};
 
 impl Case {
-    /// Run as [`Case::cycle`] does, or to the last of `from_new_resin` cycles in a row as [`Case::cycles`] does, and then that
-    /// cycle once more with the bed recorded at so many moments.
+    /// Run as [`Case::cycle`] does, or to the last of `from_new_resin` cycles in a row as [`Case::cycles`] does, and
+    /// then that cycle once more with the bed recorded at so many moments.
     ///
     /// The cycle recorded is the one reported, to the last bit.
     ///
