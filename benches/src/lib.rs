@@ -18,7 +18,7 @@ pub fn strategies() -> [Case; 2] {
 /// Both to their cyclic steady state, one after the other.
 ///
 /// # Errors
-/// As [`Case::cycle`].
+/// As `Case::cycle`.
 pub fn compare_one_after_the_other(cases: &[Case; 2]) -> brinefront::Result<[CycleReport; 2]> {
     Ok([cases[0].cycle()?, cases[1].cycle()?])
 }
@@ -34,7 +34,7 @@ const MORE_CATIONS: [(&str, f64, f64); 5] =
 /// Service ends on a volume, so that the physical job does not depend on cells, ions or leakage.
 ///
 /// # Errors
-/// [`brinefront::Error::Value`] for a symbol that is no ion.
+/// `Error::Value` for a symbol that is no ion.
 pub fn metered(cells: usize, cations: usize) -> brinefront::Result<Case> {
     let mut case = softener(Direction::CounterCurrent, DOSE_G_PER_L);
     case.cells = cells.into();
