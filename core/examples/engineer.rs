@@ -16,7 +16,7 @@ fn main() -> Result<()> {
         None => default_case(),
     };
     let both = compare(&[case], At::EqualDose)?;
-    println!("{}\n", both.sentence);
+    println!("{}\n", both.sentence());
     println!("{:<16} {:>12} {:>24} {:>12}", "direction", "run", "leakage at half run", "salt");
     for cycle in &both.cycles {
         let figures = &cycle.figures;

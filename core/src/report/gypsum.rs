@@ -25,7 +25,7 @@ use crate::laws::molality::molality_from_equivalents;
 use crate::laws::scaling::gypsum_saturation_index;
 use crate::plan::model::Model;
 use crate::report::note::Note;
-use crate::report::wording::as_words::step_in_words;
+use crate::report::wording::as_words::{step_in_words, steps_in_words};
 
 /// Symbols of ions without parameters and of those whose parameters they take.
 const STAND_INS: [(&str, &str); 6] =
@@ -40,6 +40,7 @@ pub struct Gypsum {
     /// Throughput since the first step \[bed volumes\]; shape (samples).
     pub bv: Vec<f64>,
     /// Name of the step of each sample; shape (samples).
+    #[serde(serialize_with = "steps_in_words")]
     pub step: Vec<StepName>,
     /// Saturation index of gypsum: 0 at saturation; minus infinity without calcium or sulfate; shape (samples).
     pub index: Vec<f64>,

@@ -8,7 +8,7 @@ use crate::inputs::recipe_steps::StepName;
 use crate::plan::steps::StopReason;
 use crate::plan::tubes::Tube;
 use crate::report::flow::{FlowDirection, Way};
-use crate::report::wording::as_words::step_in_words;
+use crate::report::wording::as_words::{step_in_words, steps_in_words};
 
 /// Concentrations against throughput at the outlet of one or more steps.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -21,6 +21,7 @@ pub struct Curve {
     /// Concentration of the liquid that leaves \[eq/L\]; shape (samples, ions).
     pub eq_per_l: Array2<f64>,
     /// Name of the step each sample belongs to; shape (samples).
+    #[serde(serialize_with = "steps_in_words")]
     pub step: Vec<StepName>,
 }
 
@@ -47,6 +48,7 @@ impl Curve {
 #[non_exhaustive]
 pub struct Profiles {
     /// The step after which each profile was taken; shape (steps).
+    #[serde(serialize_with = "steps_in_words")]
     pub steps: Vec<StepName>,
     /// Depth of the cell centres from the service inlet \[m\]; shape (cells).
     pub depth_m: Vec<f64>,

@@ -10,6 +10,7 @@ use crate::inputs::recipe_steps::StepName;
 use crate::numerics::curve::densified;
 use crate::plan::model::Model;
 use crate::report::read::depth_m;
+use crate::report::wording::as_words::steps_in_words;
 use crate::units::convert::s_to_min;
 
 /// Loading and liquid along the bed at moments of one cycle, and what leaves then.
@@ -20,6 +21,7 @@ use crate::units::convert::s_to_min;
 #[non_exhaustive]
 pub struct ThroughTime {
     /// Name of the step; a rest within service is a standby. Shape (moments).
+    #[serde(serialize_with = "steps_in_words")]
     pub step: Vec<StepName>,
     /// Volume since the cycle's first step began \[bed volumes\]; shape (moments).
     pub bv: Vec<f64>,

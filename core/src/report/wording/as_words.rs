@@ -8,3 +8,8 @@ use crate::inputs::recipe_steps::StepName;
 pub fn step_in_words<S: Serializer>(step: &StepName, serializer: S) -> Result<S::Ok, S::Error> {
     serializer.serialize_str(step.words())
 }
+
+/// Serialise steps likewise.
+pub fn steps_in_words<S: Serializer>(steps: &[StepName], serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.collect_seq(steps.iter().map(|step| step.words()))
+}
