@@ -155,7 +155,9 @@ def gallery_page() -> None:
 
 def crate_pages() -> None:
     """The crate's own documentation beside the Python pages."""
-    subprocess.run(["cargo", "doc", "--quiet", "--no-deps", "-p", "brinefront", "--features", "theory"], cwd=TOP, check=True)
+    subprocess.run(
+        ["cargo", "doc", "--quiet", "--no-deps", "-p", "brinefront", "--features", "theory"], cwd=TOP, check=True
+    )
     shutil.copytree(TOP / "target" / "doc", SITE / "rust", dirs_exist_ok=True)
     # Its help and settings lead to a front page, which a single crate does not get.
     front = '<!DOCTYPE html><meta http-equiv="refresh" content="0; url=brinefront/index.html"><title>brinefront</title>'

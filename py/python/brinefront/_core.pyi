@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from os import PathLike
 from typing import Any, ClassVar, Final, Literal, SupportsIndex, TypeAlias, final
 
+from brinefront.native.enumerations import Outcome, StopReason
+from brinefront.native.sayings import SearchEnd
 from brinefront.results import Cycle, Run, SaltAccount
 from brinefront.units.quantity import Number, Quantity
 
@@ -2349,7 +2351,7 @@ class _Figures:
     run_length_bv: float
     run_length_l: float
     run_hours: float
-    stop_reason: str
+    stop_reason: StopReason
     capacity_eq_per_l: float
     capacity_kgr_per_ft3: float
     salt_efficiency_gr_per_lb: float
@@ -2396,4 +2398,5 @@ class _Figures:
     distance: float
     cycles_run: int
     settled: bool
-    outcome: str
+    outcome: Outcome
+    search_end: SearchEnd

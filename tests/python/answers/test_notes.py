@@ -5,6 +5,8 @@ from __future__ import annotations
 import copy
 import json
 import pickle
+import re
+from pathlib import Path
 
 import brinefront as bf
 import pytest
@@ -42,6 +44,14 @@ def test_an_outcome_is_a_member_and_its_numbers_are_beside_it(lifted: bf.Cycle) 
     assert (hard.outcome, hard.stop_reason) == (bf.Outcome.NEVER_SOFT, bf.StopReason.NEVER_SOFT)
     assert (f"{hard.outcome}", str(hard.stop_reason)) == ("never soft", "never soft")
     assert [type(value) for value in (hard.figures()["outcome"], hard.figures()["stop_reason"])] == [str, str]
+
+
+def test_the_enumerations_are_those_of_the_crate() -> None:
+    names = Path(__file__).resolve().parents[3] / "core" / "src" / "report" / "wording" / "names.rs"
+    text = names.read_text(encoding="utf-8")
+    for ours in (bf.Outcome, bf.StopReason):
+        (block,) = re.findall(rf"words!\({ours.__name__} {{(.*?)}}\)", text, re.DOTALL)
+        assert [str(member) for member in ours] == re.findall(r'=> "(.*?)"', block)
 
 
 def test_lines_are_copied_with_their_values_and_written_as_text(lifted: bf.Cycle) -> None:

@@ -38,7 +38,7 @@ def test_hydraulics_of_a_step_without_flow_are_none() -> None:
     rest = rows["standby"]
     assert [rest[name] for name in ("pressure_drop_kpa", "expansion_percent", "front_critical_m_per_h")] == [None] * 3
     assert (rest["velocity_m_per_h"], rest["reynolds"]) == (0.0, 0.0) and rows["brine"]["pressure_drop_kpa"] > 0.0
-    assert list(rest)[:3] == ["step", "liquid", "way"] and isinstance(rest["notes"], list)
+    assert list(rest)[:3] == ["step", "liquid", "way"] and len(rest["notes"]) == 0
 
 
 def test_a_table_has_nan_for_them_and_keeps_its_kinds() -> None:
@@ -56,7 +56,7 @@ def test_numbers_that_do_not_exist_are_none() -> None:
     cycle: Any = WITH_A_REST.cycle()
     rest = next(row for row in cycle["steps"] if row["step"] == "standby")
     assert (rest["pressure_drop_kpa"], rest["lifts_from_m_per_h"], rest["bed_expansion_percent"]) == (None, None, None)
-    assert (rest["inlet_normality_eq_per_l"], rest["ended"]) == (0.0, "throughput")
+    assert (rest["inlet_normality_eq_per_l"], rest["ended"]) == (0.0, "time")
     assert all(type(count) is int for count in cycle["effort"].values()) and cycle["effort"]["steps"] > 0
     account: Any = CASE.salt_account("shapley")
     capacities = [share["capacity_eq_per_l"] for share in account["shares"]]
@@ -76,13 +76,14 @@ def test_users_have_nan_for_them_and_json_null() -> None:
 def test_what_is_not_a_number_is_nan() -> None:
     """Zero over zero: all of the feed is divalent, in the liquid as on the resin."""
     found = bf.waves(of_water({"Ca": 80.0, "Mg": 24.0}), levels=10)
-    assert math.isnan(found.separation_factor_feed) and found.separation_factor_brine > 0.0
+    assert math.isnan(found.separation_factor_feed) and math.isnan(found.separation_factor_brine)
+    assert found.feed_divalent_fraction == 1.0
 
 
 def test_what_has_no_end_is_infinite() -> None:
-    """A trace of sodium that the resin does not hold at all, to the last bit."""
-    found = bf.waves(of_water({"Ca": 80.0, "Mg": 24.0, "Na": 1e-10}), levels=10)
-    assert found.separation_factor_feed == math.inf
+    """A trace of sodium, of which the resin holds none to the last bit; an elution of no sodium at all is not a number."""
+    found = bf.waves(of_water({"Ca": 80.0, "Mg": 24.0, "Na": 1e-14}), levels=10)
+    assert found.separation_factor_feed == math.inf and math.isnan(found.separation_factor_brine)
     assert '<td class="number">-</td>' in found._repr_html_()
 
 

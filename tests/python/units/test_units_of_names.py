@@ -51,7 +51,13 @@ SAID = {
 }
 BARE = (DIMENSIONLESS, "")
 
-FIELDS = [each for each in _core.fields() if each["kind"] in ("number", "whole", "by-ion") or each["unit"]]
+# Of a mapping by ion that has a record for its items too, that one has the unit.
+ITEMS = {each["name"].removesuffix(".*") for each in _core.fields() if each["name"].endswith(".*")}
+FIELDS = [
+    each
+    for each in _core.fields()
+    if each["unit"] or (each["kind"] in ("number", "whole", "by-ion") and each["name"] not in ITEMS)
+]
 FIGURES = [each for each in _core.figures() if each["kind"] in ("number", "whole")]
 
 

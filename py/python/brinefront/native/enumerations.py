@@ -25,8 +25,8 @@ class Outcome(_Name):
     True
     """
 
-    SETTLED = "settled"
     NEVER_SOFT = "never soft"
+    SETTLED = "settled"
     UNSETTLED = "unsettled"
     FROM_NEW_RESIN = "from new resin"
 
