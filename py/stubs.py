@@ -21,6 +21,7 @@ from fnmatch import fnmatchcase
 from importlib.machinery import ExtensionFileLoader
 from importlib.util import module_from_spec, spec_from_loader
 from pathlib import Path
+from typing import Any
 
 TOP = Path(__file__).resolve().parent.parent
 STUBS = TOP / "py" / "python" / "brinefront" / "_core.pyi"
@@ -54,7 +55,6 @@ EXACT = {
     "Brine.direction": "_Direction | None",
     "Case.__new__(cells)": 'int | Quantity | Literal["auto"] | None',
     "Case.__new__(hardness_ions)": "Sequence[str] | None",
-    "Case.__new__(shells)": "int | Quantity | None",
     "Case.cells": 'int | Literal["auto"]',
     "Case.cycle": "Cycle",
     "Case.cycles": "list[Cycle]",
@@ -67,7 +67,6 @@ EXACT = {
     "Backwash.water": "_Water | None",
     "FastRinse.direction": "_Direction | None",
     "FastRinse.water": "_Water | None",
-    "Maldistribution.__new__(tubes)": "int | Quantity | None",
     "PointStream.__next__": "tuple[int, _Found]",
     "Recipe.__getitem__": "_Step",
     "Recipe.__new__(steps)": "Iterable[_Step]",
@@ -123,8 +122,9 @@ INEXACT = {"Any", "Incomplete", "dict", "list", "tuple", "Mapping"}
 def main() -> int:
     """Write the file or compare it; the exit code is returned."""
     tree = ast.parse(introspected())
-    Exact().visit(tree)
-    tree.body = [tree.body[0], *ast.parse(HEAD).body, *without_imports(tree.body[1:]), figures()]
+    library = built()
+    Exact(whole_numbers(library)).visit(tree)
+    tree.body = [tree.body[0], *ast.parse(HEAD).body, *without_imports(tree.body[1:]), figures(library)]
     known = ast.unparse(ast.fix_missing_locations(plain(tree)))
     if "--check" not in sys.argv[1:]:
         write(known)
@@ -146,8 +146,8 @@ def introspected() -> str:
         return found.read_text(encoding="utf-8")
 
 
-def figures() -> ast.stmt:
-    """The class of the figures of a cycle, out of the library that introspection has just built."""
+def built() -> Any:
+    """The library that introspection has just built."""
     target = Path(os.environ.get("CARGO_TARGET_DIR", TOP / "target"))
     # maturin moves what cargo built into a folder of its own.
     places = [target / folder / name for folder in ("maturin", "release") for name in LIBRARIES]
@@ -157,6 +157,17 @@ def figures() -> ast.stmt:
     assert spec is not None
     library = module_from_spec(spec)
     loader.exec_module(library)
+    return library
+
+
+def whole_numbers(library: Any) -> dict[str, str]:
+    """The types of arguments that are whole numbers, by what the library says of its fields."""
+    fields = (each for each in library.fields() if each["kind"] == "whole")
+    return {f"{each['owner']}.__new__({each['name'].rpartition('.')[2]})": "int | Quantity | None" for each in fields}
+
+
+def figures(library: Any) -> ast.stmt:
+    """The class of the figures of a cycle."""
     lines = [f"    {each['name']}: {FIGURES.get(each['name'], KINDS[each['kind']])}\n" for each in library.figures()]
     head = '    """The figures of a cycle, for type checkers: the package makes its class of `figures`."""\n'
     return ast.parse(f"@dataclass(frozen=True, kw_only=True)\nclass _Figures:\n{head}{''.join(lines)}").body[0]
@@ -165,8 +176,9 @@ def figures() -> ast.stmt:
 class Exact(ast.NodeTransformer):
     """Puts exact types in the place of what introspection says."""
 
-    def __init__(self) -> None:
+    def __init__(self, known: dict[str, str]) -> None:
         self.owner = ""
+        self.known = known
         self.unused = set(EXACT)
         self.defaults: dict[str, float] = dict(DEFAULTS)
         self.inexact: list[str] = []
@@ -217,6 +229,8 @@ class Exact(ast.NodeTransformer):
             if fnmatchcase(name, pattern):
                 self.unused.discard(pattern)
                 return ast.parse(words, mode="eval").body
+        if name in self.known:
+            return ast.parse(self.known[name], mode="eval").body
         said = "Any" if found is None else ast.unparse(found)
         said = said.replace("SupportsFloat | SupportsIndex", "Number").replace("SupportsGetItem[int, ", "Sequence[")
         tree = ast.parse(said, mode="eval").body

@@ -40,7 +40,7 @@ def test_an_outcome_is_a_member_and_its_numbers_are_beside_it(lifted: bf.Cycle) 
     assert lifted.outcome is bf.Outcome.SETTLED
     assert (lifted.search_end.kind, lifted.search_end.values["cycles"]) == ("settled", lifted.cycles_run)
     assert f"settled in {lifted.cycles_run} cycles" in lifted.search_end
-    hard = CASE.replace({"service.limit_mg_per_l_caco3": 1e-9, "service.volume_bv": None}).cycle()
+    hard = CASE.replace({"service.limit_mg_per_l_caco3": 1e-6, "service.volume_bv": None}).mirrored().cycle()
     assert (hard.outcome, hard.stop_reason) == (bf.Outcome.NEVER_SOFT, bf.StopReason.NEVER_SOFT)
     assert (f"{hard.outcome}", str(hard.stop_reason)) == ("never soft", "never soft")
     assert [type(value) for value in (hard.figures()["outcome"], hard.figures()["stop_reason"])] == [str, str]
@@ -52,6 +52,14 @@ def test_the_enumerations_are_those_of_the_crate() -> None:
     for ours in (bf.Outcome, bf.StopReason):
         (block,) = re.findall(rf"words!\({ours.__name__} {{(.*?)}}\)", text, re.DOTALL)
         assert [str(member) for member in ours] == re.findall(r'=> "(.*?)"', block)
+
+
+def test_every_kind_of_note_of_the_crate_is_said() -> None:
+    source = Path(__file__).resolve().parents[3] / "core" / "src" / "report" / "note.rs"
+    (body,) = re.findall(r"pub enum Note {(.*?)\n}", source.read_text(encoding="utf-8"), re.DOTALL)
+    variants = re.findall(r"^    ([A-Z]\w+)", body, re.MULTILINE)
+    kinds = {re.sub(r"(?<!^)(?=[A-Z])", "-", variant).lower() for variant in variants}
+    assert kinds == set(re.findall(r'``"([a-z-]+)"``', bf.Note.__doc__ or ""))
 
 
 def test_lines_are_copied_with_their_values_and_written_as_text(lifted: bf.Cycle) -> None:

@@ -72,6 +72,10 @@ def things(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
         "SaltShare": account.shares[0],
         "Waves": bf.waves(SMALL, levels=10),
         "LongTable": both.long_table(),
+        "Note": both.cycles[0].notes[0],
+        "Outcome": both.cycles[0].outcome,
+        "SearchEnd": both.cycles[0].search_end,
+        "StopReason": both.cycles[0].stop_reason,
         "BrinefrontError": bf.BrinefrontError("in general"),
         "InputError": caught(lambda: SMALL.replace({"bed.depth_m": -1.0})),
         "CaseFileError": caught(lambda: bf.Case.from_toml(typo)),
@@ -94,6 +98,8 @@ def contents(thing: Any) -> Any:
         return type(thing), [contents(value) for value in thing]
     if isinstance(thing, np.ndarray):
         return thing.dtype, thing.shape, thing.tobytes() if thing.dtype != object else thing.tolist()
+    if isinstance(thing, (bf.Note, bf.SearchEnd)):
+        return type(thing), str(thing), thing.kind, contents(dict(thing.values))
     # nan is not itself, but its text is; and the text of a number gives its bits back.
     return repr(thing) if isinstance(thing, float) else thing
 

@@ -8,6 +8,7 @@ import importlib
 import inspect
 import re
 from collections.abc import Iterator
+from enum import Enum
 from pathlib import Path
 from types import ModuleType
 from typing import Any
@@ -35,11 +36,15 @@ MADE_HERE = {
     "brinefront.Comparison",
     "brinefront.Cycle",
     "brinefront.LongTable",
+    "brinefront.Note",
+    "brinefront.Outcome",
     "brinefront.Point",
     "brinefront.PointStream",
     "brinefront.Run",
     "brinefront.SaltAccount",
     "brinefront.SaltShare",
+    "brinefront.SearchEnd",
+    "brinefront.StopReason",
     "brinefront.Waves",
     "brinefront.plot.Movie",
     # A protocol: pint makes them.
@@ -83,7 +88,8 @@ def public(name: str) -> Iterator[str]:
         if isinstance(found, (ModuleType, str)):
             continue
         yield f"{name}.{each}"
-        if inspect.isclass(found):
+        # Members of an enumeration are said in its own docstring.
+        if inspect.isclass(found) and not issubclass(found, Enum):
             yield from (f"{name}.{each}.{member}" for member in sorted(members(found)))
 
 

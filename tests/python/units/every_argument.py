@@ -54,7 +54,9 @@ OTHER_UNITS = {
         ("fraction", "share", "mixing", "spread", "correlation", "selectivity", "tolerance", "accuracy"),
         ("percent", 0.01),
     ),
-    **dict.fromkeys(("cells", "shells", "tubes"), ("dimensionless", 1)),
+    # Counts, and the cells of a case, which may be found instead.
+    "cells": ("dimensionless", 1),
+    **{each["name"].rpartition(".")[2]: ("dimensionless", 1) for each in _core.fields() if each["kind"] == "whole"},
 }
 
 # What a case is built of, and the classes that have another name than the struct of their fields.

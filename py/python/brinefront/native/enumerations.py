@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 from enum import Enum
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from typing_extensions import Self
 
 __all__ = ["Outcome", "StopReason"]
 
@@ -10,9 +14,19 @@ __all__ = ["Outcome", "StopReason"]
 class _Name(str, Enum):
     """A text that is one of a few."""
 
+    def __new__(cls, value: str) -> Self:
+        """The member of a text."""
+        member = str.__new__(cls, value)
+        member._value_ = value
+        return member
+
     def __str__(self) -> str:
         """Give the text alone."""
         return str(self.value)
+
+    def __repr__(self) -> str:
+        """Give the text as it is shown everywhere else."""
+        return repr(self.value)
 
 
 class Outcome(_Name):

@@ -47,6 +47,12 @@ class Note(_Line):
 
     A program asks for `kind` and `values`, not for words. `values` has the step that it is about, if it is about one.
 
+    Notes on a cycle and on single runs: ``"chloride-assumed"``, ``"activity-temperature"``, ``"film-outside-range"``,
+    ``"dispersion-outside-range"``, ``"hydraulics-outside-range"``, ``"lifted"``, ``"carried-away"``, ``"fingers"``,
+    ``"dispersion-at-rest"``, ``"mixing-prevented"``, ``"mixing-coefficient"``, ``"salt-is-not-the-dose"``,
+    ``"gypsum-supersaturated"``, ``"accuracy-missed"``. On a salt account: ``"customary-limit"``, ``"meter-set-aside"``,
+    ``"share-blurred"``, ``"bed-with-effects"``.
+
     Examples
     --------
     >>> import brinefront as bf
