@@ -17,6 +17,10 @@ pub struct Site {
     #[field(words = "soft water used", unit = "m3/day", range = 1e-6..=1e7, sample = 10.0)]
     #[field(off = "no site: no figures a week", source = "No site unless given.", standing = "choice, no source")]
     pub water_use_m3_per_day: f64,
+    /// Days of a week on which that much is used; a week's figures are for these.
+    #[field(words = "days of use in a week", range = 1..=7, default = 7, quiet, sample = 5)]
+    #[field(source = "Every day unless given.", standing = "choice, no source")]
+    pub use_days: usize,
     /// Salt the owner pays for \[kg/week\].
     #[field(words = "salt the owner pays for", unit = "kg/week", range = 0.0..=1e9, sample = 60.0)]
     #[field(off = "no budget", source = "No budget unless given.", standing = "choice, no source")]

@@ -30,7 +30,7 @@ pub struct CyclePlan {
     pub dose_g_per_l: f64,
     /// Pure salt in the salt as sold, as a mass fraction, if anything is known of it.
     pub salt_purity_fraction: Option<f64>,
-    /// Soft water used \[m3/day\], if the site is known.
+    /// Soft water used, as a mean over the days of a week \[m3/day\], if the site is known.
     pub water_use_m3_per_day: Option<f64>,
     /// Would beads mix where an upflow lifts them, were the bed not held down?
     pub mixing_prevented: bool,
@@ -72,7 +72,10 @@ impl CyclePlan {
             direction: case.regeneration.direction,
             dose_g_per_l: case.regeneration.dose_g_per_l,
             salt_purity_fraction: case.regeneration.salt_purity_fraction(),
-            water_use_m3_per_day: case.site.as_ref().map(|site| site.water_use_m3_per_day),
+            water_use_m3_per_day: case
+                .site
+                .as_ref()
+                .map(|site| site.water_use_m3_per_day * (site.use_days as f64 / 7.0)),
             mixing_prevented: case.bed.held_down && !case.bed.lifted_mixing.is_none(),
             model,
         })

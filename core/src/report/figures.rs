@@ -107,6 +107,9 @@ pub struct Figures {
     /// Salt of one regeneration \[kg\].
     #[figure(words = "salt of one regeneration", unit = "kg", tables(key(after = dose_g_per_l)))]
     pub salt_kg: f64,
+    /// Salt for each cubic metre of soft water \[kg/m3\]; none if the bed was never soft.
+    #[figure(words = "salt for soft water", unit = "kg/m3", tables(key))]
+    pub salt_kg_per_m3: Option<f64>,
     /// Duration of the regeneration \[min\].
     #[figure(words = "duration of the regeneration", unit = "min", tables(key))]
     pub regeneration_min: f64,

@@ -298,6 +298,7 @@ impl<'a> Cycle<'a> {
             waste_hardness_g_caco3: waste_hardness_eq * CACO3_G_PER_EQ,
             waste_sodium_g: mass(Ion::NA),
             salt_kg,
+            salt_kg_per_m3: (run_l > 0.0).then(|| salt_kg / milli(run_l)),
             regeneration_min: s_to_min(between.iter().map(|step| step.duration_s).sum()),
             regenerations_per_week: weekly,
             salt_kg_per_week: weekly.map(|n| n * salt_kg),

@@ -1798,6 +1798,9 @@ class Site:
         What it is called.
     water_use_m3_per_day : float or Quantity
         Soft water used [m3/day], 1e-6 to 1e7.
+    use_days : int or Quantity, optional
+        Days of a week on which that much is used, 1 to 7; 7 if None; a week's figures are for these. Source: Every day
+        unless given (choice, no source).
     salt_budget_kg_per_week : float or Quantity, optional
         Salt the owner pays for [kg/week], 0 to 1e9. If None: no budget.
     accepted_leakage_mg_per_l_caco3 : float or Quantity, optional
@@ -1822,6 +1825,7 @@ class Site:
         name: str,
         water_use_m3_per_day: Number,
         *,
+        use_days: int | Quantity | None = None,
         salt_budget_kg_per_week: Number | None = None,
         accepted_leakage_mg_per_l_caco3: Number | None = None,
     ) -> Site: ...
@@ -1866,6 +1870,10 @@ class Site:
         -------
         str
             A JSON object, which `from_json` reads."""
+
+    @property
+    def use_days(self, /) -> int:
+        """Days of a week on which that much is used; a week's figures are for these."""
 
     @property
     def water_use_m3_per_day(self, /) -> float:
@@ -2373,6 +2381,7 @@ class _Figures:
     waste_hardness_g_caco3: float
     waste_sodium_g: float
     salt_kg: float
+    salt_kg_per_m3: float
     regeneration_min: float
     regenerations_per_week: float
     salt_kg_per_week: float

@@ -8,6 +8,7 @@ from brinefront.pictures import palette as palette  # noqa: PLC0414 (exported, a
 from brinefront.pictures import style as style  # noqa: PLC0414 (exported, and no picture)
 from brinefront.pictures.beds import bed_profiles
 from brinefront.pictures.depth_time import depth_time
+from brinefront.pictures.drain import drain
 from brinefront.pictures.efficiency import brine_efficiency
 from brinefront.pictures.elution import elution
 from brinefront.pictures.leakage import leakage
@@ -26,6 +27,7 @@ __all__ = [
     "brine_efficiency",
     "comparison_sheet",
     "depth_time",
+    "drain",
     "elution",
     "leakage",
     "leakage_and_salinity",

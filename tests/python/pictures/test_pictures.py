@@ -212,6 +212,23 @@ def check_salt_account(names: Names) -> None:
     assert ticks[1:-1] == [share.name for share in account.shares[:-1]]
 
 
+def check_drain(names: Names) -> None:
+    ax, cycles = names["drawn"], names["both"].cycles
+    for place, cycle in enumerate(cycles):
+        bars = [bar for bar in ax.patches if bar.get_y() < place < bar.get_y() + bar.get_height()]
+        mass_g, m3 = cycle.waste()["mass_g"], cycle.run_length_l / 1000.0
+        # End to end, all that left; the cations and chloride by themselves, in the order of the legend.
+        assert bars[0].get_x() == 0.0
+        for bar, after in pairwise(bars):
+            assert bar.get_x() + bar.get_width() == pytest.approx(after.get_x(), rel=1e-12)
+        assert sum(bar.get_width() for bar in bars) == pytest.approx(mass_g.sum() / m3, rel=1e-12)
+        named = [text.get_text() for text in ax.get_legend().get_texts()]
+        assert named[-1] == "other anions"
+        for bar, name in zip(bars[:-1], named[:-1], strict=True):
+            assert bar.get_width() == pytest.approx(mass_g[name] / m3, rel=1e-12)
+        assert f"{cycle.waste_volume_l / m3:.3g} L per m3" in words_of(ax.figure)
+
+
 def check_waves(names: Names) -> None:
     found, panels = names["waves"], names["drawn"]
     lines, steps = found.lines(), found.steps()
