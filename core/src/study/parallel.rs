@@ -11,6 +11,9 @@ use rayon::{ThreadPool, ThreadPoolBuilder};
 
 use crate::error::{Error, Result};
 
+/// More threads than this for each core only hold each other up, and a slip of the hand would stop the machine.
+const MOST_THREADS_A_CORE: usize = 8;
+
 /// Pieces per thread that may be ahead of the next one to be handed over: a slow piece holds up the others only beyond.
 const AHEAD: usize = 64;
 
@@ -25,6 +28,11 @@ impl Drop for Over<'_> {
 
 /// A pool for one call, dropped at its end: a process that forks later inherits no threads.
 fn pool(threads: Option<usize>) -> Result<ThreadPool> {
+    let most = MOST_THREADS_A_CORE * std::thread::available_parallelism().map_or(1, usize::from);
+    if let Some(given) = threads.filter(|given| *given > most) {
+        let limits = format!("must be at most {most} here, {MOST_THREADS_A_CORE} for each core");
+        return Err(Error::value("threads", given, limits));
+    }
     ThreadPoolBuilder::new()
         .num_threads(threads.unwrap_or(0))
         .build()

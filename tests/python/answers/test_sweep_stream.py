@@ -69,6 +69,9 @@ def test_a_grid_that_is_wrong_is_refused_at_once() -> None:
         assert refused.value.field == field
     with pytest.raises(bf.InputError, match="threads"):
         bf.sweep_stream(TINY, AXES, threads=0)
+    for run in (lambda: bf.sweep(TINY, AXES, threads=10**6), lambda: next(bf.sweep_stream(TINY, AXES, threads=10**6))):
+        with pytest.raises(bf.InputError, match="threads = 1000000: must be at most .* for each core"):
+            run()
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="counts the threads that the kernel knows")
