@@ -111,7 +111,8 @@ impl Display for Note {
             ),
             Self::MeterSetAside { volume_bv, limit_mg_per_l_caco3 } => write!(
                 f,
-                "the meter's {volume_bv} bed volumes are set aside: they would fix what is removed, whatever the bed; every run goes on to {limit_mg_per_l_caco3} mg/L as CaCO3"
+                "the meter's {} bed volumes are set aside: they would fix what is removed, whatever the bed; every run goes on to {limit_mg_per_l_caco3} mg/L as CaCO3",
+                (10.0 * volume_bv).round() / 10.0
             ),
             Self::ShareBlurred { effect, share_g_per_l, error_g_per_l, cells } => write!(
                 f,
