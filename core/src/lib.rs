@@ -118,7 +118,8 @@ pub use inputs::selectivity_sets::{SelectivityBasis, SelectivitySet};
 pub use inputs::service::{Service, ServiceFlow};
 pub use inputs::site::Site;
 pub use inputs::water::{Composition, ConcentrationUnit, Water};
-/// A value of a field by its dotted name, as in a case file; numbers, texts and flags become one with `into()`.
+/// A value of a field by its dotted name, as in a case file; numbers, texts and flags become one with `into()`. A number
+/// that is not finite becomes null there, which takes an option away: check it before.
 pub use serde_json::Value;
 
 // What is asked beyond one case's own methods.

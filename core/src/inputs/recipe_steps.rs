@@ -6,7 +6,8 @@ use serde::{Deserialize, Serialize};
 use crate::error::{Error, Result};
 use crate::inputs::regeneration::{BrineWater, Direction};
 
-/// What a step is called in the trade.
+/// What a step is called in the trade. Case files join the words by hyphens, results have them
+/// apart; `FromStr` reads both.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, Names)]
 #[serde(rename_all = "kebab-case")]
 #[names(field = "step")]
@@ -17,10 +18,13 @@ pub enum StepName {
     /// Brine through the bed.
     Brine,
     /// Brine kept from the regeneration before, ahead of the fresh one.
+    #[names(alias = "reclaimed brine")]
     ReclaimedBrine,
     /// Displacement of the brine, at its flow and direction.
+    #[names(alias = "slow rinse")]
     SlowRinse,
     /// Rinse to service quality.
+    #[names(alias = "fast rinse")]
     FastRinse,
     /// No flow.
     Standby,

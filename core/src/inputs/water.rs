@@ -58,7 +58,7 @@ impl ConcentrationUnit {
     /// A concentration of `ion` in this unit, given in another.
     ///
     /// ```
-    /// use brinefront::inputs::{ion::Ion, water::ConcentrationUnit};
+    /// use brinefront::{ConcentrationUnit, Ion};
     /// // One mole of calcium is two equivalents.
     /// assert_eq!(ConcentrationUnit::MeqPerL.convert(Ion::CA, 1.0, ConcentrationUnit::MmolPerL), 2.0);
     /// ```

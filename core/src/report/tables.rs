@@ -26,7 +26,11 @@ pub struct Curve {
 }
 
 impl Curve {
-    /// Concentration of the ion in a column at a throughput, on the line through the samples \[eq/L\].
+    /// Concentration of the ion in a column at a throughput, on the line through the samples \[eq/L\]; before the first and
+    /// after the last sample that sample's.
+    ///
+    /// # Panics
+    /// For a column that the curve does not have.
     pub fn at(&self, bv: f64, column: usize) -> f64 {
         let after = self.bv.partition_point(|x| *x < bv);
         let value = |row: usize| self.eq_per_l[(row, column)];

@@ -29,8 +29,8 @@ impl Drop for Over<'_> {
 /// A pool for one call, dropped at its end: a process that forks later inherits no threads.
 fn pool(threads: Option<usize>) -> Result<ThreadPool> {
     let most = MOST_THREADS_A_CORE * std::thread::available_parallelism().map_or(1, usize::from);
-    if let Some(given) = threads.filter(|given| *given > most) {
-        let limits = format!("must be at most {most} here, {MOST_THREADS_A_CORE} for each core");
+    if let Some(given) = threads.filter(|given| !(1..=most).contains(given)) {
+        let limits = format!("must be 1 to {most} here, {MOST_THREADS_A_CORE} for each core");
         return Err(Error::value("threads", given, limits));
     }
     ThreadPoolBuilder::new()

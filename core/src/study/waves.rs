@@ -126,7 +126,7 @@ pub struct WavePicture {
 impl Case {
     /// The waves of the cycle at its steady state, in equilibrium theory: the case's recipe, its limit or meter, plug
     /// flow, no resistance, divalents lumped into one. `levels` is how many fractions a fan is made of, 10 to 2000;
-    /// [`LEVELS`] are usual.
+    /// 200 are usual, the crate's `WAVE_LEVELS`.
     ///
     /// # Errors
     /// [`Error::Value`] for a case that is not valid, a feed without hardness, or levels out of limits.

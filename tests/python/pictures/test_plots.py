@@ -78,6 +78,15 @@ def test_loading_draws_the_bed_upright(both: bf.Comparison, ion: str) -> None:
     assert {"service", "brine"} <= {text.get_text() for text in ax.texts}
 
 
+def test_a_bed_that_reclaims_brine_has_every_picture() -> None:
+    reclaiming = CASE.replace({"regeneration.reclaim_from_bv": 1.2, "regeneration.reclaim_to_bv": 1.7}).cycle()
+    assert "reclaimed brine" in list(reclaiming.steps()["step"])
+    lines = {line.get_label(): line for line in plot.loading(reclaiming).lines}
+    assert lines["after reclaimed brine"].get_color() == plot.palette.STEPS["reclaimed brine"]["color"]
+    for draw in (plot.bed_profiles, plot.elution, plot.depth_time, plot.drain):
+        draw(reclaiming)
+
+
 def test_service_upwards_turns_the_picture_over() -> None:
     cycle = CASE.replace({"service.service_flow": "up"}).cycle()
     assert plot.loading(cycle).get_ylim() == (0.0, cycle.case.bed.depth_m)

@@ -46,6 +46,7 @@ HARDNESS: dict[str, Any] = {"color": INK, "linestyle": "-", "marker": "o"}
 # After which step a profile is a state of its own; widths in points, the end of service heaviest.
 STEPS: dict[str, dict[str, Any]] = {
     "backwash": {"color": "#7C8792", "linestyle": (0, (1, 1.5)), "linewidth": 2.0},
+    "reclaimed brine": {"color": "#72240B", "linestyle": (0, (3, 3)), "linewidth": 2.0},
     "brine": {"color": "#D2456E", "linestyle": (0, (6, 2)), "linewidth": 2.0},
     "standby": {"color": "#A88B2A", "linestyle": (0, (1, 3.2)), "linewidth": 2.0},
     "slow rinse": {"color": "#1C8FC0", "linestyle": (0, (5, 1.5, 1, 1.5)), "linewidth": 2.0},
