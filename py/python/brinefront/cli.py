@@ -9,6 +9,7 @@ from __future__ import annotations
 import argparse
 import json
 import os
+import re
 import shlex
 import sys
 import time
@@ -46,6 +47,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     options = _parser().parse_args(arguments)
     options.command_line = shlex.join(["brinefront", *(sys.argv[1:] if arguments is None else arguments)])
     try:
+        _spare_inputs(options)
         code: int = options.run(options)
         sys.stdout.flush()
         return code
@@ -65,7 +67,7 @@ def _parser() -> argparse.ArgumentParser:
     parser = _Parser(prog="brinefront", description="What a softener's regeneration strategy buys.")
     parser.add_argument("--version", action="version", version=f"brinefront {__version__}")
     commands = parser.add_subparsers(
-        required=True, metavar="compare | report | sweep | account | live", parser_class=_Parser
+        dest="command", required=True, metavar="compare | report | sweep | account | live", parser_class=_Parser
     )
 
     comparing = commands.add_parser(
@@ -144,6 +146,28 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
+def _spare_inputs(options: argparse.Namespace) -> None:
+    """Refuse to write over a case file that is read."""
+    read = [Path(path) for path in getattr(options, "cases", None) or [getattr(options, "case", None)] if path]
+    stream, out = getattr(options, "stream", None), getattr(options, "out", None)
+    if stream is not None and any(_same(stream, path) for path in read):
+        raise InputError("--stream", str(stream), "is a case file that is read: give another name")
+    if out is None:
+        return
+    pattern = report_files.CASE_FILES.get(options.command)
+    for path in read:
+        inside = pattern is not None and re.fullmatch(pattern, path.name) and _same(out, path.absolute().parent)
+        if inside or _same(out, path):
+            raise InputError("--out", str(out), f"would write over {path}, which is read: give another place")
+
+
+def _same(one: Path, other: Path) -> bool:
+    try:
+        return one.samefile(other)
+    except OSError:
+        return False
+
+
 def _compare(options: argparse.Namespace) -> int:
     cases = [Case.from_toml(path) for path in options.cases] or [default_case()]
     with _Progress() as progress:
@@ -196,7 +220,7 @@ def _points(lines: list[str]) -> str:
 
 def _sweep(options: argparse.Namespace) -> int:
     case = default_case() if options.case is None else Case.from_toml(options.case)
-    axes = dict(_axis(given) for given in options.axes)
+    axes = _axes(options.axes)
     if options.stream is not None:
         if options.json or options.out is not None:
             raise InputError("--stream", options.stream, "goes without --json and --out: its points are not kept")
@@ -268,6 +292,16 @@ def _stream(case: Case, axes: dict[str, list[Any]], options: argparse.Namespace)
         return BAD_INPUT
     print(f"{total} points written to {options.stream}: {failed} without figures, {unsteady} not steady")
     return NOT_STEADY if unsteady else DONE
+
+
+def _axes(given: list[str]) -> dict[str, list[Any]]:
+    axes: dict[str, list[Any]] = {}
+    for each in given:
+        name, values = _axis(each)
+        if name in axes:
+            raise InputError("--set", each, f"gives {name} a second time: one --set has all values of a field")
+        axes[name] = values
+    return axes
 
 
 def _axis(given: str) -> tuple[str, list[Any]]:

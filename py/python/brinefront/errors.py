@@ -7,6 +7,7 @@ __all__ = [
     "CaseFileAccessError",
     "CaseFileError",
     "CaseFileNotFoundError",
+    "FileError",
     "InputError",
     "MissingPackageError",
     "SolverError",
@@ -59,6 +60,10 @@ class CaseFileAccessError(CaseFileError, OSError):
 
 class CaseFileNotFoundError(CaseFileAccessError, FileNotFoundError):
     """A case file that does not exist."""
+
+
+class FileError(BrinefrontError, ValueError):
+    """A file of results that is damaged, or holds something else; the message names the file and what is wrong with it."""
 
 
 class MissingPackageError(BrinefrontError, ImportError):

@@ -67,6 +67,11 @@ def test_a_grid_that_is_wrong_is_refused_at_once() -> None:
         with pytest.raises(bf.InputError) as refused:
             bf.sweep_stream(TINY, axes)
         assert refused.value.field == field
+    # Not letter by letter.
+    for values in ("auto", b"auto", {"cells": 10}, 10, None):
+        for grid in (bf.sweep, bf.sweep_stream):
+            with pytest.raises(bf.InputError, match="cells = .*: must be a list of values"):
+                grid(TINY, {"cells": values})
     with pytest.raises(bf.InputError, match="threads"):
         bf.sweep_stream(TINY, AXES, threads=0)
     for run in (lambda: bf.sweep(TINY, AXES, threads=10**6), lambda: next(bf.sweep_stream(TINY, AXES, threads=10**6))):

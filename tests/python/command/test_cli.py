@@ -118,6 +118,29 @@ def test_a_sweep_prints_one_row_a_point(case_file: Path, tmp_path: Path) -> None
     assert "counter-current" in words and "operating capacity [eq/L of bed]" in words
 
 
+def test_an_output_that_is_read_is_refused(case_file: Path, tmp_path: Path) -> None:
+    kept = case_file.read_bytes()
+    other, mine = tmp_path / "1-co-current.toml", tmp_path / "case.toml"
+    for path in (other, mine):
+        path.write_bytes(kept)
+    for command in (
+        ("report", case_file, "--out", case_file),
+        ("sweep", case_file, "--set", "cells=10", "--stream", case_file),
+        ("account", mine, "--out", tmp_path),
+        ("compare", other, "--out", tmp_path),
+    ):
+        done = run(*command)
+        assert done.returncode == 2 and "read" in done.stderr, done.stderr
+        assert len(done.stderr.splitlines()) == 1
+    assert case_file.read_bytes() == other.read_bytes() == mine.read_bytes() == kept
+
+
+def test_a_field_is_set_once(case_file: Path) -> None:
+    done = run("sweep", case_file, "--set", "cells=10", "--set", "cells=20")
+    assert (done.returncode, done.stdout) == (2, "")
+    assert "cells a second time" in done.stderr
+
+
 def test_a_run_that_is_never_soft_is_an_outcome(tmp_path: Path) -> None:
     # One grain of salt for a very hard, salty water: the outlet is hard from the start.
     hard = COARSE.replace(

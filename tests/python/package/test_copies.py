@@ -80,6 +80,7 @@ def things(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
         "InputError": caught(lambda: SMALL.replace({"bed.depth_m": -1.0})),
         "CaseFileError": caught(lambda: bf.Case.from_toml(typo)),
         "CaseFileNotFoundError": caught(lambda: bf.Case.from_toml("nowhere.toml")),
+        "FileError": bf.FileError("cycle.csv: 3 rows where 4 were written"),
         "CaseFileAccessError": caught(lambda: bf.Case.from_toml(typo.parent)),
         "MissingPackageError": missing(),
         "SolverError": bf.SolverError("brine, 12 s, cell 3: no step is small enough"),

@@ -12,6 +12,7 @@ import pytest
 from brinefront import report
 from brinefront.native import fields
 from brinefront.report import inputs, tables
+from brinefront.words import text
 from report_page import CASE, SMALL, Page, four_cases, input_rows, page_of
 
 
@@ -129,6 +130,15 @@ def test_what_a_file_says_is_given_though_it_equals_the_default(tmp_path: Path) 
     without = page_of(found)
     assert input_rows(without)["resin.bead_diameter_mm"][0][2] == "default"
     assert "also where it was said" in without.words()
+
+
+def test_strategies_with_doses_of_their_own_are_not_called_equal() -> None:
+    other = CASE.mirrored().replace({"regeneration.dose_g_per_l": 120.0})
+    assert text.held_equal(bf.compare(CASE)) == "at equal salt dose"
+    found = bf.compare([CASE, other])
+    assert text.held_equal(found) == "each at its own salt dose"
+    (words,) = [each.get_text() for each in found.sheet().texts if "strategies compared" in each.get_text()]
+    assert words == "regeneration strategies compared each at its own salt dose"
 
 
 def test_doses_found_at_equal_leakage_say_so() -> None:

@@ -235,6 +235,29 @@ def test_a_file_has_every_digit_however_numpy_prints(tmp_path: Path) -> None:
     pd.testing.assert_frame_equal(bf.read(tmp_path / "all.csv"), frame, check_exact=True)
 
 
+@pytest.mark.parametrize("suffix", [".csv", ".parquet", ".nc"])
+def test_a_damaged_file_is_refused_by_its_name(results: dict[str, Any], suffix: str, tmp_path: Path) -> None:
+    path = tmp_path / f"found{suffix}"
+    bf.save(results["cycle"], path)
+    content = path.read_bytes()
+    # Half of it, at the end of a line where it has lines; then nothing; then something else.
+    half = content[: content.index(b"\n", len(content) // 2) + 1] if suffix == ".csv" else content[: len(content) // 2]
+    for damaged in (half, b"", b"\x00\xff no file of this kind\n"):
+        path.write_bytes(damaged)
+        with pytest.raises(bf.FileError, match="found"):
+            bf.read(path)
+
+
+def test_a_csv_file_without_a_count_is_read_as_it_is(results: dict[str, Any], tmp_path: Path) -> None:
+    path = tmp_path / "found.csv"
+    bf.save(results["steps"], path)
+    beside = path.with_name("found.csv-metadata.json")
+    known = json.loads(beside.read_text(encoding="utf-8"))
+    assert known["notes"][0].pop("rows") == len(results["steps"])
+    beside.write_text(json.dumps(known), encoding="utf-8")
+    assert len(bf.read(path)) == len(results["steps"])
+
+
 def test_another_suffix_is_refused_with_those_that_are_not(results: dict[str, Any], tmp_path: Path) -> None:
     for path in (tmp_path / "found.xlsx", tmp_path / "found"):
         for attempt in (lambda path=path: results["cycle"].save(path), lambda path=path: bf.read(path)):

@@ -6,6 +6,7 @@ import json
 import os
 from typing import TYPE_CHECKING, Any
 
+from brinefront.errors import FileError
 from brinefront.native.optional import need
 from brinefront.tables.datasets import plain_text
 from brinefront.tables.long_table import LongColumns
@@ -49,7 +50,7 @@ def write(table: pd.DataFrame | LongColumns, half: Path, path: Path) -> None:
         "tableSchema": {
             "columns": [_column(whole[name], str(name), units, words) for name in whole.columns],
         },
-        "notes": [{"attrs": attrs}],
+        "notes": [{"attrs": attrs, "rows": len(whole)}],
     }
     text = json.dumps(known, indent=2, ensure_ascii=False) + "\n"
     part = beside(path).with_name(f"{half.name}-metadata.json")
@@ -66,6 +67,11 @@ def read(path: Path) -> pd.DataFrame:
         return pd.read_csv(path)
     known = json.loads(beside(path).read_text(encoding="utf-8"))
     texts = pd.read_csv(path, dtype=str, keep_default_na=False, encoding="utf-8")
+    rows = known["notes"][0].get("rows", len(texts))
+    if len(texts) != rows:
+        raise FileError(
+            f"{path}: {len(texts)} rows where {rows} were written: a part of the file is missing, or rows were added"
+        )
     frame = pd.DataFrame(
         {column["titles"]: _values(texts[column["titles"]], column) for column in known["tableSchema"]["columns"]}
     )

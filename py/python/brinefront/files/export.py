@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from brinefront._core import VERSION
-from brinefront.errors import InputError
+from brinefront.errors import FileError, InputError, MissingPackageError
 from brinefront.files import csv as csv_files
 from brinefront.native import optional
 from brinefront.native.optional import need
@@ -105,30 +105,48 @@ def read(path: str | PathLike[str]) -> pd.DataFrame | xr.Dataset | xr.DataTree:
     ------
     InputError
         For another suffix.
+    FileError
+        For a file that is damaged or holds something else.
     FileNotFoundError
         For a file that does not exist.
     MissingPackageError
         Without the packages of the extra "export".
     """
     need("xarray", "datasets")
-    import xarray as xr
-
     path = Path(path)
     kind = _kind(path)
     if not path.exists():
         raise FileNotFoundError(f"{path}: no such file")
+    _need_for(kind)
+    try:
+        return _read(path, kind)
+    except (MissingPackageError, FileError):
+        raise
+    # Whatever the library that reads the format makes of a damaged file.
+    except Exception as error:
+        raise FileError(
+            f"{path}: {type(error).__name__}: {' '.join(str(error).split()) or 'it cannot be read'}"
+        ) from error
+
+
+def _read(path: Path, kind: str) -> pd.DataFrame | xr.Dataset | xr.DataTree:
+    import xarray as xr
+
     if kind == ".csv":
         return csv_files.read(path)
     if kind == ".parquet":
         return _read_parquet(path)
-    if kind == ".nc":
-        _need_netcdf()
-    else:
-        optional.need("zarr", "Zarr stores", "export")
     engine = "h5netcdf" if kind == ".nc" else "zarr"
     with xr.open_datatree(path, engine=engine) as tree:
         back: xr.DataTree = _each(tree.load(), _from_file)
     return back if back.children else back.to_dataset()
+
+
+def _need_for(kind: str) -> None:
+    if kind == ".nc":
+        _need_netcdf()
+    elif kind == ".zarr":
+        optional.need("zarr", "Zarr stores", "export")
 
 
 def _kind(path: Path) -> str:

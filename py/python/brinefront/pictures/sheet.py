@@ -101,13 +101,13 @@ def comparison_sheet(comparison: Comparison) -> Figure:
 
 
 def _head(page: Figure, comparison: Comparison) -> None:
-    case = comparison.cycles[0].case
-    at = {"equal-dose": "at equal salt dose", "equal-leakage": "at equal leakage"}[comparison.at]
-    page.text(0.04, 0.945, case.name or "Softener", fontsize=19, fontweight="bold", va="center")
+    names = dict.fromkeys(cycle.case.name or "Softener" for cycle in comparison.cycles)
+    title = textwrap.shorten(", ".join(names), 60, placeholder=" ...")
+    page.text(0.04, 0.945, title, fontsize=19, fontweight="bold", va="center")
     page.text(
         0.965,
         0.945,
-        f"regeneration strategies compared {at}",
+        f"regeneration strategies compared {text.held_equal(comparison)}",
         fontsize=10.5,
         color=palette.QUIET,
         ha="right",

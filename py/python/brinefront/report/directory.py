@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from brinefront.errors import MissingPackageError
 from brinefront.files.export import save
+from brinefront.files.whole import whole, write_text
 from brinefront.tables.long_table import sweep_table
 from brinefront.words import text
 
@@ -20,12 +21,17 @@ if TYPE_CHECKING:
     from brinefront.native.protocols import Comparison, Point, SaltAccount
 
 
+# Names of the case files that are written, of a comparison and of an account.
+CASE_FILES = {"compare": r"\d+-co(unter)?-current\.toml", "account": r"case\.toml"}
+
+
 def write_comparison(found: Comparison, report: str, directory: Path) -> None:
     """comparison.csv, comparison.json, report.txt, the case files, and a picture for each question."""
     from brinefront.report import pictures
 
     directory.mkdir(parents=True, exist_ok=True)
-    found.table().to_csv(directory / "comparison.csv", encoding="utf-8")
+    with whole(directory / "comparison.csv") as half:
+        found.table().to_csv(half, encoding="utf-8")
     _write(directory / "comparison.json", json.dumps(found.to_dict(), indent=2, allow_nan=False))
     _write(directory / "report.txt", report)
     _save(found.sheet(), directory / "comparison.png")
@@ -38,7 +44,8 @@ def write_comparison(found: Comparison, report: str, directory: Path) -> None:
 def write_account(found: SaltAccount, report: str, directory: Path) -> None:
     """salt_account.csv, salt_account.json, report.txt, the case file, and the picture."""
     directory.mkdir(parents=True, exist_ok=True)
-    found.table().to_csv(directory / "salt_account.csv", encoding="utf-8")
+    with whole(directory / "salt_account.csv") as half:
+        found.table().to_csv(half, encoding="utf-8")
     _write(directory / "salt_account.json", json.dumps(found.to_dict(), indent=2, allow_nan=False))
     _write(directory / "report.txt", report)
     _write(directory / "case.toml", found.case.to_toml())
@@ -81,11 +88,12 @@ def streamed(points: Iterable[Point], path: Path) -> Iterator[Point]:
 
 
 def _write(path: Path, content: str) -> None:
-    path.write_text(content.rstrip("\n") + "\n", encoding="utf-8")
+    write_text(path, content.rstrip("\n") + "\n")
 
 
 def _save(figure: Any, path: Path) -> None:
     import matplotlib.pyplot as plt
 
-    figure.savefig(path, dpi=160)
+    with whole(path) as half:
+        figure.savefig(half, dpi=160)
     plt.close(figure)

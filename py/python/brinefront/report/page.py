@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from brinefront import _core
 from brinefront.errors import InputError
+from brinefront.files.whole import write_text
 from brinefront.native.optional import need
 from brinefront.pictures import palette
 from brinefront.pictures.efficiency import LIMIT_MG_PER_L_CACO3
@@ -30,8 +31,6 @@ if TYPE_CHECKING:
     from brinefront._core import Case
     from brinefront.native.protocols import Comparison, SaltAccount
     from brinefront.report.pictures import Picture
-
-AT_WORDS = {"equal-dose": "at equal salt dose", "equal-leakage": "at equal leakage"}
 
 
 @dataclass(frozen=True)
@@ -99,7 +98,7 @@ def write(
     page = render(found, extras=extras, case_files=case_files, command=command)
     target = Path(path)
     target.parent.mkdir(parents=True, exist_ok=True)
-    target.write_text(page, encoding="utf-8", newline="\n")
+    write_text(target, page)
 
 
 def render(
@@ -164,7 +163,7 @@ def _contents(
         "written": _now(),
         "colours": {"ink": palette.INK, "grid": palette.GRID, "band": palette.BAND, "limit": palette.LIMIT},
         "name": ", ".join(dict.fromkeys(cycle.case.name or "Softener" for cycle in cycles)),
-        "at": AT_WORDS[found.at],
+        "at": text.held_equal(found),
         "sentence": found.sentence,
         "warnings": [*text.warnings(cycles), *(line for account in extras.accounts for line in account.warnings)],
         "strategies": [

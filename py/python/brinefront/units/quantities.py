@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from functools import cache
 from math import isclose
 from typing import TYPE_CHECKING, Any, cast
@@ -14,8 +14,6 @@ from brinefront.units.conversion import converts
 from brinefront.units.fields import DIMENSIONLESS, TRADE_UNITS, FieldUnit, of_field, of_name
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
     import pint
 
     from brinefront._core import Case
@@ -178,6 +176,10 @@ def on_axes(case: Case, axes: Mapping[str, Iterable[Any]]) -> dict[str, list[Any
             return items if isinstance(value, list) else tuple(items)
         return value
 
+    for name, values in axes.items():
+        # A text would be read letter by letter.
+        if isinstance(values, (str, bytes, Mapping)) or not isinstance(values, Iterable):
+            raise InputError(name, str(values), "must be a list of values, also where it is one")
     return {name: [plain(name, value) for value in values] for name, values in axes.items()}
 
 

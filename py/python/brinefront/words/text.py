@@ -12,7 +12,7 @@ from brinefront.words.figures import figure, shown_in
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from brinefront.native.protocols import Cycle, Figures, Run
+    from brinefront.native.protocols import Comparison, Cycle, Figures, Run
     from brinefront.words.figures import Figure
 
 # What a reader of a comparison asks first, in that order.
@@ -83,6 +83,14 @@ def table(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
         return "   ".join([first[0].ljust(first[1]), *(cell.rjust(width) for cell, width in others)]).rstrip()
 
     return "\n".join([line(heads), line(["-" * width for width in widths]), *map(line, rows)])
+
+
+def held_equal(found: Comparison) -> str:
+    """What a comparison holds equal, in words; strategies that were given with doses of their own have none in common."""
+    if found.at == "equal-leakage":
+        return "at equal leakage"
+    one = len({cycle.dose_g_per_l for cycle in found.cycles}) == 1
+    return "at equal salt dose" if one else "each at its own salt dose"
 
 
 def labels(cycles: Sequence[Cycle]) -> list[str]:

@@ -1,0 +1,30 @@
+"""Files that are written whole or not at all: a name of their own until they are, then the place of what was there."""
+
+from __future__ import annotations
+
+import os
+from contextlib import contextmanager
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+__all__ = ["whole", "write_text"]
+
+
+@contextmanager
+def whole(path: Path) -> Iterator[Path]:
+    """A path to write to, which becomes `path` when the block ends well; what was there stays if it does not."""
+    half = path.with_name(f".{path.stem}-{os.getpid()}{path.suffix}")
+    try:
+        yield half
+        os.replace(half, path)
+    finally:
+        half.unlink(missing_ok=True)
+
+
+def write_text(path: Path, content: str) -> None:
+    """Write a text with line feeds, whole or not at all."""
+    with whole(path) as half:
+        half.write_text(content, encoding="utf-8", newline="\n")
