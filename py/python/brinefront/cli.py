@@ -7,6 +7,7 @@ figures printed all the same; 130 stopped by Ctrl-C.
 from __future__ import annotations
 
 import argparse
+import io
 import json
 import os
 import re
@@ -44,6 +45,7 @@ class _Parser(argparse.ArgumentParser):
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command; the exit code is returned."""
+    _open_streams()
     options = _parser().parse_args(arguments)
     options.command_line = shlex.join(["brinefront", *(sys.argv[1:] if arguments is None else arguments)])
     try:
@@ -58,9 +60,23 @@ def main(arguments: Sequence[str] | None = None) -> int:
         # Whoever read the output has closed it; no more can be printed, not even on the way out.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return DONE
+    except UnicodeError as error:
+        # Bytes in an argument that are no text.
+        print(f"brinefront: an argument is not text: {error}", file=sys.stderr)
+        return BAD_INPUT
     except (BrinefrontError, OSError) as error:
         print(f"brinefront: {' '.join(str(error).split())}", file=sys.stderr)
         return NOT_STEADY if isinstance(error, RuntimeError) else BAD_INPUT
+
+
+def _open_streams() -> None:
+    """Output that is closed goes nowhere; a letter that its encoding does not have is written by its number."""
+    for name in ("stdout", "stderr"):
+        stream = getattr(sys, name)
+        if stream is None:
+            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115 (open until the program ends)
+        elif isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
 
 
 def _parser() -> argparse.ArgumentParser:

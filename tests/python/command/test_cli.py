@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -133,6 +134,32 @@ def test_an_output_that_is_read_is_refused(case_file: Path, tmp_path: Path) -> N
         assert done.returncode == 2 and "read" in done.stderr, done.stderr
         assert len(done.stderr.splitlines()) == 1
     assert case_file.read_bytes() == other.read_bytes() == mine.read_bytes() == kept
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="closes the streams by a shell")
+@pytest.mark.parametrize("closed", [">&-", "2>&-", ">&- 2>&-"])
+def test_closed_streams_are_no_fault(closed: str, case_file: Path) -> None:
+    command = f'"{sys.executable}" -m brinefront sweep "{case_file}" --set cells=10 {closed}'
+    done = subprocess.run(command, shell=True, capture_output=True, text=True, timeout=120, check=False)
+    assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_letters_outside_the_encoding_and_bytes_that_are_no_text(tmp_path: Path) -> None:
+    named = tmp_path / "case.toml"
+    # With a dose of its own, each strategy is called by its case's name.
+    for name, dose in (("W\u00e4rme", 80.0), ("W\u00e4rme \u2603", 96.0)):
+        named.with_stem(str(dose)).write_text(
+            COARSE.replace({"name": name, "cells": 10, "regeneration.dose_g_per_l": dose}).to_toml(), encoding="utf-8"
+        )
+    files = sorted(tmp_path.glob("*.toml"))
+    ascii_only = {**os.environ, "PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"}
+    command = [sys.executable, "-m", "brinefront", "compare", *map(str, files)]
+    done = subprocess.run(command, capture_output=True, env=ascii_only, timeout=120, check=False)
+    assert done.returncode == 0, done.stderr
+    assert b"W\\xe4rme \\u2603" in done.stdout
+    bad = [sys.executable.encode(), b"-m", b"brinefront", b"sweep", b"--set", b"cells\xff=10"]
+    done = subprocess.run(bad, capture_output=True, timeout=120, check=False)
+    assert done.returncode == 2 and len(done.stderr.splitlines()) == 1, done.stderr
 
 
 def test_a_field_is_set_once(case_file: Path) -> None:
