@@ -7,6 +7,7 @@ import sys
 import threading
 import time
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import brinefront as bf
@@ -92,6 +93,23 @@ def test_a_case_with_its_own_normality_and_without_a_limit() -> None:
     moved = answered(own.moved("strength", 2.5).moved("metered", False), case).cycle
     limit = {"service.limit_mg_per_l_caco3": 17.0, "regeneration.normality_eq_per_l": 2.5}
     same_figures(moved, case.replace(COARSE | limit).cycle())
+
+
+def test_the_page_opens_whichever_line_a_case_file_leaves_out(tmp_path: Path) -> None:
+    lines, path, left_out = CASE.to_toml().splitlines(), tmp_path / "case.toml", []
+    for place, line in enumerate(lines):
+        path.write_text("\n".join(lines[:place] + lines[place + 1 :]), encoding="utf-8")
+        try:
+            case = bf.Case.from_toml(path)
+        except bf.BrinefrontError:
+            continue
+        if case == CASE:
+            # What the line gives is the default.
+            continue
+        assert case_of(case, Settings.of(case), full=True).replace({"service": case.service}) == case
+        View(case)
+        left_out.append(line.partition(" ")[0])
+    assert {"strength_percent", "limit_mg_per_l_caco3", "volume_bv"} <= set(left_out), left_out
 
 
 @pytest.mark.parametrize("settings", [OWN, OWN.moved("dose", 60.0), OWN.moved("direction", "co-current")])

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from brinefront.live.feed import feed
+from brinefront.native import fields
 from brinefront.pictures.efficiency import LIMIT_MG_PER_L_CACO3
 
 if TYPE_CHECKING:
@@ -48,6 +49,10 @@ CONTROLS = {
 }
 
 
+# Strength of a brine that a case says nothing of [%].
+UNSET_PERCENT = float((fields.record("regeneration.strength_percent") or {})["unset"])
+
+
 @dataclass(frozen=True)
 class Settings:
     """The value of every control."""
@@ -72,10 +77,10 @@ class Settings:
     def of(cls, case: Case) -> Settings:
         """The settings that are the case's own; its meter is off wherever it has a limit as well."""
         regeneration, service = case.regeneration, case.service
-        strength = regeneration.strength_percent
+        given = (regeneration.strength_percent, regeneration.normality_eq_per_l)
         return cls(
             dose=regeneration.dose_g_per_l,
-            strength=regeneration.normality_eq_per_l if strength is None else strength,  # type: ignore[arg-type]
+            strength=next((strength for strength in given if strength is not None), UNSET_PERCENT),
             direction=regeneration.direction,
             flow=service.flow_bv_per_h,
             hardness=case.feed_hardness_mg_per_l_caco3,
