@@ -61,8 +61,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return DONE
     except UnicodeError as error:
-        # Bytes in an argument that are no text.
-        print(f"brinefront: an argument is not text: {error}", file=sys.stderr)
+        # Bytes in an argument that are no text, say.
+        print(f"brinefront: no text: {error}", file=sys.stderr)
         return BAD_INPUT
     except (BrinefrontError, OSError) as error:
         print(f"brinefront: {' '.join(str(error).split())}", file=sys.stderr)

@@ -8,7 +8,6 @@ puts both back. And ``history`` has when the file was written.
 
 from __future__ import annotations
 
-import os
 import shutil
 from datetime import datetime, timezone
 from pathlib import Path
@@ -17,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 from brinefront._core import VERSION
 from brinefront.errors import FileError, InputError, MissingPackageError
 from brinefront.files import csv as csv_files
+from brinefront.files.whole import whole
 from brinefront.native import optional
 from brinefront.native.optional import need
 from brinefront.tables.datasets import frame_dataset
@@ -72,18 +72,11 @@ def save(found: Any, path: str | PathLike[str]) -> None:
     if path.is_dir() and not (kind == ".zarr" and any((path / name).exists() for name in STORE)):
         raise InputError("path", str(path), "is a directory that is no Zarr store, and stays")
     # A name of its own until it is whole: whoever is interrupted keeps what was there.
-    half = path.with_name(f".{path.stem}-{os.getpid()}{path.suffix}")
-    try:
+    with whole(path) as half:
         if table is not None:
             (csv_files.write if kind == ".csv" else _write_parquet)(table, half, path)
         elif grid is not None:
             (_write_netcdf if kind == ".nc" else _write_zarr)(grid, half, path)
-        os.replace(half, path)
-    finally:
-        if half.is_dir():
-            shutil.rmtree(half)
-        else:
-            half.unlink(missing_ok=True)
 
 
 def read(path: str | PathLike[str]) -> pd.DataFrame | xr.Dataset | xr.DataTree:

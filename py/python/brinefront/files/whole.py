@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
@@ -15,13 +16,16 @@ __all__ = ["whole", "write_text"]
 
 @contextmanager
 def whole(path: Path) -> Iterator[Path]:
-    """A path to write to, which becomes `path` when the block ends well; what was there stays if it does not."""
+    """A path to write a file or a folder to, which becomes `path` when the block ends well; else what was there stays."""
     half = path.with_name(f".{path.stem}-{os.getpid()}{path.suffix}")
     try:
         yield half
         os.replace(half, path)
     finally:
-        half.unlink(missing_ok=True)
+        if half.is_dir():
+            shutil.rmtree(half)
+        else:
+            half.unlink(missing_ok=True)
 
 
 def write_text(path: Path, content: str) -> None:

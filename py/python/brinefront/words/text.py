@@ -89,7 +89,8 @@ def held_equal(found: Comparison) -> str:
     """What a comparison holds equal, in words; strategies that were given with doses of their own have none in common."""
     if found.at == "equal-leakage":
         return "at equal leakage"
-    one = len({cycle.dose_g_per_l for cycle in found.cycles}) == 1
+    doses = [cycle.dose_g_per_l for cycle in found.cycles]
+    one = math.isclose(min(doses), max(doses), rel_tol=1e-9)
     return "at equal salt dose" if one else "each at its own salt dose"
 
 
