@@ -42,6 +42,7 @@ _Direction: TypeAlias = Literal["co-current", "counter-current"]
 _Water: TypeAlias = Literal["soft", "feed"]
 _Step: TypeAlias = Backwash | Brine | SlowRinse | FastRinse | Standby
 _Found: TypeAlias = tuple[dict[str, Any] | None, dict[str, int], str]
+_Compared: TypeAlias = tuple[list[Cycle], str, list[str], dict[str, int]]
 """
 
 # What a call returns or a property holds, `Class.name`, and what a parameter takes, `Class.name(parameter)`; `*` stands for
@@ -88,7 +89,8 @@ EXACT = {
     "Water.balance": "str | None",
     "Water.eq_per_l": "dict[str, float]",
     "Water.ions": "dict[str, float]",
-    "compare": "tuple[list[Cycle], str, str, dict[str, int]]",
+    "compare": "_Compared",
+    "compare_at_leakage": "_Compared",
     "efficiency_ceiling": "list[dict[str, Any]]",
     "equilibrium": "dict[str, float]",
     "equilibrium(selectivity)": "Mapping[str, Number] | str",

@@ -125,7 +125,7 @@ pub use serde_json::Value;
 // What is asked beyond one case's own methods.
 pub use cycle::run::Loading;
 pub use cycle::{Progress, Watch};
-pub use study::compare::{compare, compare_watched};
+pub use study::compare::{compare, compare_at_leakage, compare_at_leakage_watched, compare_watched};
 pub use study::salt_account::{MOST_EFFECTS, Order, SaltAccount, Share};
 pub use study::sweep::{Point, Sweep, count_points, sweep, sweep_each, sweep_each_watched, sweep_watched};
 
@@ -137,7 +137,7 @@ pub use numerics::effort::Effort;
 pub use plan::resolved_steps::StepWater;
 pub use plan::steps::StopReason;
 pub use plan::tubes::Tube;
-pub use report::comparison::{At, Comparison};
+pub use report::comparison::{At, Comparison, LeakageBound, LeakageMeasure, LeakageTarget};
 pub use report::figures::Figures;
 pub use report::flow::{FlowDirection, Front, Way};
 pub use report::gypsum::{Gypsum, Highest};

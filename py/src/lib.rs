@@ -33,7 +33,7 @@ mod _core {
     #[pymodule_export]
     use crate::report::hydraulics;
     #[pymodule_export]
-    use crate::study::{PointStream, compare, sweep, through_time};
+    use crate::study::{PointStream, compare, compare_at_leakage, sweep, through_time};
     #[pymodule_export]
     use crate::units::{convert_concentration, convert_unit, unit_names};
     #[pymodule_export]

@@ -36,6 +36,8 @@ pub fn cycle(py: Python<'_>, found: CycleReport, from_new_resin: Option<usize>) 
     data.set_item("waste", waste(py, &found.waste)?)?;
     data.set_item("notes", notes(py, &found.notes)?)?;
     data.set_item("effort", plain(py, &found.effort)?)?;
+    let longest_metered = found.longest_metered.map(|longest| cycle(py, *longest, None)).transpose()?;
+    data.set_item("longest_metered", longest_metered)?;
     data.set_item("from_new_resin", from_new_resin)?;
     data.set_item("case", Case(found.case))?;
     finished("cycle", data)

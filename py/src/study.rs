@@ -7,7 +7,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use std::thread::JoinHandle;
 
 use brinefront::numerics::effort::Effort;
-use brinefront::study::{self, At, Point};
+use brinefront::study::{self, At, Comparison, LeakageMeasure, LeakageTarget, Point};
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 use serde_json::Value;
@@ -18,8 +18,8 @@ use crate::inputs::Case;
 use crate::number::in_field;
 use crate::{errors, figures, report};
 
-/// Cycles, what was held equal, the sentence, and the effort by name.
-type Compared<'py> = (Vec<Bound<'py, PyAny>>, String, String, Bound<'py, PyAny>);
+/// Cycles, the sentence, what bounds each, and the effort by name.
+type Compared<'py> = (Vec<Bound<'py, PyAny>>, String, Vec<&'static str>, Bound<'py, PyAny>);
 
 /// Compare strategies at equal dose or equal leakage.
 #[pyfunction]
@@ -29,12 +29,34 @@ pub fn compare<'py>(
     at: &str,
     progress: Option<Py<PyAny>>,
 ) -> PyResult<Compared<'py>> {
-    let point = at.parse::<At>().map_err(errors::to_python)?;
+    let at = at.parse::<At>().map_err(errors::to_python)?;
     let cases: Vec<_> = cases.iter().map(|case| case.get().0.clone()).collect();
-    let found = enter(py, progress, |watch| study::compare_watched(&cases, point, watch))?;
+    let found = enter(py, progress, |watch| study::compare_watched(&cases, at, watch))?;
+    compared(py, found)
+}
+
+/// Compare strategies by the least salt with which a leakage stays within a bound, over a run that is held or free.
+#[pyfunction]
+pub fn compare_at_leakage<'py>(
+    py: Python<'py>,
+    cases: Vec<Bound<'py, Case>>,
+    measure: &str,
+    mg_per_l_caco3: f64,
+    run_bv: Option<f64>,
+    progress: Option<Py<PyAny>>,
+) -> PyResult<Compared<'py>> {
+    let measure = measure.parse::<LeakageMeasure>().map_err(errors::to_python)?;
+    let target = LeakageTarget { measure, mg_per_l_caco3, run_bv };
+    let cases: Vec<_> = cases.iter().map(|case| case.get().0.clone()).collect();
+    let found = enter(py, progress, |watch| study::compare_at_leakage_watched(&cases, target, watch))?;
+    compared(py, found)
+}
+
+fn compared(py: Python<'_>, found: Comparison) -> PyResult<Compared<'_>> {
     let sentence = found.sentence();
+    let bounds = found.bounds.iter().map(|bound| bound.name()).collect();
     let cycles: PyResult<Vec<_>> = found.cycles.into_iter().map(|one| report::cycle(py, one, None)).collect();
-    Ok((cycles?, at.to_string(), sentence, plain(py, &found.effort)?))
+    Ok((cycles?, sentence, bounds, plain(py, &found.effort)?))
 }
 
 /// The bed at `moments` of a case's steady cycle, or of the last of `from_new_resin` cycles in a row, as arrays by name.

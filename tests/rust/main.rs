@@ -61,6 +61,7 @@ mod inputs {
 }
 
 mod studies {
+    mod leakage_target;
     mod salt_account;
     mod serialised;
     mod sweep_stream;

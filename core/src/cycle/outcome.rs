@@ -6,8 +6,11 @@ use serde::Serialize;
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[non_exhaustive]
 pub enum Outcome {
-    /// The effluent was above the limit when the limit was armed: no steady cycle was sought.
+    /// Soft nowhere: the effluent was above the limit when the limit was armed, and would be after a run as short as
+    /// its regeneration has waste.
     NeverSoft,
+    /// Soft after shorter runs: the cycle as it is asked for has no steady state below its limit, a metered one has.
+    CannotRecover,
     /// The cycle repeats itself.
     Settled,
     /// The search was given up.
@@ -23,10 +26,21 @@ pub enum Outcome {
 #[serde(tag = "kind", rename_all = "kebab-case")]
 #[non_exhaustive]
 pub enum SearchEnd {
-    /// The effluent was above the limit when the limit was armed: no steady cycle was sought.
+    /// The effluent was above the limit when the limit was armed, and no metered run settles below the limit.
     NeverSoft {
         /// The cycle it happened in.
         cycles: usize,
+        /// The least dose with which the cycle settles \[g per litre of resin\], if one was looked for and found.
+        soft_from_dose_g_per_l: Option<f64>,
+    },
+    /// The effluent was above the limit when the limit was armed, but shorter runs settle below the limit.
+    CannotRecover {
+        /// The cycle it happened in.
+        cycles: usize,
+        /// The longest metered run that settles below the limit \[bed volumes\].
+        longest_metered_bv: f64,
+        /// The least dose with which the cycle settles \[g per litre of resin\], if one was looked for and found.
+        soft_from_dose_g_per_l: Option<f64>,
     },
     /// The cycle repeats itself.
     Settled {
@@ -60,9 +74,28 @@ impl SearchEnd {
     pub fn outcome(self) -> Outcome {
         match self {
             Self::NeverSoft { .. } => Outcome::NeverSoft,
+            Self::CannotRecover { .. } => Outcome::CannotRecover,
             Self::Settled { .. } => Outcome::Settled,
             Self::Unsettled { .. } => Outcome::Unsettled,
             Self::FromNewResin { .. } => Outcome::FromNewResin,
+        }
+    }
+
+    /// The longest metered run that settles below the limit \[bed volumes\], where the cycle as asked for cannot.
+    pub fn longest_metered_bv(self) -> Option<f64> {
+        match self {
+            Self::CannotRecover { longest_metered_bv, .. } => Some(longest_metered_bv),
+            _ => None,
+        }
+    }
+
+    /// The least dose with which the cycle would settle \[g per litre of resin\], where it does not and one was found.
+    pub fn soft_from_dose_g_per_l(self) -> Option<f64> {
+        match self {
+            Self::NeverSoft { soft_from_dose_g_per_l, .. } | Self::CannotRecover { soft_from_dose_g_per_l, .. } => {
+                soft_from_dose_g_per_l
+            }
+            _ => None,
         }
     }
 }

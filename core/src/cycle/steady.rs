@@ -36,7 +36,9 @@ struct Until {
 /// The search that counts: settled, or given up after so many cycles.
 const FINE: Until = Until { settled: SETTLED, near: SETTLED, most_cycles: 60, keeps_start: false };
 /// A search on a coarser grid gives the first guess and the first differences; it is worth a few cheap cycles.
-const COARSE: Until = Until { settled: 1e-5, near: 1e-4, most_cycles: 40, keeps_start: false };
+const COARSE: Until = Until { settled: 1e-5, near: NEAR, most_cycles: 40, keeps_start: false };
+/// Change of the loading over a cycle below which a coarse one is good enough to begin from, or to judge by.
+pub const NEAR: f64 = 1e-4;
 /// How much coarser that grid is, ...
 const COARSENING: usize = 3;
 /// ... with how many cells at least, ...
@@ -93,6 +95,15 @@ pub fn settle_recorded(
 ) -> Result<Settled> {
     recorder::check(moments)?;
     for_ion_count!(plan.model.ions.len(), search, plan, from, Some(moments), watch)
+}
+
+/// The steady cycle nearly, for a search that runs many: to a change of [`NEAR`] at best, on the plan's own grid; a plan of
+/// [`coarser`] makes it cheap.
+///
+/// # Errors
+/// As [`settle`].
+pub fn settle_nearly(plan: &CyclePlan, from: Option<&WarmStart>, watch: &Watch<'_>) -> Result<Settled> {
+    for_ion_count!(plan.model.ions.len(), near, plan, from, watch)
 }
 
 /// Largest change of what is handed on between two cycles, relative to capacity.
@@ -190,8 +201,18 @@ fn loaded_once<const N: usize>(plan: &CyclePlan, effort: &mut Effort, watch: &Wa
     Ok(state)
 }
 
+fn near<const N: usize>(plan: &CyclePlan, from: Option<&WarmStart>, watch: &Watch<'_>) -> Result<Settled> {
+    let mut effort = Effort::default();
+    let (state, anderson) = match from {
+        Some(warm_start) => warm_start.on_grid::<N>(&plan.model),
+        None => (loaded_once(plan, &mut effort, watch)?, Anderson::new(DEPTH)),
+    };
+    let found = settle_on_grid(plan, state, anderson, COARSE, &mut effort, watch)?;
+    Ok(found.settled(plan.clone(), effort, None))
+}
+
 /// The cycle on a coarser grid and with a looser tolerance, if that is worth a search of its own.
-fn coarser(plan: &CyclePlan) -> Option<CyclePlan> {
+pub fn coarser(plan: &CyclePlan) -> Option<CyclePlan> {
     let model = &plan.model;
     let cells = model.cells / COARSENING;
     let tolerance = if model.inside.is_some() { COARSE_TOLERANCE_OF_SHELLS } else { COARSE_TOLERANCE };
@@ -244,7 +265,7 @@ fn search_end(settled: bool, never_soft: bool, residuals: &[f64]) -> SearchEnd {
     let cycles = residuals.len();
     let last = residuals.last().copied().unwrap_or(1.0);
     if never_soft {
-        return SearchEnd::NeverSoft { cycles };
+        return SearchEnd::NeverSoft { cycles, soft_from_dose_g_per_l: None };
     }
     if settled {
         return SearchEnd::Settled { cycles, change: last };

@@ -2,7 +2,10 @@
 //!
 //! Heron Weir is an invented laundry on an invented hard well. It fills its machines with 10 m3 of soft water a day from
 //! one vessel, whose bed a blocking flow holds down while brine goes up through it, pays for at most 60 kg of salt a week,
-//! and accepts 5 mg/L of hardness as CaCO3 as a mean over the run.
+//! and accepts 1 mg/L of hardness as CaCO3 as a mean over the run, because its steam
+//! boiler is fed with the same water. So the direction of the brine matters to it: at its salt dose the mean is within that
+//! counter-current alone, and co-current needs more salt. A laundry without a boiler, which may accept 5 mg/L, would not
+//! see the difference.
 
 use crate::inputs::bed::Bed;
 use crate::inputs::case::Case;
@@ -32,7 +35,7 @@ pub fn default_case() -> Case {
     case.name = Some("Heron Weir laundry".into());
     case.site = Some(Site {
         salt_budget_kg_per_week: Some(60.0),
-        accepted_leakage_mg_per_l_caco3: Some(5.0),
+        accepted_leakage_mg_per_l_caco3: Some(1.0),
         ..Site::new("Heron Weir laundry".into(), 10.0)
     });
     case

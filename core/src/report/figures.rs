@@ -199,6 +199,13 @@ pub struct Figures {
     /// How the search for the steady state ended, with its numbers.
     #[figure(words = "what the search for it did")]
     pub search_end: SearchEnd,
+    /// The longest metered run that settles below the limit \[bed volumes\], where the cycle as asked for does not.
+    #[figure(words = "longest metered run below the limit", unit = "BV", tables(key(after = stop_reason)))]
+    pub longest_metered_bv: Option<f64>,
+    /// The least dose with which the cycle would settle below its limit \[g/L\], where it does not; sought by
+    /// `Case::cycle` alone, up to 640 g/L.
+    #[figure(words = "soft from a salt dose of", unit = "g/L of resin", tables(key(after = longest_metered_bv)))]
+    pub soft_from_dose_g_per_l: Option<f64>,
 }
 
 impl Figures {

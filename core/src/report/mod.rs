@@ -53,6 +53,8 @@ pub struct CycleReport {
     pub waste: Waste,
     /// What the figures should be read with: assumptions made, correlations used outside their range.
     pub notes: Vec<Note>,
+    /// The cycle metered at the longest run that settles below the limit, where the one asked for does not.
+    pub longest_metered: Option<Box<CycleReport>>,
     /// What it cost.
     pub effort: Effort,
 }

@@ -50,6 +50,12 @@ pub struct KeyFigures {
     pub leakage_mean_mg_per_l_caco3: f64,
     /// Leakage at half the run.
     pub leakage_half_run_mg_per_l_caco3: f64,
+    /// Leakage as service ends.
+    pub leakage_end_mg_per_l_caco3: f64,
+    /// Highest leakage.
+    pub leakage_maximum_mg_per_l_caco3: f64,
+    /// Why service ended.
+    pub stop_reason: StopReason,
     /// Did service deliver no soft water at all?
     pub never_soft: bool,
 }
@@ -226,14 +232,19 @@ impl<'a> Cycle<'a> {
 
     /// The figures that the grid is judged by.
     pub fn key_figures(&self) -> KeyFigures {
+        let shape = self.shape();
+        let caco3 = |pick: fn(&LeakageShape) -> f64| {
+            shape.as_ref().map_or(0.0, |shape| eq_per_l_to_mg_per_l_caco3(pick(shape)))
+        };
         KeyFigures {
             cells: self.plan.model.cells,
             run_length_bv: self.run_bv(),
             capacity_eq_per_l: self.capacity(),
             leakage_mean_mg_per_l_caco3: eq_per_l_to_mg_per_l_caco3(self.mean_leakage()),
-            leakage_half_run_mg_per_l_caco3: self
-                .shape()
-                .map_or(0.0, |shape| eq_per_l_to_mg_per_l_caco3(shape.half_run)),
+            leakage_half_run_mg_per_l_caco3: caco3(|shape| shape.half_run),
+            leakage_end_mg_per_l_caco3: caco3(|shape| shape.end),
+            leakage_maximum_mg_per_l_caco3: caco3(|shape| shape.maximum),
+            stop_reason: self.service().map_or(StopReason::NeverSoft, |step| step.stop),
             never_soft: self.run_bv() == 0.0,
         }
     }
@@ -326,6 +337,8 @@ impl<'a> Cycle<'a> {
             settled: settling.settled,
             outcome: settling.search_end.outcome(),
             search_end: settling.search_end,
+            longest_metered_bv: settling.search_end.longest_metered_bv(),
+            soft_from_dose_g_per_l: settling.search_end.soft_from_dose_g_per_l(),
         }
     }
 }

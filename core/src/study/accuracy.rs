@@ -10,12 +10,14 @@ use crate::cycle::steady::{self, Settled};
 use crate::cycle::warm_start::WarmStart;
 use crate::error::Result;
 use crate::inputs::case::Case;
+use crate::numerics::effort::Effort;
 use crate::plan::cycle_plan::CyclePlan;
 use crate::plan::run_plan::RunPlan;
 use crate::report::figures::GridErrors;
 use crate::report::read::{self, KeyFigures, RunErrors};
 use crate::report::tables::Curve;
 use crate::report::{CycleReport, RunReport};
+use crate::study::recovery::{self, AboveLimit};
 use crate::study::reports;
 
 /// Grids that are tried where the cells are to be found.
@@ -67,27 +69,51 @@ fn reader(found: &Settled) -> read::Cycle<'_> {
     read::Cycle::new(&found.plan, &found.history, &found.settling)
 }
 
+/// The report of what a search on the last grid came to; `effort` is what led to it.
+fn report(
+    case: &Case,
+    found: &Settled,
+    errors: GridErrors,
+    mut effort: Effort,
+    (asked, watch): (AboveLimit, &Watch<'_>),
+) -> Result<CycleReport> {
+    let (settling, sought) = recovery::settling(case, found, asked, watch)?;
+    effort.add(&sought);
+    let longest_metered = match settling.search_end.longest_metered_bv() {
+        Some(run_bv) if asked == AboveLimit::RunsAndDose => {
+            let mut metered = Case { cells: found.plan.model.cells.into(), ..case.clone() };
+            metered.service.volume_bv = Some(run_bv);
+            let metered = cycle_on_grid(&metered, AboveLimit::Leave, watch)?;
+            effort.add(&metered.effort);
+            Some(Box::new(metered))
+        }
+        _ => None,
+    };
+    let read = read::Cycle::new(&found.plan, &found.history, &settling);
+    Ok(reports::cycle(case, &read, errors, longest_metered, effort))
+}
+
 /// A cycle on the grid that is given; its errors from the coarser grid that its search began on, if it did.
-pub(super) fn cycle_on_grid(case: &Case, watch: &Watch<'_>) -> Result<CycleReport> {
+pub(super) fn cycle_on_grid(case: &Case, asked: AboveLimit, watch: &Watch<'_>) -> Result<CycleReport> {
     let found = steady::settle(&CyclePlan::new(case)?, None, watch)?;
-    let read = reader(&found);
-    let fine = read.key_figures();
+    let fine = reader(&found).key_figures();
     let errors = found
         .coarser
         .as_deref()
         .filter(|_| !fine.never_soft)
         .map_or_else(GridErrors::default, |coarser| as_errors(errors(&fine, &reader(coarser).key_figures(), None)));
-    Ok(reports::cycle(case, &read, errors, found.settling.effort))
+    report(case, &found, errors, found.settling.effort, (asked, watch))
 }
 
 /// A cycle on the coarsest grid whose errors are within the accuracy of the case; each grid begins from the one before.
-pub(super) fn cycle(case: &Case, watch: &Watch<'_>) -> Result<CycleReport> {
-    on_finer_grids(case, |plan, from| steady::settle(plan, from, watch))
+pub(super) fn cycle(case: &Case, asked: AboveLimit, watch: &Watch<'_>) -> Result<CycleReport> {
+    on_finer_grids(case, (asked, watch), |plan, from| steady::settle(plan, from, watch))
 }
 
 /// The same, whichever way each grid is settled.
 pub(super) fn on_finer_grids(
     case: &Case,
+    (asked, watch): (AboveLimit, &Watch<'_>),
     mut settle: impl FnMut(&CyclePlan, Option<&WarmStart>) -> Result<Settled>,
 ) -> Result<CycleReport> {
     let [first, finer @ ..] = GRIDS;
@@ -100,23 +126,22 @@ pub(super) fn on_finer_grids(
     for cells in finer {
         found = settle(&plan.on_grid(cells, plan.model.tolerance), Some(&found.warm_start))?;
         effort.add(&found.settling.effort);
-        let read = reader(&found);
-        let fine = read.key_figures();
+        let fine = reader(&found).key_figures();
         // Two grids that agree on it leave no doubt.
         if fine.never_soft && coarse.never_soft {
-            return Ok(reports::cycle(case, &read, GridErrors::default(), effort));
+            return report(case, &found, GridErrors::default(), effort, (asked, watch));
         }
         let errors = errors(&fine, &coarse, before);
         seen = as_errors(errors);
         let [run_length, capacity, mean, half_run] = errors;
         if run_length.max(capacity) <= OF_CAPACITY * case.accuracy && mean.max(half_run) <= case.accuracy {
-            return Ok(reports::cycle(case, &read, seen, effort));
+            return report(case, &found, seen, effort, (asked, watch));
         }
         before = Some(differences(&fine, &coarse));
         coarse = fine;
     }
     let missed = GridErrors { missed_accuracy: Some(case.accuracy), ..seen };
-    Ok(reports::cycle(case, &reader(&found), missed, effort))
+    report(case, &found, missed, effort, (asked, watch))
 }
 
 /// A single run on the coarsest grid whose effluent is within the accuracy of the case.

@@ -7,8 +7,8 @@ use crate::error::{Error, Result};
 use crate::inputs::case::Case;
 use crate::numerics::effort::Effort;
 use crate::report::CycleReport;
-use crate::report::comparison::{At, Comparison};
-use crate::study::threads;
+use crate::report::comparison::{At, Comparison, LeakageTarget};
+use crate::study::{least_salt, threads};
 
 /// Lowest and highest dose that is tried at equal leakage \[g/L\].
 const DOSES_G_PER_L: (f64, f64) = (10.0, 640.0);
@@ -32,26 +32,17 @@ pub fn compare(cases: &[Case], at: At) -> Result<Comparison> {
 /// # Errors
 /// As [`compare`]; [`Error::Interrupted`] from the watcher.
 pub fn compare_watched(cases: &[Case], at: At, watch: &Watch<'_>) -> Result<Comparison> {
-    let cases: Vec<Case> = match cases {
-        [] => return Err(Error::value("cases", "none", "give at least one case")),
-        [case] => vec![case.clone(), case.mirrored()],
-        several => several.to_vec(),
-    };
-    for case in &cases {
-        case.validate_cycle()?;
+    let cases = strategies(cases)?;
+    if at == At::Leakage {
+        return Err(Error::value("at", at.name(), "needs a leakage: see compare_at_leakage"));
     }
-    let by_volume = |case: &Case| case.recipe.as_ref().is_some_and(|recipe| !recipe.follows_dose());
-    if at == At::EqualLeakage && cases.iter().any(by_volume) {
-        return Err(Error::value(
-            "recipe",
-            "brine by volume alone",
-            "at equal leakage the dose is sought, and no brine step follows it: leave one without volume_bv and minutes",
-        ));
+    if at == At::EqualLeakage {
+        follow_dose(&cases)?;
     }
     let as_given = all(&cases, watch, Case::cycle_watched)?;
     let mut effort: Effort = as_given.iter().map(|cycle| &cycle.effort).sum();
     let cycles = match at {
-        At::EqualDose => as_given,
+        At::EqualDose | At::Leakage => as_given,
         At::EqualLeakage => {
             let duty = Duty::of(&as_given)?;
             let found = all(&cases, watch, |case, watch| duty.least_dose(case, watch))?;
@@ -59,7 +50,68 @@ pub fn compare_watched(cases: &[Case], at: At, watch: &Watch<'_>) -> Result<Comp
             found.into_iter().map(|(cycle, _)| cycle).collect()
         }
     };
-    Ok(Comparison { cycles, at, effort })
+    Ok(Comparison { cycles, at, target: None, bounds: Vec::new(), effort })
+}
+
+/// Valid cases: those given, or the one that is and its mirror.
+fn strategies(cases: &[Case]) -> Result<Vec<Case>> {
+    let cases: Vec<Case> = match cases {
+        [] => return Err(Error::value("cases", "none", "give at least one case")),
+        [case] => vec![case.clone(), case.mirrored()],
+        several => several.to_vec(),
+    };
+    cases.iter().try_for_each(Case::validate_cycle)?;
+    Ok(cases)
+}
+
+/// Where the dose is sought, recipes must follow it.
+fn follow_dose(cases: &[Case]) -> Result<()> {
+    let by_volume = |case: &Case| case.recipe.as_ref().is_some_and(|recipe| !recipe.follows_dose());
+    if cases.iter().any(by_volume) {
+        return Err(Error::value(
+            "recipe",
+            "brine by volume alone",
+            "at equal leakage the dose is sought, and no brine step follows it: leave one without volume_bv and minutes",
+        ));
+    }
+    Ok(())
+}
+
+/// The least salt for each volume of soft water with which each strategy stays within a leakage; one case is set against
+/// its mirror.
+///
+/// Where the target holds the run, that is the least dose between 10 and 640 g/L that delivers it. Where the run is free,
+/// it is the dose between 48 g/L (3 lb/ft3, the least that counts as economical in practice, or the case's own if that is
+/// less) and 640 g/L whose longest run within the leakage needs least salt for its water. The leakage limit of a case holds
+/// besides, its meter does not. [`Comparison::bounds`] has what bounds each.
+///
+/// # Errors
+/// As [`Case::cycle`]; [`Error::Value`] for no case, a target that is not a number above 0 or not below the hardness of a
+/// feed, or a recipe that gives its brine by volume alone.
+pub fn compare_at_leakage(cases: &[Case], target: LeakageTarget) -> Result<Comparison> {
+    compare_at_leakage_watched(cases, target, &unwatched)
+}
+
+/// [`compare_at_leakage`] under a watcher, which is called from the threads that the cases are run on.
+///
+/// # Errors
+/// As [`compare_at_leakage`]; [`Error::Interrupted`] from the watcher.
+pub fn compare_at_leakage_watched(cases: &[Case], target: LeakageTarget, watch: &Watch<'_>) -> Result<Comparison> {
+    target.validate()?;
+    let cases = strategies(cases)?;
+    follow_dose(&cases)?;
+    for case in &cases {
+        let hardness = case.water.hardness_mg_per_l_caco3(&case.hardness_ions)?;
+        if target.mg_per_l_caco3 >= hardness {
+            let reason = format!("must be below the feed's hardness, {hardness:.1} mg/L as CaCO3");
+            return Err(Error::value(target.measure.name(), target.mg_per_l_caco3, reason));
+        }
+    }
+    let found = all(&cases, watch, |case, watch| least_salt::of(case, target, watch))?;
+    let mut effort = Effort::default();
+    found.iter().for_each(|each| effort.add(&each.effort));
+    let (cycles, bounds) = found.into_iter().map(|each| (each.cycle, each.bound)).unzip();
+    Ok(Comparison { cycles, at: At::Leakage, target: Some(target), bounds, effort })
 }
 
 /// Run something on every case in parallel, with one count of what is done.

@@ -6,8 +6,15 @@ use crate::report::CycleReport;
 use crate::report::figures::GridErrors;
 use crate::report::read::Cycle;
 
-/// The report of a finished cycle; `effort` is what it cost with all that led to it.
-pub(super) fn cycle(case: &Case, read: &Cycle<'_>, errors: GridErrors, effort: Effort) -> CycleReport {
+/// The report of a finished cycle; `effort` is what it cost with all that led to it, `longest_metered` the longest run
+/// that settles, if this one does not.
+pub(super) fn cycle(
+    case: &Case,
+    read: &Cycle<'_>,
+    errors: GridErrors,
+    longest_metered: Option<Box<CycleReport>>,
+    effort: Effort,
+) -> CycleReport {
     let (waste, gypsum) = (read.waste(), read.gypsum());
     CycleReport {
         case: case.clone(),
@@ -20,6 +27,7 @@ pub(super) fn cycle(case: &Case, read: &Cycle<'_>, errors: GridErrors, effort: E
         notes: read.notes(gypsum.as_ref(), errors),
         gypsum,
         waste,
+        longest_metered,
         effort,
     }
 }

@@ -45,7 +45,8 @@ use crate::plan::cycle_plan::CyclePlan;
 use crate::plan::steps::PlannedStep;
 use crate::report::figures::Figures;
 use crate::report::note::Note;
-use crate::study::compare;
+use crate::study::recovery::AboveLimit;
+use crate::study::{compare, single};
 
 /// The most effects that [`Order::Shapley`] averages over: 64 runs.
 pub const MOST_EFFECTS: usize = 6;
@@ -208,7 +209,7 @@ impl Case {
         let mut effort = Effort::default();
         if top.cells == Cells::Auto {
             // The rungs need one grid: the one that the case as a whole needs.
-            let found = top.cycle_watched(watch)?;
+            let found = single::cycle(&top, AboveLimit::Leave, watch)?;
             effort.add(&found.effort);
             top.cells = found.figures.cells.into();
         }
@@ -223,7 +224,7 @@ impl Case {
         };
         let cases: Vec<Case> = sets.iter().map(|set| with_effects(&top, &acting, *set)).collect();
         let found = compare::all(&cases, watch, |case, watch| {
-            case.cycle_watched(watch).map(|report| (report.figures, report.effort))
+            single::cycle(case, AboveLimit::Leave, watch).map(|report| (report.figures, report.effort))
         })?;
         found.iter().for_each(|(_, cost)| effort.add(cost));
         let beds = Beds {

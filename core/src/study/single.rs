@@ -14,13 +14,16 @@ use crate::plan::run_plan::RunPlan;
 use crate::report::figures::GridErrors;
 use crate::report::read::{self, RunErrors};
 use crate::report::{CycleReport, RunReport};
+use crate::study::recovery::AboveLimit;
 use crate::study::{accuracy, reports};
 
 impl Case {
     /// Run to the cyclic steady state and report.
     ///
-    /// A service that is never soft, and a cycle that does not settle, are outcomes: see
-    /// [`Figures::stop_reason`](crate::Figures::stop_reason), `settled` and `outcome`.
+    /// A service that is never soft, one that is only after shorter runs, and a cycle that does not settle, are outcomes:
+    /// see [`Figures::outcome`](crate::Figures::outcome) and `search_end`. Where service is above the limit from the start,
+    /// further cycles find the longest metered run that settles below it, and the dose from which the cycle itself would;
+    /// [`CycleReport::longest_metered`] is the first of them.
     ///
     /// # Errors
     /// [`Error::Value`](crate::Error::Value) for a case that is not valid,
@@ -34,11 +37,7 @@ impl Case {
     /// # Errors
     /// As [`Case::cycle`]; [`Error::Interrupted`](crate::Error::Interrupted) from the watcher.
     pub fn cycle_watched(&self, watch: &Watch<'_>) -> Result<CycleReport> {
-        self.validate_cycle()?;
-        match self.cells {
-            Cells::Number(_) => accuracy::cycle_on_grid(self, watch),
-            Cells::Auto => accuracy::cycle(self, watch),
-        }
+        cycle(self, AboveLimit::RunsAndDose, watch)
     }
 
     /// Run `n` cycles in a row from new resin; the first is service alone.
@@ -59,7 +58,13 @@ impl Case {
         let plan = CyclePlan::new(case)?;
         let all = repeat::repeat(&plan, n, watch)?;
         let report = |(history, settling): &(CycleHistory, Settling)| {
-            reports::cycle(case, &read::Cycle::new(&plan, history, settling), GridErrors::default(), settling.effort)
+            reports::cycle(
+                case,
+                &read::Cycle::new(&plan, history, settling),
+                GridErrors::default(),
+                None,
+                settling.effort,
+            )
         };
         Ok(all.iter().map(report).collect())
     }
@@ -113,11 +118,23 @@ impl Case {
     }
 }
 
+/// A steady cycle, and how much is asked about one that is above its limit.
+pub(super) fn cycle(case: &Case, asked: AboveLimit, watch: &Watch<'_>) -> Result<CycleReport> {
+    case.validate_cycle()?;
+    match case.cells {
+        Cells::Number(_) => accuracy::cycle_on_grid(case, asked, watch),
+        Cells::Auto => accuracy::cycle(case, asked, watch),
+    }
+}
+
 /// A case whose cells are to be found with those that its steady cycle needs; none if they are given.
 pub(super) fn cells_found(case: &Case, watch: &Watch<'_>) -> Result<Option<Case>> {
     match case.cells {
         Cells::Number(_) => Ok(None),
-        Cells::Auto => Ok(Some(Case { cells: case.cycle_watched(watch)?.figures.cells.into(), ..case.clone() })),
+        Cells::Auto => {
+            let found = cycle(case, AboveLimit::Leave, watch)?;
+            Ok(Some(Case { cells: found.figures.cells.into(), ..case.clone() }))
+        }
     }
 }
 

@@ -17,6 +17,8 @@ use crate::error::{Error, Result};
 use crate::inputs::case::Case;
 use crate::numerics::effort::Effort;
 use crate::report::figures::Figures;
+use crate::study::recovery::AboveLimit;
+use crate::study::single;
 use crate::study::threads::in_order;
 
 /// Cases that one grid in memory may hold.
@@ -174,7 +176,7 @@ pub fn count_points(case: &Case, axes: &[(String, Vec<Value>)]) -> Result<usize>
 /// One point to its steady state.
 fn point(case: &Case, axes: &[(String, Vec<Value>)], index: usize, watch: &Watch<'_>) -> Result<Point> {
     let case = case.with_all(&changes(axes, index))?;
-    case.cycle_watched(watch).map(|report| Point { figures: report.figures, effort: report.effort })
+    single::cycle(&case, AboveLimit::Runs, watch).map(|report| Point { figures: report.figures, effort: report.effort })
 }
 
 /// The changes that make a point of the grid; the last axis varies fastest.

@@ -11,6 +11,7 @@ use crate::inputs::cells::Cells;
 use crate::plan::cycle_plan::CyclePlan;
 use crate::plan::model::Model;
 use crate::report::through_time::{self, ThroughTime};
+use crate::study::recovery::AboveLimit;
 use crate::study::{accuracy, single};
 
 impl Case {
@@ -59,7 +60,7 @@ fn steady(case: &Case, moments: usize, watch: &Watch<'_>) -> Result<(Model, Cycl
     };
     match case.cells {
         Cells::Number(_) => settle(&CyclePlan::new(case)?, None).map(|_| ())?,
-        Cells::Auto => accuracy::on_finer_grids(case, settle).map(|_| ())?,
+        Cells::Auto => accuracy::on_finer_grids(case, (AboveLimit::Leave, watch), settle).map(|_| ())?,
     }
     last.ok_or_else(|| Error::value("moments", moments, "no cycle was run"))
 }

@@ -49,11 +49,12 @@ from brinefront.errors import (
     SolverError,
 )
 from brinefront.files.export import read, save
-from brinefront.native.enumerations import Outcome, StopReason
+from brinefront.native.enumerations import LeakageBound, Outcome, StopReason
 from brinefront.native.sayings import Note, SearchEnd
 from brinefront.results import (
     Comparison,
     Cycle,
+    LeakageTarget,
     LongTable,
     Point,
     PointStream,
@@ -90,6 +91,8 @@ __all__ = [
     "FastRinse",
     "FileError",
     "InputError",
+    "LeakageBound",
+    "LeakageTarget",
     "LongTable",
     "Maldistribution",
     "MissingPackageError",

@@ -21,6 +21,7 @@ from brinefront import Case, __version__, compare, default_case, sweep, sweep_st
 from brinefront.errors import BrinefrontError, InputError
 from brinefront.native.enumerations import StopReason
 from brinefront.report import directory as report_files
+from brinefront.results.comparison import accepted_leakage
 from brinefront.words import text
 from brinefront.words.figures import figure, shown_in
 
@@ -32,6 +33,8 @@ if TYPE_CHECKING:
 
 DONE, BAD_INPUT, NOT_STEADY, STOPPED = 0, 2, 3, 130
 
+# The leakages that can be bounded, as `compare` has them.
+BOUNDED = {"mean": "mean leakage", "half_run": "leakage at half run", "end": "leakage at the end", "max": "any leakage"}
 # The columns of a printed sweep.
 SWEEP_FIGURES = shown_in("sweep")
 
@@ -136,7 +139,21 @@ def _parser() -> argparse.ArgumentParser:
 
     for command in (comparing, reporting):
         command.add_argument(
-            "--at", default="equal-dose", choices=("equal-dose", "equal-leakage"), help="what is held equal"
+            "--at",
+            default="equal-dose",
+            choices=("equal-dose", "equal-leakage", "leakage"),
+            help="what is held equal, or leakage: the least salt for a leakage of at most one of the next four",
+        )
+        bounded = command.add_mutually_exclusive_group()
+        for name, words in BOUNDED.items():
+            option = f"--{name.replace('_', '-')}"
+            bounded.add_argument(option, type=float, metavar="X", help=f"{words} at most X mg/L as CaCO3")
+        command.add_argument(
+            "--run",
+            dest="run_bv",
+            type=float,
+            metavar="BV",
+            help="with --at leakage: the run that each must deliver; free unless given",
         )
 
     showing = commands.add_parser(
@@ -187,11 +204,11 @@ def _same(one: Path, other: Path) -> bool:
 def _compare(options: argparse.Namespace) -> int:
     cases = [Case.from_toml(path) for path in options.cases] or [default_case()]
     with _Progress() as progress:
-        found = compare(cases, options.at, progress=progress)
+        found = compare(cases, options.at, **_asked(options, cases), progress=progress)
     warnings = text.warnings(found.cycles)
     report = "\n\n".join(
         [
-            text.wrapped(found.sentence),
+            text.wrapped(found.answer),
             text.key_table(found.cycles),
             *warnings,
             *_listed("Read with this", text.notes(found.cycles)),
@@ -210,18 +227,27 @@ def _compare(options: argparse.Namespace) -> int:
     return NOT_STEADY if warnings else DONE
 
 
+def _asked(options: argparse.Namespace, cases: list[Case]) -> dict[str, Any]:
+    """The leakage that is bounded, and the run that is held; at equal dose, what the site accepts, if it says so."""
+    given = {name: getattr(options, name) for name in BOUNDED} | {"run_bv": options.run_bv}
+    asked = {name: value for name, value in given.items() if value is not None}
+    if options.at == "equal-dose" and accepted_leakage(cases) is not None:
+        asked["at_accepted"] = True
+    return asked
+
+
 def _report(options: argparse.Namespace) -> int:
     from brinefront import report
 
     cases = [Case.from_toml(path) for path in options.cases] or [default_case()]
     files = [report.CaseFile(path, Path(path).read_text(encoding="utf-8")) for path in options.cases]
     with _Progress() as progress:
-        found = compare(cases, options.at, progress=progress)
+        found = compare(cases, options.at, **_asked(options, cases), progress=progress)
         accounts = [cycle.case.salt_account(progress=progress) for cycle in found.cycles] if options.account else []
     extras = report.Extras(tuple(accounts), options.efficiency)
     report.write(found, options.out, extras=extras, case_files=files, command=options.command_line)
     warnings = text.warnings(found.cycles)
-    print("\n\n".join([text.wrapped(found.sentence), *warnings, f"Written to {options.out}"]))
+    print("\n\n".join([text.wrapped(found.answer), *warnings, f"Written to {options.out}"]))
     return NOT_STEADY if warnings or any(account.warnings for account in accounts) else DONE
 
 

@@ -35,6 +35,8 @@ LEFT_OUT = {
 MADE_HERE = {
     "brinefront.Comparison",
     "brinefront.Cycle",
+    "brinefront.LeakageBound",
+    "brinefront.LeakageTarget",
     "brinefront.LongTable",
     "brinefront.Note",
     "brinefront.Outcome",

@@ -1,19 +1,82 @@
 //! What a comparison found, in a sentence.
 
+use crate::inputs::case::Case;
+use crate::inputs::regeneration::BrineWater;
 use crate::plan::steps::StopReason;
 use crate::report::CycleReport;
-use crate::report::comparison::{At, Comparison};
+use crate::report::comparison::{At, Comparison, LeakageBound, LeakageMeasure, LeakageTarget};
+use crate::report::figures::Figures;
 
 impl Comparison {
     /// The answer in a sentence.
     pub fn sentence(&self) -> String {
-        sentence(&self.cycles, self.at)
+        sentence(self)
     }
 }
 
-/// A leakage; what no titration reads is not given digits (routine hardness titration: common practice, no source).
-fn leakage(value: f64) -> String {
-    if value < 0.01 { "less than 0.01".to_string() } else { short(value) }
+/// Below this a leakage is no number that anybody can check \[mg/L as CaCO3\]: routine hardness titration reads to about
+/// 1 mg/L (common practice, no source).
+const LEAST_LEAKAGE: f64 = 0.01;
+/// A numerical error above this share of a figure stands beside it.
+const SHOWN_ERROR: f64 = 0.02;
+
+/// A leakage with its numerical error where that counts; what no field test shows is not given digits.
+fn leakage(value: f64, error_fraction: Option<f64>) -> String {
+    if value < LEAST_LEAKAGE {
+        return format!("less than {LEAST_LEAKAGE}");
+    }
+    with_error(value, error_fraction)
+}
+
+fn with_error(value: f64, error_fraction: Option<f64>) -> String {
+    match error_fraction.filter(|share| *share > SHOWN_ERROR) {
+        Some(share) => format!("{} +- {}", short(value), rounded(share * value.abs())),
+        None => short(value),
+    }
+}
+
+/// One figure that counts, two below 20 of its last place: enough for an error.
+fn rounded(error: f64) -> String {
+    if error <= 0.0 || !error.is_finite() {
+        return format!("{error}");
+    }
+    let place = error.log10().floor();
+    let digits = if error / 10f64.powf(place) < 2.0 { 1.0 - place } else { -place };
+    format!("{:.*}", digits.max(0.0) as usize, error)
+}
+
+/// The mean and the half run of a cycle: what a tank gets, and what an instrument shows in the middle of the run.
+fn leaks(figures: &Figures) -> (String, String) {
+    (
+        leakage(figures.leakage_mean_mg_per_l_caco3, figures.leakage_mean_error_fraction),
+        leakage(figures.leakage_half_run_mg_per_l_caco3, figures.leakage_half_run_error_fraction),
+    )
+}
+
+/// What a leakage too low for a field test rests on, where any of the cycles leaks so little.
+fn assumptions(cycles: &[&CycleReport]) -> Option<String> {
+    let low: Vec<_> =
+        cycles.iter().filter(|cycle| cycle.figures.leakage_half_run_mg_per_l_caco3 < LEAST_LEAKAGE).collect();
+    let assumed = |is: fn(&Case) -> bool| low.iter().any(|cycle| is(&cycle.case));
+    let all = [
+        ("even flow", assumed(|case| case.maldistribution.is_none())),
+        ("clean salt", assumed(|case| case.regeneration.impurities_eq_per_g().next().is_none())),
+        ("a soft rinse", assumed(|case| case.regeneration.brine_water == BrineWater::Soft)),
+    ];
+    let names: Vec<_> = all.iter().filter(|(_, is)| *is).map(|(name, _)| *name).collect();
+    if low.is_empty() {
+        return None;
+    }
+    let below = format!("Less than {LEAST_LEAKAGE} mg/L is below what a field test shows");
+    Some(if names.is_empty() { format!("{below}.") } else { format!("{below}, and assumes {}.", listed(&names)) })
+}
+
+fn listed(names: &[&str]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => (*one).to_string(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
 }
 
 /// Three figures that count, without an exponent.
@@ -45,64 +108,231 @@ fn names(cycles: &[CycleReport]) -> Vec<String> {
         .collect()
 }
 
-/// The answer in a sentence. Direction shows in the half-run leakage: a mean taken to a breakthrough limit measures the
-/// tail of the run.
-fn sentence(cycles: &[CycleReport], at: At) -> String {
-    let names = names(cycles);
-    if let Some((cycle, name)) = cycles.iter().zip(&names).find(|(cycle, _)| cycle.figures.never_soft()) {
-        return format!(
-            "{} never delivers soft water here: its effluent is above {} mg/L as CaCO3 from the start.",
-            capitalised(name),
-            cycle.case.service.limit_mg_per_l_caco3.map_or_else(|| "the limit".to_string(), short)
-        );
+/// The answer, in one to three sentences. Direction shows in the half-run leakage: a mean taken to a breakthrough limit
+/// measures the tail of the run, but it is what a tank gets.
+fn sentence(found: &Comparison) -> String {
+    let names = names(&found.cycles);
+    let mut said: Vec<String> = Vec::new();
+    let mut sound: Vec<(usize, &CycleReport)> = Vec::new();
+    for (place, cycle) in found.cycles.iter().enumerate() {
+        match above_limit(cycle, &names[place]) {
+            Some(words) => said.push(words),
+            None => sound.push((place, cycle)),
+        }
     }
-    let key = |cycle: &CycleReport| match at {
-        At::EqualDose => cycle.figures.leakage_half_run_mg_per_l_caco3,
-        At::EqualLeakage => cycle.figures.dose_g_per_l,
+    let cycles: Vec<_> = sound.iter().map(|(_, cycle)| *cycle).collect();
+    let name = |cycle: &CycleReport| {
+        let place = found.cycles.iter().position(|each| std::ptr::eq(each, cycle)).unwrap_or(0);
+        if cycle.figures.settled { names[place].clone() } else { format!("{} (not settled)", names[place]) }
     };
-    let order = |a: &usize, b: &usize| key(&cycles[*a]).total_cmp(&key(&cycles[*b]));
-    let (Some(best), Some(worst)) = ((0..cycles.len()).min_by(order), (0..cycles.len()).max_by(order)) else {
-        return String::new();
-    };
-    let (b, w) = (&cycles[best].figures, &cycles[worst].figures);
-    let (best, worst) = (&names[best], &names[worst]);
-    match at {
-        At::EqualDose => {
-            let dose = if (b.dose_g_per_l - w.dose_g_per_l).abs() < 1e-9 * b.dose_g_per_l {
-                format!("At {} g of salt per litre of resin", short(b.dose_g_per_l))
-            } else {
-                format!("At {} and {} g of salt per litre of resin", short(b.dose_g_per_l), short(w.dose_g_per_l))
-            };
-            let leaks = format!(
-                "{best} leaks {} mg/L as CaCO3 at half run where {worst} leaks {}",
-                leakage(b.leakage_half_run_mg_per_l_caco3),
-                leakage(w.leakage_half_run_mg_per_l_caco3)
-            );
-            let metered = [b, w].iter().all(|figures| figures.stop_reason == StopReason::Throughput);
-            if metered && (b.run_length_bv - w.run_length_bv).abs() < 1e-6 * b.run_length_bv {
-                return format!("{dose} and {} bed volumes a run, {leaks}.", short(b.run_length_bv));
-            }
-            let difference = 100.0 * (b.capacity_eq_per_l / w.capacity_eq_per_l - 1.0);
-            let capacity = if difference.abs() < 0.05 {
-                "its capacity is the same".to_string()
-            } else {
-                let sense = if difference > 0.0 { "higher" } else { "lower" };
-                format!("its capacity is {:.1} % {sense}", difference.abs())
-            };
+    match (found.target, cycles.as_slice()) {
+        (_, []) => {}
+        (Some(target), _) => said.extend(at_leakage(target, &sound, &found.bounds, &name)),
+        (None, [one]) => said.push(alone(one, &name(one))),
+        (None, _) if found.at == At::EqualLeakage => said.push(at_equal_leakage(&cycles, &name)),
+        (None, _) => said.push(at_equal_dose(&cycles, &name)),
+    }
+    said.extend(assumptions(&cycles));
+    said.join(" ")
+}
+
+/// A strategy that is above its limit from the start, soft nowhere or after shorter runs.
+fn above_limit(cycle: &CycleReport, name: &str) -> Option<String> {
+    let figures = &cycle.figures;
+    if !figures.never_soft() {
+        return None;
+    }
+    let limit = cycle.case.service.limit_mg_per_l_caco3.map_or_else(|| "its limit".to_string(), short);
+    let start = short(figures.leakage_initial_mg_per_l_caco3);
+    let dose = figures
+        .soft_from_dose_g_per_l
+        .map_or_else(String::new, |dose| format!("; from {} g of salt per litre of resin it would", short(dose)));
+    let name = capitalised(name);
+    Some(match figures.longest_metered_bv {
+        Some(longest) => {
+            let metered = cycle
+                .longest_metered
+                .as_ref()
+                .map_or_else(String::new, |metered| format!(", with a mean of {}", leaks(&metered.figures).0));
             format!(
-                "{dose}, {leaks}; {capacity} ({} against {} bed volumes).",
-                short(b.run_length_bv),
-                short(w.run_length_bv)
+                "{name} cannot recover from a run to {limit} mg/L as CaCO3: the next begins at {start}. Metered at up to {} bed volumes a run it stays below{metered}{dose}.",
+                short(longest)
             )
         }
-        At::EqualLeakage => format!(
-            "For {} bed volumes a run at no more than {} mg/L as CaCO3 at half run, {best} needs {} g of salt per litre of resin and {worst} {}: {:.0} % less.",
-            short(b.run_length_bv),
-            leakage(b.leakage_half_run_mg_per_l_caco3.max(w.leakage_half_run_mg_per_l_caco3)),
-            short(b.dose_g_per_l),
-            short(w.dose_g_per_l),
-            100.0 * (1.0 - b.dose_g_per_l / w.dose_g_per_l),
+        None => format!(
+            "{name} never delivers soft water here: its effluent begins at {start} mg/L as CaCO3, above the limit of {limit}, even after runs as short as its regeneration has waste{dose}."
         ),
+    })
+}
+
+/// One strategy by itself, where the others have no run.
+fn alone(cycle: &CycleReport, name: &str) -> String {
+    let figures = &cycle.figures;
+    let (mean, half_run) = leaks(figures);
+    format!(
+        "{} leaks {mean} mg/L as CaCO3 in the mean ({half_run} at half run) over {} bed volumes a run, with {} g of salt per litre of resin.",
+        capitalised(name),
+        with_error(figures.run_length_bv, figures.run_length_error_fraction),
+        short(figures.dose_g_per_l)
+    )
+}
+
+/// The cycle of the lowest and that of the highest of a figure.
+fn ends<'c>(cycles: &[&'c CycleReport], key: fn(&Figures) -> f64) -> Option<(&'c CycleReport, &'c CycleReport)> {
+    let order = |a: &&&CycleReport, b: &&&CycleReport| key(&a.figures).total_cmp(&key(&b.figures));
+    cycles.iter().min_by(order).copied().zip(cycles.iter().max_by(order).copied())
+}
+
+fn at_equal_dose(cycles: &[&CycleReport], name: &dyn Fn(&CycleReport) -> String) -> String {
+    let Some((best, worst)) = ends(cycles, |figures| figures.leakage_half_run_mg_per_l_caco3) else {
+        return String::new();
+    };
+    let (b, w) = (&best.figures, &worst.figures);
+    let same_dose = |figures: &Figures| (figures.dose_g_per_l - b.dose_g_per_l).abs() < 1e-9 * b.dose_g_per_l;
+    let dose = if cycles.iter().all(|cycle| same_dose(&cycle.figures)) {
+        format!("At {} g of salt per litre of resin", short(b.dose_g_per_l))
+    } else {
+        // In the order of the columns.
+        let doses: Vec<String> = cycles.iter().map(|cycle| short(cycle.figures.dose_g_per_l)).collect();
+        let doses: Vec<&str> = doses.iter().map(String::as_str).collect();
+        format!("At {} g of salt per litre of resin, each its own", listed(&doses))
+    };
+    let ((mean_b, half_b), (mean_w, half_w)) = (leaks(b), leaks(w));
+    let (best, worst) = (name(best), name(worst));
+    let leaks = if mean_b == half_b && mean_w == half_w {
+        format!("{best} leaks {mean_b} mg/L as CaCO3 where {worst} leaks {mean_w}, in the mean as at half run")
+    } else {
+        format!(
+            "{best} leaks {mean_b} mg/L as CaCO3 in the mean ({half_b} at half run) where {worst} leaks {mean_w} ({half_w})"
+        )
+    };
+    let blurred = if half_run_error(b) + half_run_error(w)
+        >= w.leakage_half_run_mg_per_l_caco3 - b.leakage_half_run_mg_per_l_caco3
+    {
+        ", which is no more than the numerical error of the two"
+    } else {
+        ""
+    };
+    let metered = [b, w].iter().all(|figures| figures.stop_reason == StopReason::Throughput);
+    if metered && (b.run_length_bv - w.run_length_bv).abs() < 1e-6 * b.run_length_bv {
+        return format!("{dose} and {} bed volumes a run, {leaks}{blurred}.", short(b.run_length_bv));
+    }
+    let difference = b.capacity_eq_per_l / w.capacity_eq_per_l - 1.0;
+    let unsure = b.capacity_error_fraction.unwrap_or(0.0) + w.capacity_error_fraction.unwrap_or(0.0);
+    let capacity = if difference.abs() < unsure.max(5e-4) {
+        "its capacity is the same within the numerical error".to_string()
+    } else {
+        let sense = if difference > 0.0 { "higher" } else { "lower" };
+        format!("its capacity is {:.1} % {sense}", 100.0 * difference.abs())
+    };
+    format!(
+        "{dose}, {leaks}{blurred}; {capacity} ({} against {} bed volumes).",
+        with_error(b.run_length_bv, b.run_length_error_fraction),
+        with_error(w.run_length_bv, w.run_length_error_fraction)
+    )
+}
+
+/// Numerical error of the half-run leakage \[mg/L as CaCO3\].
+fn half_run_error(figures: &Figures) -> f64 {
+    let share = figures.leakage_half_run_error_fraction.unwrap_or(0.0);
+    share * figures.leakage_half_run_mg_per_l_caco3.max(LEAST_LEAKAGE)
+}
+
+fn at_equal_leakage(cycles: &[&CycleReport], name: &dyn Fn(&CycleReport) -> String) -> String {
+    let Some((best, worst)) = ends(cycles, |figures| figures.dose_g_per_l) else {
+        return String::new();
+    };
+    let (b, w) = (&best.figures, &worst.figures);
+    let leakiest = if b.leakage_half_run_mg_per_l_caco3 > w.leakage_half_run_mg_per_l_caco3 { b } else { w };
+    format!(
+        "For {} bed volumes a run at no more than {} mg/L as CaCO3 at half run, {} needs {} g of salt per litre of resin and {} {}{}.",
+        short(b.run_length_bv),
+        leaks(leakiest).1,
+        name(best),
+        short(b.dose_g_per_l),
+        name(worst),
+        short(w.dose_g_per_l),
+        less(b.dose_g_per_l / w.dose_g_per_l, 2.0 * DOSE_ACCURACY)
+    )
+}
+
+/// How much less the smaller of two is, unless the accuracy of the search hides it.
+fn less(ratio: f64, accuracy: f64) -> String {
+    if 1.0 - ratio <= accuracy {
+        ", the same within the accuracy of the search".to_string()
+    } else {
+        format!(": {:.0} % less", 100.0 * (1.0 - ratio))
+    }
+}
+
+/// Doses that are sought are found to this share.
+const DOSE_ACCURACY: f64 = 5e-3;
+
+/// The least salt for a leakage: one clause for each strategy, with what bounds it.
+fn at_leakage(
+    target: LeakageTarget,
+    cycles: &[(usize, &CycleReport)],
+    bounds: &[LeakageBound],
+    name: &dyn Fn(&CycleReport) -> String,
+) -> Vec<String> {
+    let measure = match target.measure {
+        LeakageMeasure::Mean => "in the mean",
+        LeakageMeasure::HalfRun => "at half run",
+        LeakageMeasure::End => "at the end of the run",
+        LeakageMeasure::Max => "at most in all of the run",
+    };
+    let run = target.run_bv.map_or_else(String::new, |run| format!(" over {} bed volumes a run", short(run)));
+    let aim = format!("{} mg/L as CaCO3 {measure}{run}", short(target.mg_per_l_caco3));
+    let bound = |place: usize| bounds.get(place).copied().unwrap_or(LeakageBound::Leakage);
+    let met: Vec<_> = cycles.iter().filter(|(place, _)| bound(*place) != LeakageBound::NotMet).copied().collect();
+    let mut said = Vec::new();
+    let needs: Vec<String> = met
+        .iter()
+        .map(|(place, cycle)| {
+            let figures = &cycle.figures;
+            let week = figures.salt_kg_per_week.map_or_else(String::new, |kg| format!(", {} kg a week", short(kg)));
+            format!(
+                "{} needs {} kg of salt per m3 of soft water{week} ({} g/L of resin, {} bed volumes a run; {})",
+                name(cycle),
+                short(figures.salt_kg_per_m3.unwrap_or(f64::NAN)),
+                short(figures.dose_g_per_l),
+                short(figures.run_length_bv),
+                bound_in_words(bound(*place))
+            )
+        })
+        .collect();
+    if !needs.is_empty() {
+        let needs: Vec<&str> = needs.iter().map(String::as_str).collect();
+        let only: Vec<&CycleReport> = met.iter().map(|(_, cycle)| *cycle).collect();
+        let ratio = ends(&only, |figures| figures.salt_kg_per_m3.unwrap_or(f64::INFINITY))
+            .filter(|_| met.len() > 1)
+            .map(|(b, w)| {
+                less(
+                    b.figures.salt_kg_per_m3.unwrap_or(f64::NAN) / w.figures.salt_kg_per_m3.unwrap_or(f64::NAN),
+                    4.0 * DOSE_ACCURACY,
+                )
+            });
+        said.push(format!("For no more than {aim}, {}{}.", listed(&needs), ratio.unwrap_or_default()));
+    }
+    for (_, cycle) in cycles.iter().filter(|(place, _)| bound(*place) == LeakageBound::NotMet) {
+        let (mean, half_run) = leaks(&cycle.figures);
+        said.push(format!(
+            "{} reaches {aim} with no dose up to 640 g/L and no run; as given it leaks {mean} in the mean ({half_run} at half run).",
+            capitalised(&name(cycle))
+        ));
+    }
+    said
+}
+
+fn bound_in_words(bound: LeakageBound) -> &'static str {
+    match bound {
+        LeakageBound::Leakage => "bound by the leakage",
+        LeakageBound::Limit => "bound by its leakage limit",
+        LeakageBound::Unsteady => "bound by the longest run that settles",
+        LeakageBound::LeastDose => "bound by the least dose that was tried",
+        LeakageBound::MostDose => "bound by the highest dose that was tried",
+        LeakageBound::Run => "no dose delivers the run asked for; this one needs least salt",
+        LeakageBound::NotMet => "not met",
     }
 }
 

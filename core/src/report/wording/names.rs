@@ -47,6 +47,7 @@ words!(StopReason {
 
 words!(Outcome {
     NeverSoft => "never soft",
+    CannotRecover => "cannot recover",
     Settled => "settled",
     Unsettled => "unsettled",
     FromNewResin => "from new resin",

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from typing_extensions import Self
 
-__all__ = ["Outcome", "StopReason"]
+__all__ = ["LeakageBound", "Outcome", "StopReason"]
 
 
 class _Name(str, Enum):
@@ -40,6 +40,7 @@ class Outcome(_Name):
     """
 
     NEVER_SOFT = "never soft"
+    CANNOT_RECOVER = "cannot recover"
     SETTLED = "settled"
     UNSETTLED = "unsettled"
     FROM_NEW_RESIN = "from new resin"
@@ -60,3 +61,23 @@ class StopReason(_Name):
     LEAKAGE_LIMIT = "leakage limit"
     NEVER_SOFT = "never soft"
     RINSED = "rinsed"
+
+
+class LeakageBound(_Name):
+    """What keeps a strategy from needing less salt at a leakage, as in `comparison.bounds`.
+
+    Examples
+    --------
+    >>> import brinefront as bf
+    >>> case = bf.default_case().replace({"cells": 10})
+    >>> bf.LeakageBound.NOT_MET in bf.compare(case, at="leakage", mean=5.0).bounds
+    False
+    """
+
+    LEAKAGE = "leakage"
+    LIMIT = "limit"
+    UNSTEADY = "unsteady"
+    LEAST_DOSE = "least-dose"
+    MOST_DOSE = "most-dose"
+    RUN = "run"
+    NOT_MET = "not-met"

@@ -71,7 +71,7 @@ def drain(cycles: Cycle | Sequence[Cycle], ax: Axes | None = None) -> Axes:
         for place, cycle in enumerate(drawn):
             m3, end = cycle.figure("run_length_l", "m3"), 0.0
             if m3 <= 0.0:
-                ax.text(0.0, place, "  never soft", va="center", color=palette.QUIET)
+                ax.text(0.0, place, f"  {text.no_run(cycle)}", va="center", color=palette.QUIET)
                 continue
             for name, mass_g in _parts(cycle).items():
                 look: dict[str, Any] = {"edgecolor": palette.INK, "linewidth": style.pt(0.7)} | _look(name)

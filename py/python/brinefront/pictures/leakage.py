@@ -80,7 +80,7 @@ def leakage(cycles: Cycle | Sequence[Cycle], ax: Axes | None = None) -> Axes:
             hardness = curve["hardness_mg_per_l_caco3"].to_numpy()
             half = getattr(cycle, HALF_RUN)
             soft = cycle.stop_reason != StopReason.NEVER_SOFT and np.isfinite(half) and cycle.run_length_bv > 0.0
-            words = f"{text.shown(cycle, HALF_RUN)} mg/L at half run" if soft else cycle.stop_reason
+            words = f"{text.shown(cycle, HALF_RUN)} mg/L at half run" if soft else text.no_run(cycle)
             ax.plot(curve["bv"], hardness, label=f"{name}: {words}", **style.line_only(look))
             mark = {"color": look["color"], "markersize": style.pt(8.0), "linestyle": "none", "zorder": 5}
             if soft:

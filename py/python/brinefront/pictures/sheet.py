@@ -77,11 +77,13 @@ def comparison_sheet(comparison: Comparison) -> Figure:
     names = text.labels(cycles)
     with style.styled(page=True):
         page = plt.figure(figsize=PAGE)
-        _head(page, comparison)
-        # Names of more than two strategies are in three lines.
-        top = 0.79 if len(beds) < 3 else 0.76
+        answer, size, end = _answer(comparison)
+        _head(page, comparison, answer, size)
+        # Room for a title below a long answer; names of more than two strategies are in three lines.
+        high = min(0.79, end - 0.04)
+        top = high if len(beds) < 3 else high - 0.03
         left = {"left": 0.075, "right": 0.515}
-        _leakage(page.add_subplot(page.add_gridspec(1, 1, top=0.79, bottom=0.56, **left)[0, 0]), cycles, names)
+        _leakage(page.add_subplot(page.add_gridspec(1, 1, top=high, bottom=0.56, **left)[0, 0]), cycles, names)
         _figures(page.add_subplot(page.add_gridspec(1, 1, top=0.39, bottom=0.125, **left)[0, 0]), cycles, names)
         grid = page.add_gridspec(1, 1, left=0.60, right=0.94, top=top, bottom=0.19)
         # Room for the two arrows beside each bed, in widths of a bed.
@@ -100,7 +102,15 @@ def comparison_sheet(comparison: Comparison) -> Figure:
     return page
 
 
-def _head(page: Figure, comparison: Comparison) -> None:
+def _answer(comparison: Comparison) -> tuple[str, float, float]:
+    """The answer in lines, its size of type, and where it ends: three lines in large type, or more in smaller."""
+    answer = comparison.answer
+    size, width = (11.5, 118) if len(answer) <= 3 * 118 else (9.8, 142)
+    lines = textwrap.wrap(answer, width, break_on_hyphens=False)
+    return "\n".join(lines), size, 0.912 - len(lines) * 1.42 * size / (72.0 * PAGE[1])
+
+
+def _head(page: Figure, comparison: Comparison, answer: str, size: float) -> None:
     names = dict.fromkeys(cycle.case.name or "Softener" for cycle in comparison.cycles)
     title = textwrap.shorten(", ".join(names), 60, placeholder=" ...")
     page.text(0.04, 0.945, title, fontsize=19, fontweight="bold", va="center")
@@ -116,8 +126,8 @@ def _head(page: Figure, comparison: Comparison) -> None:
     page.text(
         0.04,
         0.912,
-        textwrap.fill(comparison.sentence, 118, break_on_hyphens=False),
-        fontsize=11.5,
+        answer,
+        fontsize=size,
         va="top",
         linespacing=1.35,
     )

@@ -164,7 +164,7 @@ def _contents(
         "colours": {"ink": palette.INK, "grid": palette.GRID, "band": palette.BAND, "limit": palette.LIMIT},
         "name": ", ".join(dict.fromkeys(cycle.case.name or "Softener" for cycle in cycles)),
         "at": text.held_equal(found),
-        "sentence": found.sentence,
+        "sentence": found.answer,
         "warnings": [*text.warnings(cycles), *(line for account in extras.accounts for line in account.warnings)],
         "strategies": [
             {

@@ -107,8 +107,8 @@ def _leakage(cycles: Sequence[Cycle], names: Sequence[str]) -> Picture:
 
 
 def _leak(cycle: Cycle, name: str) -> str:
-    if cycle.stop_reason == StopReason.NEVER_SOFT:
-        return f"{name}: never soft"
+    if (words := text.above_limit(cycle)) is not None:
+        return f"{name}: {': '.join(words)}"
     half, end = (text.shown(cycle, f"leakage_{at}_mg_per_l_caco3") for at in ("half_run", "end"))
     return f"{name}: {half} at half run and {end} at the end of {text.number(cycle.run_length_bv)} bed volumes"
 

@@ -4,7 +4,7 @@ The classes are the top of the house: their methods call down into the rooms tha
 no room below imports one. Rooms below that take one name its protocol in :mod:`brinefront.native.protocols`.
 """
 
-from brinefront.results.comparison import Comparison, compare
+from brinefront.results.comparison import Comparison, LeakageTarget, compare
 from brinefront.results.cycle import Cycle
 from brinefront.results.figures import Figures
 from brinefront.results.long_table import LongTable, long_table
@@ -17,6 +17,7 @@ __all__ = [
     "Comparison",
     "Cycle",
     "Figures",
+    "LeakageTarget",
     "LongTable",
     "Point",
     "PointStream",

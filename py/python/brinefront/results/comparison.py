@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
 from brinefront import _core
+from brinefront.errors import InputError
 from brinefront.files.export import save
+from brinefront.native.enumerations import LeakageBound
 from brinefront.native.optional import need
 from brinefront.results.long_table import long_table
 from brinefront.tables.datasets import comparison_tree
@@ -27,7 +29,7 @@ if TYPE_CHECKING:
 
     Progress = Callable[[int, int, int, float], object]
 
-__all__ = ["Comparison", "compare"]
+__all__ = ["Comparison", "LeakageTarget", "compare"]
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -39,17 +41,31 @@ class Comparison:
     cycles : tuple of Cycle
         The steady cycle of each strategy, in the order given.
     at : str
-        What was held equal: "equal-dose" or "equal-leakage".
+        What was held equal: "equal-dose" or "equal-leakage", or "leakage" where one was bounded.
     sentence : str
         The answer.
     effort : mapping of str to int
         What all of it cost: at equal leakage every dose that was tried, not the cycles shown alone.
+    target : LeakageTarget or None
+        The leakage that was asked for, if one was.
+    bounds : tuple of LeakageBound
+        What bounds each strategy at that leakage; empty without a target.
+    at_accepted : Comparison or None
+        The least salt of each strategy at the mean leakage that the site accepts, if that was asked for.
     """
 
     cycles: tuple[Cycle, ...]
     at: str
     sentence: str
     effort: Mapping[str, int]
+    target: LeakageTarget | None = None
+    bounds: tuple[LeakageBound, ...] = ()
+    at_accepted: Comparison | None = None
+
+    @property
+    def answer(self) -> str:
+        """The sentence, and that of the same strategies at the leakage that the site accepts, if it was asked for."""
+        return self.sentence if self.at_accepted is None else f"{self.sentence} {self.at_accepted.sentence}"
 
     def table(self) -> pd.DataFrame:
         """Every figure in words with its unit.
@@ -119,7 +135,7 @@ class Comparison:
         str
             The sentence, a table with a column for each strategy, and warnings.
         """
-        return "\n\n".join([text.wrapped(self.sentence), text.key_table(self.cycles), *text.warnings(self.cycles)])
+        return "\n\n".join([text.wrapped(self.answer), text.key_table(self.cycles), *text.warnings(self.cycles)])
 
     def sheet(self) -> Figure:
         """One page that shows the answer: leakage curves, the beds upright, key figures and the caution.
@@ -166,12 +182,16 @@ class Comparison:
         Returns
         -------
         dict
-            ``{"cases": [...], "at": ..., "sentence": ..., "effort": {...}}``, each case with every figure.
+            ``{"cases": [...], "at": ..., "sentence": ..., "effort": {...}}``, each case with every figure; at a leakage,
+            ``target`` and ``bounds`` too, and ``at_accepted`` where that was asked for.
         """
+        asked = {} if self.target is None else {"target": asdict(self.target), "bounds": [str(b) for b in self.bounds]}
         return {
             "cases": [cycle.to_dict() for cycle in self.cycles],
             "at": self.at,
+            **asked,
             "sentence": self.sentence,
+            **({} if self.at_accepted is None else {"at_accepted": self.at_accepted.to_dict()}),
             "effort": dict(self.effort),
         }
 
@@ -182,27 +202,72 @@ class Comparison:
         return notebook.comparison(self)
 
 
-def compare(cases: Case | Sequence[Case], at: str = "equal-dose", *, progress: Progress | None = None) -> Comparison:
+# Arguments of `compare` that bound a leakage, and what the library calls each.
+MEASURES = {"mean": "mean", "half_run": "half-run", "end": "end", "max": "max"}
+
+
+@dataclass(frozen=True)
+class LeakageTarget:
+    """The leakage that a comparison at a leakage was asked for.
+
+    Attributes
+    ----------
+    measure : {"mean", "half-run", "end", "max"}
+        Which leakage of the run.
+    mg_per_l_caco3 : float
+        The most it may be [mg/L as CaCO3].
+    run_bv : float or None
+        The run that every strategy had to deliver [BV]; None if it was free.
+    """
+
+    measure: str
+    mg_per_l_caco3: float
+    run_bv: float | None
+
+
+def compare(
+    cases: Case | Sequence[Case],
+    at: str = "equal-dose",
+    *,
+    mean: float | None = None,
+    half_run: float | None = None,
+    end: float | None = None,
+    max: float | None = None,
+    run_bv: float | None = None,
+    at_accepted: bool = False,
+    progress: Progress | None = None,
+) -> Comparison:
     """Compare strategies.
 
     Parameters
     ----------
     cases : Case or sequence of Case
         One case is set against its mirror, the other direction with all else equal; several are compared as given.
-    at : {"equal-dose", "equal-leakage"}, default "equal-dose"
-        At equal leakage each strategy gets the salt it needs for the same half-run leakage and run length.
+    at : {"equal-dose", "equal-leakage", "leakage"}, default "equal-dose"
+        At equal leakage each strategy gets the salt it needs for the same half-run leakage and run length. At a leakage
+        each gets the dose and the run that need least salt for their soft water, with a leakage within the one given.
+    mean, half_run, end, max : float, optional
+        The most that the leakage may be [mg/L as CaCO3], with ``at="leakage"``: exactly one of the mean over delivered
+        water, that at half run, that as service ends, and the highest.
+    run_bv : float, optional
+        With ``at="leakage"``, the run that each strategy must deliver [BV]; free unless given. A free run takes the dose
+        from 48 to 640 g/L, a held one from 10 to 640 g/L.
+    at_accepted : bool, default False
+        Find the least salt at the mean leakage that the site of the first case accepts besides: what direction is worth at
+        equal salt is leakage, at equal leakage it is salt. See :attr:`Comparison.at_accepted`.
     progress : callable, optional
         Called with ``(done, total, cycle, residual)`` at most ten times a second.
 
     Returns
     -------
     Comparison
-        The steady cycles, a case before its mirror, and the answer in a sentence.
+        The steady cycles, a case before its mirror, and the answer in words; at a leakage, what bounds each.
 
     Raises
     ------
     InputError
-        For no case, a case without hardness or whose limit is not below it, or an equal leakage that no dose brings.
+        For no case, a case without hardness or whose limit is not below it, an equal leakage that no dose brings, or a
+        leakage that is missing, given twice, or not below the feed's hardness.
     SolverError
         For a run that could not be carried through.
 
@@ -217,5 +282,31 @@ def compare(cases: Case | Sequence[Case], at: str = "equal-dose", *, progress: P
     True
     """
     given = [cases] if isinstance(cases, _core.Case) else list(cases)
-    cycles, at, sentence, effort = _core.compare(given, at, progress)
-    return Comparison(tuple(cycles), at, sentence, effort)
+    bounds_given = {"mean": mean, "half_run": half_run, "end": end, "max": max}
+    asked = {name: value for name, value in bounds_given.items() if value is not None}
+    if at != "leakage":
+        for name, value in {**asked, "run_bv": run_bv}.items():
+            if value is not None:
+                raise InputError(name, value, 'goes with at="leakage" alone')
+        second = None
+        if at_accepted:
+            accepted = accepted_leakage(given)
+            if accepted is None:
+                raise InputError(
+                    "at_accepted", at_accepted, "needs site.accepted_leakage_mg_per_l_caco3 in the first case"
+                )
+            second = compare(given, "leakage", mean=accepted, progress=progress)
+        cycles, sentence, _, effort = _core.compare(given, at, progress)
+        return Comparison(tuple(cycles), at, sentence, effort, at_accepted=second)
+    if len(asked) != 1:
+        raise InputError("at", at, f"needs one of mean, half_run, end and max, not {len(asked)} of them")
+    [(name, most)] = asked.items()
+    target = LeakageTarget(MEASURES[name], most, run_bv)
+    cycles, sentence, bounds, effort = _core.compare_at_leakage(given, target.measure, most, run_bv, progress)
+    return Comparison(tuple(cycles), at, sentence, effort, target, tuple(LeakageBound(bound) for bound in bounds))
+
+
+def accepted_leakage(cases: Sequence[Case]) -> float | None:
+    """The mean leakage that the site of the first case accepts [mg/L as CaCO3], if it says so."""
+    site = cases[0].site if cases else None
+    return None if site is None else site.accepted_leakage_mg_per_l_caco3

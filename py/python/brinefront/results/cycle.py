@@ -51,16 +51,19 @@ class Cycle(Figures):
         gypsum.
     effort : mapping of str to int
         What it cost, by name of the count.
+    longest_metered : Cycle or None
+        The cycle metered at `longest_metered_bv`, where this one is above its limit from the start but shorter runs are not.
     """
 
     case: Case
     notes: tuple[Note, ...]
     effort: Mapping[str, int]
+    longest_metered: Cycle | None
     _tables: Mapping[str, Any] = field(repr=False)
 
     @classmethod
     def _from_native(cls, data: dict[str, Any]) -> Cycle:
-        known = {name: data.pop(name) for name in ("case", "notes", "effort")}
+        known = {name: data.pop(name) for name in ("case", "notes", "effort", "longest_metered")}
         return cls(**known, **of_record(data.pop("figures")), _tables=data)
 
     def leakage(self) -> pd.DataFrame:

@@ -59,7 +59,7 @@ def comparison(found: Comparison) -> str:
     title = f"Strategies at {found.at.replace('-', ' ')}"
     table = _key_figures(found.cycles, text.labels(found.cycles))
     return _page(
-        title, _paragraph(found.sentence), _warnings(text.warnings(found.cycles)), table, *_remarks(found.cycles)
+        title, _paragraph(found.answer), _warnings(text.warnings(found.cycles)), table, *_remarks(found.cycles)
     )
 
 
@@ -178,8 +178,8 @@ def _cell(value: Any) -> str:
 
 def _unsteady(found: Figures) -> list[str]:
     """What figures without their cycle must be read with."""
-    if found.stop_reason == StopReason.NEVER_SOFT:
-        return ["never soft: the leakage was above the limit as service started; there is no run to count"]
+    if (words := text.above_limit(found)) is not None:
+        return [": ".join(words)]
     return [] if found.settled else [f"not settled: {found.search_end}; these figures belong to no steady cycle"]
 
 

@@ -6,8 +6,8 @@ import math
 import textwrap
 from typing import TYPE_CHECKING, Any
 
-from brinefront.native.enumerations import StopReason
-from brinefront.words.figures import figure, shown_in
+from brinefront.native.enumerations import Outcome, StopReason
+from brinefront.words.figures import figure, shown_in, with_errors
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -34,6 +34,19 @@ LOCAL_CODES = (
 # Below this a leakage is printed as less than it: channelling sets a floor in practice, and so does impure salt, and routine titration reads to about 1 mg/L (common practice, no source).
 LEAKAGE_TOLD_MG_PER_L_CACO3 = 0.01
 
+# The error of each figure, by its name; figures that are another one in other units have the error of that.
+ERRORS = dict(with_errors()) | {
+    "run_length_l": "run_length_error_fraction",
+    "capacity_kgr_per_ft3": "capacity_error_fraction",
+    "salt_efficiency_gr_per_lb": "capacity_error_fraction",
+    "salt_efficiency_fraction": "capacity_error_fraction",
+}
+# From this share of a figure on its numerical error is shown beside it.
+SHOWN_ERROR = 0.02
+
+# Why a run that has no length ended: whether it would be soft after a shorter one is for its outcome to say.
+ABOVE_FROM_THE_START = "above its limit from the start"
+
 # Characters in a line of prose.
 WIDTH = 96
 
@@ -59,9 +72,20 @@ def number(value: Any, digits: int = 3) -> str:
 def shown(cycle: Figures, name: str) -> str:
     """A cycle's figure as a reader wants it; a leakage too low to be distinguished from none as less than a limit."""
     value = getattr(cycle, name)
+    if name == "stop_reason" and value == StopReason.NEVER_SOFT:
+        return ABOVE_FROM_THE_START
     if name.startswith("leakage_") and 0.0 <= value < LEAKAGE_TOLD_MG_PER_L_CACO3:
         return f"< {LEAKAGE_TOLD_MG_PER_L_CACO3:g}"
-    return number(value)
+    return number(value) + error_beside(cycle, name)
+
+
+def error_beside(cycle: Figures, name: str) -> str:
+    """The numerical error of a figure as it stands beside it, where it is too large to be left out."""
+    fraction = getattr(cycle, ERRORS.get(name, ""), math.nan)
+    if not fraction > SHOWN_ERROR:
+        return ""
+    error = fraction * abs(getattr(cycle, name))
+    return f" +- {number(error, 2 if f'{error:e}' < '2' else 1)}"
 
 
 def wrapped(words: str, *, indent: str = "") -> str:
@@ -89,6 +113,9 @@ def held_equal(found: Comparison) -> str:
     """What a comparison holds equal, in words; strategies that were given with doses of their own have none in common."""
     if found.at == "equal-leakage":
         return "at equal leakage"
+    if found.target is not None:
+        run = "" if found.target.run_bv is None else f" over {number(found.target.run_bv)} BV"
+        return f"least salt for {number(found.target.mg_per_l_caco3)} mg/L as CaCO3 ({found.target.measure}){run}"
     doses = [cycle.dose_g_per_l for cycle in found.cycles]
     one = math.isclose(min(doses), max(doses), rel_tol=1e-9)
     return "at equal salt dose" if one else "each at its own salt dose"
@@ -104,6 +131,12 @@ def labels(cycles: Sequence[Cycle]) -> list[str]:
     return [f"{place}: {name}" for place, name in enumerate(short, start=1)]
 
 
+def heads(cycles: Sequence[Cycle]) -> list[str]:
+    """Names for the heads of a table: figures of a cycle that did not settle say so."""
+    named = zip(labels(cycles), cycles, strict=True)
+    return [name if cycle.settled or above_limit(cycle) else f"{name} (not settled)" for name, cycle in named]
+
+
 def key_rows(cycles: Sequence[Cycle]) -> list[tuple[Figure, list[str]]]:
     """The key figures that any of the cycles has, and each as a reader wants it, one for each cycle."""
     return [(figure(name), [shown(cycle, name) for cycle in cycles]) for name in known_figures(cycles)]
@@ -111,7 +144,7 @@ def key_rows(cycles: Sequence[Cycle]) -> list[tuple[Figure, list[str]]]:
 
 def key_table(cycles: Sequence[Cycle]) -> str:
     """The key figures, one column for each strategy."""
-    return table(["", *labels(cycles)], [[each.label, *values] for each, values in key_rows(cycles)])
+    return table(["", *heads(cycles)], [[each.label, *values] for each, values in key_rows(cycles)])
 
 
 def known_figures(cycles: Sequence[Figures]) -> list[str]:
@@ -155,13 +188,44 @@ def warnings(cycles: Sequence[Cycle]) -> list[str]:
     """What a reader must know before using the figures: a run that was never soft, a cycle that did not settle."""
     found = []
     for name, cycle in zip(labels(cycles), cycles, strict=True):
-        if cycle.stop_reason == StopReason.NEVER_SOFT:
-            found.append(
-                f"NEVER SOFT ({name}): the leakage was above the limit as service started; there is no run to count."
-            )
+        if (words := above_limit(cycle)) is not None:
+            kind, reason = words
+            found.append(f"{kind.upper()} ({name}): {reason}.")
         elif not cycle.settled:
             found.append(f"NOT SETTLED ({name}): {cycle.search_end}; these figures belong to no steady cycle.")
     return found
+
+
+def above_limit(cycle: Figures) -> tuple[str, str] | None:
+    """What became of a run that is above its limit from the start, as a kind and its reason; none for any other."""
+    if cycle.stop_reason != StopReason.NEVER_SOFT:
+        return None
+    start = f"service begins at {number(cycle.leakage_initial_mg_per_l_caco3)} mg/L as CaCO3, above the limit"
+    if cycle.outcome == Outcome.CANNOT_RECOVER:
+        longest = number(cycle.longest_metered_bv)
+        return (
+            "cannot recover",
+            f"after such a run {start}; metered at up to {longest} BV it settles below{_soft_from(cycle)}",
+        )
+    if cycle.outcome == Outcome.NEVER_SOFT:
+        return (
+            "never soft",
+            f"{start}, even after runs as short as the regeneration has waste{_soft_from(cycle)}; there is no run to count",
+        )
+    return "above the limit", f"{start}; there is no run to count"
+
+
+def no_run(cycle: Figures) -> str:
+    """In a few words, why a cycle has no run."""
+    if cycle.outcome == Outcome.CANNOT_RECOVER:
+        return f"{cycle.outcome}, soft metered at up to {number(cycle.longest_metered_bv)} BV"
+    return str(cycle.outcome)
+
+
+def _soft_from(cycle: Figures) -> str:
+    """The dose that would do, if one was found."""
+    dose = cycle.soft_from_dose_g_per_l
+    return f"; with {number(dose)} g of salt per litre of resin it would" if math.isfinite(dose) else ""
 
 
 def notes(cycles: Sequence[Cycle]) -> list[str]:

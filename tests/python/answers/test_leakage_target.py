@@ -1,0 +1,118 @@
+"""A bed above its limit told apart; the least salt for a leakage; what an answer says of its errors.
+
+Held against what the words mean, by further cycles: no source is needed.
+"""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+
+import brinefront as bf
+import pytest
+from brinefront.words import text
+
+CASE = bf.default_case().replace({"cells": 20})
+# Its outlet is hard after a run to the limit, and soft after shorter ones.
+POOR = CASE.mirrored().replace({"regeneration.dose_g_per_l": 25.0, "service.volume_bv": None})
+
+
+@pytest.fixture(scope="module")
+def poor() -> bf.Cycle:
+    return POOR.cycle()
+
+
+def test_soft_after_shorter_runs_is_not_never_soft(poor: bf.Cycle) -> None:
+    assert poor.outcome is bf.Outcome.CANNOT_RECOVER
+    assert poor.search_end.kind == "cannot-recover"
+    assert poor.search_end.values["longest_metered_bv"] == poor.longest_metered_bv
+    metered = poor.longest_metered
+    assert metered is not None and metered.settled and metered.longest_metered is None
+    assert metered.run_length_bv == pytest.approx(poor.longest_metered_bv)
+    assert metered.leakage_mean_mg_per_l_caco3 <= POOR.service.limit_mg_per_l_caco3
+    assert POOR.replace({"regeneration.dose_g_per_l": 1.02 * poor.soft_from_dose_g_per_l}).cycle().settled
+
+
+def test_every_answer_says_the_same_of_it(poor: bf.Cycle) -> None:
+    longest = text.number(poor.longest_metered_bv)
+    both = bf.compare(POOR)
+    for words in (poor.summary(), both.summary(), both._repr_html_(), poor._repr_html_()):
+        assert "never soft" not in words.lower()
+        assert "cannot recover" in words.lower() and longest in words
+    assert "Co-current cannot recover from a run to 17.0 mg/L" in both.sentence
+    shown = bf.sweep(POOR, {"regeneration.dose_g_per_l": [25.0, 96.0]})
+    assert [str(value) for value in shown["outcome"].values] == ["cannot recover", "settled"]
+
+
+def test_a_bed_that_no_run_makes_soft() -> None:
+    hard = POOR.replace({"service.limit_mg_per_l_caco3": 1e-6}).cycle()
+    assert hard.outcome is bf.Outcome.NEVER_SOFT
+    assert hard.longest_metered is None and hard.longest_metered_bv != hard.longest_metered_bv
+    assert "even after runs as short as" in hard.summary()
+
+
+@pytest.mark.parametrize("measure", ["mean", "half_run", "end", "max"])
+def test_least_salt_keeps_the_leakage_and_says_what_bounds_it(measure: str) -> None:
+    found = bf.compare(CASE, at="leakage", **{measure: 2.0})
+    figure = {"max": "maximum"}.get(measure, measure)
+    assert found.target == bf.LeakageTarget(measure.replace("_", "-"), 2.0, None)
+    for cycle in found.cycles:
+        assert cycle.settled and getattr(cycle, f"leakage_{figure}_mg_per_l_caco3") <= 2.0
+    counter, co = found.cycles
+    assert counter.salt_kg_per_m3 < co.salt_kg_per_m3
+    assert found.bounds[0] is bf.LeakageBound.LEAST_DOSE
+    assert set(found.to_dict()) == {"cases", "at", "target", "bounds", "sentence", "effort"}
+
+
+def test_a_held_run_is_delivered() -> None:
+    found = bf.compare(CASE, at="leakage", mean=2.0, run_bv=100.0)
+    assert [round(cycle.run_length_bv, 6) for cycle in found.cycles] == [100.0, 100.0]
+    assert "over 100 bed volumes a run" in found.sentence
+
+
+@pytest.mark.parametrize(
+    ("asked", "words"),
+    [
+        ({"at": "leakage"}, "needs one of mean, half_run, end and max, not 0"),
+        ({"at": "leakage", "mean": 1.0, "end": 1.0}, "not 2 of them"),
+        ({"mean": 1.0}, 'goes with at="leakage" alone'),
+        ({"run_bv": 1.0}, 'goes with at="leakage" alone'),
+        ({"at": "leakage", "mean": 1e4}, "below the feed's hardness"),
+        ({"at": "leakage", "mean": -1.0}, "above 0"),
+        ({"at": "leakage", "mean": 1.0, "run_bv": 0.0}, "above 0"),
+    ],
+)
+def test_a_target_that_makes_no_sense_is_refused(asked: dict[str, object], words: str) -> None:
+    with pytest.raises(bf.InputError, match=words):
+        bf.compare(CASE, **asked)
+
+
+def test_the_command_takes_a_leakage_and_says_both_halves() -> None:
+    run = [sys.executable, "-m", "brinefront", "compare", "--at", "leakage", "--mean", "5", "--run", "120", "--json"]
+    done = subprocess.run(run, capture_output=True, text=True, check=True)
+    found = json.loads(done.stdout)
+    assert found["target"] == {"measure": "mean", "mg_per_l_caco3": 5.0, "run_bv": 120.0}
+    assert all(case["leakage_mean_mg_per_l_caco3"] <= 5.0 for case in found["cases"])
+    both = bf.compare(CASE, at_accepted=True)
+    assert both.at_accepted is not None and both.at_accepted.sentence in both.answer
+    accepted = CASE.site.accepted_leakage_mg_per_l_caco3 if CASE.site else None
+    assert both.at_accepted.target == bf.LeakageTarget("mean", accepted, None)
+    # The direction matters to the built-in site: it meets what is accepted one way, and not the other.
+    assert [cycle.leakage_mean_mg_per_l_caco3 <= accepted for cycle in both.cycles] == [True, False]
+
+
+def test_an_error_that_counts_stands_beside_its_figure() -> None:
+    cycle = CASE.replace({"cells": 60, "regeneration.brine_water": "feed"}).cycle()
+    assert cycle.leakage_half_run_error_fraction > 0.02
+    shown = text.shown(cycle, "leakage_half_run_mg_per_l_caco3")
+    value, error = map(float, shown.split(" +- "))
+    assert error == pytest.approx(cycle.leakage_half_run_error_fraction * value, rel=0.6)
+    assert shown in cycle.summary() and shown in bf.compare(cycle.case).sentence
+
+
+def test_no_difference_within_its_error_is_claimed() -> None:
+    case = CASE.replace({"cells": 60})
+    # A tenth of a per cent of salt makes no difference that this grid could tell.
+    words = bf.compare([case.mirrored(), case.mirrored().replace({"regeneration.dose_g_per_l": 96.05})]).sentence
+    assert "no more than the numerical error" in words, words
