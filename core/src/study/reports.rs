@@ -9,9 +9,12 @@ use crate::report::read::Cycle;
 /// The report of a finished cycle; `effort` is what it cost with all that led to it.
 pub(super) fn cycle(case: &Case, read: &Cycle<'_>, errors: GridErrors, effort: Effort) -> CycleReport {
     let (waste, gypsum) = (read.waste(), read.gypsum());
+    let figures = read.figures(&waste, errors);
     CycleReport {
         case: case.clone(),
-        figures: read.figures(&waste, errors),
+        design_rules: read.design_rules(&figures),
+        site_targets: read.site_targets(&figures),
+        figures,
         leakage: read.leakage(),
         waste_curve: read.waste_curve(),
         profiles: read.profiles(),
