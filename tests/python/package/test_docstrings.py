@@ -35,6 +35,7 @@ LEFT_OUT = {
 MADE_HERE = {
     "brinefront.Comparison",
     "brinefront.Cycle",
+    "brinefront.DesignRule",
     "brinefront.LongTable",
     "brinefront.Note",
     "brinefront.Outcome",
@@ -44,6 +45,7 @@ MADE_HERE = {
     "brinefront.SaltAccount",
     "brinefront.SaltShare",
     "brinefront.SearchEnd",
+    "brinefront.SiteTarget",
     "brinefront.StopReason",
     "brinefront.Waves",
     "brinefront.plot.Movie",
