@@ -26,6 +26,8 @@ use crate::{errors, figures};
 /// steady one.
 pub fn cycle(py: Python<'_>, found: CycleReport, from_new_resin: Option<usize>) -> PyResult<Bound<'_, PyAny>> {
     let data = PyDict::new(py);
+    // Before the tables are moved out of it.
+    data.set_item("assumed_of_the_bed", found.assumed_of_the_bed().unwrap_or_default())?;
     data.set_item("figures", figures::by_name(py, &found.figures)?)?;
     data.set_item("leakage", curve(py, found.leakage)?)?;
     data.set_item("waste_curve", curve(py, found.waste_curve)?)?;
@@ -35,6 +37,8 @@ pub fn cycle(py: Python<'_>, found: CycleReport, from_new_resin: Option<usize>) 
     data.set_item("hydraulics", hydraulics_rows(py, &found.hydraulics)?)?;
     data.set_item("waste", waste(py, &found.waste)?)?;
     data.set_item("notes", notes(py, &found.notes)?)?;
+    data.set_item("design_rules", lines(py, "design_rule", &found.design_rules)?)?;
+    data.set_item("site_targets", lines(py, "site_target", &found.site_targets)?)?;
     data.set_item("effort", plain(py, &found.effort)?)?;
     let longest_metered = found.longest_metered.map(|longest| cycle(py, *longest, None)).transpose()?;
     data.set_item("longest_metered", longest_metered)?;
@@ -98,10 +102,18 @@ fn finished<'py>(kind: &str, data: Bound<'py, PyDict>) -> PyResult<Bound<'py, Py
     data.py().import("brinefront.native.handover")?.getattr("finished")?.call1((kind, data))
 }
 
-/// Notes as lines with their values beside them.
+/// Notes as lines with their weight and their values beside them.
 fn notes<'py>(py: Python<'py>, found: &[Note]) -> PyResult<Bound<'py, PyTuple>> {
-    let lines: PyResult<Vec<_>> = found.iter().map(|one| in_words(py, "note", one)).collect();
-    PyTuple::new(py, lines?)
+    let weighed = |note: &Note| {
+        let make = py.import("brinefront.native.handover")?.getattr("note")?;
+        make.call1((note.to_string(), plain(py, note)?, note.weight().words()))
+    };
+    PyTuple::new(py, found.iter().map(weighed).collect::<PyResult<Vec<_>>>()?)
+}
+
+/// Values as lines with the values beside them.
+fn lines<'py, T: Serialize + Display>(py: Python<'py>, made_by: &str, found: &[T]) -> PyResult<Bound<'py, PyTuple>> {
+    PyTuple::new(py, found.iter().map(|one| in_words(py, made_by, one)).collect::<PyResult<Vec<_>>>()?)
 }
 
 /// A value as its words, with the value beside them: what `brinefront.native.handover` makes of the two by this function.

@@ -7,7 +7,7 @@
 //! | `bed` | what a bed can hold beyond the plain column: activities, films, shells, spaces, stream tubes, rest, lifting |
 //! | `cycle` | steps, recipes and the cyclic steady state |
 //! | `inputs` | case files, names and what is refused |
-//! | `studies` | more than one run: sweeps, the salt account, equilibrium theory; every answer as serde writes it |
+//! | `studies` | more than one run: sweeps, the salt account, equilibrium theory; every answer as serde writes it; what stands beside figures |
 //! | `trade` | the calibration of the default resin to published ratings |
 //! | `rooms` | the order of the rooms of `core/src` |
 //! | `sources` | every citation has its entry in `core/references.bib` |
@@ -44,6 +44,7 @@ mod bed {
 }
 
 mod cycle {
+    mod new_resin;
     mod potassium;
     mod recipes;
     mod reclaim;
@@ -61,6 +62,7 @@ mod inputs {
 }
 
 mod studies {
+    mod judgements;
     mod leakage_target;
     mod salt_account;
     mod serialised;

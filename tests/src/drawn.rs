@@ -158,7 +158,7 @@ pub fn drawn_with_options(seed: u64) -> Option<Case> {
             case.bed.lifted_mixing = LiftedMixing::Dispersion;
             case.bed.solid_mixing_m2_per_s = Some(dice.between(1e-7, 1e-3));
         }
-        share if share < 0.3 => case.bed.held_down = true,
+        share if share < 0.3 => case.bed.held_down = Some(true),
         _ => {}
     }
     if dice.chance(0.15) {

@@ -299,9 +299,15 @@ impl<const N: usize> Vessel<N> {
         ledger
     }
 
-    /// The cell where the trial step is worst, counted along the flow.
+    /// The cell where the trial step is worst, over all tubes and counted from the service inlet.
     pub fn worst_cell(&self) -> usize {
-        self.columns.first().map_or(0, Column::worst_cell)
+        let worst = self.columns.iter().map(Column::worst_cell).max_by(|(_, a), (_, b)| a.total_cmp(b));
+        self.place_in_service(worst.map_or(0, |(cell, _)| cell))
+    }
+
+    /// A cell that is counted along the flow, counted from the service inlet.
+    fn place_in_service(&self, cell: usize) -> usize {
+        if self.with_service { cell } else { self.cells - 1 - cell }
     }
 
     /// Mean of the tubes by flow.
@@ -316,9 +322,9 @@ impl<const N: usize> Vessel<N> {
     /// Solve a trial step of `h` seconds, without taking it.
     ///
     /// # Errors
-    /// A [`Refusal`], with the reason why a smaller step is needed.
+    /// A [`Refusal`], with the reason why a smaller step is needed; its cell is counted from the service inlet.
     pub fn try_step(&mut self, h: f64) -> Result<Trial<N>, Refusal> {
-        let found = self.solve(h);
+        let found = self.solve(h).map_err(|refused| refused.counted(|cell| self.place_in_service(cell)));
         // What columns count beside their steps is the vessel's.
         for column in &mut self.columns {
             self.effort.add(&Effort { steps: 0, ..std::mem::take(&mut column.effort) });
@@ -373,5 +379,59 @@ impl<const N: usize> Vessel<N> {
         self.before.iter_mut().chain(&mut self.behind).for_each(Space::accept);
         self.steps_before = [Some(self.trial_s), self.steps_before[0]];
         self.effort.steps += 1;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::inputs::maldistribution::Maldistribution;
+    use crate::inputs::scenario::default_case;
+    use crate::plan::cycle_plan::CyclePlan;
+
+    const N: usize = 3;
+
+    /// The cell that is worst, and its tube's place, after a few steps of brine into a vessel of the feed's loading.
+    fn worst(with_service: bool, fast_tube_last: bool) -> (usize, usize) {
+        let case = crate::Case { maldistribution: Some(Maldistribution::with_spread(0.5)), ..default_case() };
+        let plan = CyclePlan::new(&case).unwrap();
+        let mut model = plan.model.on_grid(20, 1e-3);
+        if fast_tube_last {
+            model.tubes.sort_by(|a, b| a.regenerant.total_cmp(&b.regenerant));
+        } else {
+            model.tubes.sort_by(|a, b| b.regenerant.total_cmp(&a.regenerant));
+        }
+        let brine = plan.regeneration.iter().find(|step| step.name == StepName::Brine).unwrap();
+        let feed: [f64; N] = std::array::from_fn(|i| model.cations_of(StepWater::Feed)[i]);
+        let bed = State::in_equilibrium_with(&model, feed).unwrap();
+        let passage = Passage {
+            step: brine.name,
+            water: brine.water,
+            flow_bv_per_h: brine.flow_bv_per_h,
+            rates: brine.rates,
+            inlet: std::array::from_fn(|i| brine.inlet[i]),
+            with_service,
+        };
+        let mut vessel = Vessel::new(&model, VesselState::uniform(&model, bed), &passage);
+        // The front of brine is about a quarter down the mean tube.
+        for _ in 0..100 {
+            vessel.try_step(1.0).unwrap();
+            vessel.accept();
+        }
+        vessel.try_step(1.0).unwrap();
+        let tubes = vessel.columns.iter().map(Column::worst_cell).enumerate();
+        let (tube, _) = tubes.max_by(|(_, (_, a)), (_, (_, b))| a.total_cmp(b)).unwrap();
+        (vessel.worst_cell(), tube)
+    }
+
+    #[test]
+    fn the_worst_cell_is_counted_from_the_service_inlet_over_all_tubes() {
+        let (along, first) = worst(true, false);
+        let (against, _) = worst(false, false);
+        // The same bed seen from its other end.
+        assert_eq!(along + against, 19, "{along} {against}");
+        // The same tubes in another order.
+        let (again, last) = worst(true, true);
+        assert_eq!((again, last), (along, 4 - first));
     }
 }

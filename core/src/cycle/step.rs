@@ -335,12 +335,12 @@ impl<'a, const N: usize> Clock<'a, N> {
             }
         }
         // The last trial solved must be the one taken.
-        vessel.try_step(best.1).map(|again| (again.outlet, best.1)).map_err(|_| Error::StepTooSmall {
+        vessel.try_step(best.1).map(|again| (again.outlet, best.1)).map_err(|refused| Error::StepTooSmall {
             step: self.step.name.words().to_string(),
             time_s: self.time_s,
             step_s: best.1,
             cause: "the limit was not located".to_string(),
-            cell: 0,
+            cell: refused.cell(),
         })
     }
 }

@@ -46,11 +46,12 @@ pub struct Bed {
     #[field(sample = 113.0, needs(depth_m))]
     pub volume_l: Option<f64>,
     /// Whether the bed is kept from rising when brine or rinse goes up through it. It is packed full, held by an inert layer
-    /// or by a blocking flow; a backwash raises it all the same.
-    #[field(words = "bed held down against an upflow", default = false, quiet)]
-    #[field(off = "a bed that an upflow may lift")]
-    #[field(source = "Free to rise unless given.", standing = "choice, no source")]
-    pub held_down: bool,
+    /// or by a blocking flow; a backwash raises it all the same. Where it is not said, an upflow may lift the bed, and figures
+    /// that take it as packed say so first.
+    #[field(words = "bed held down against an upflow")]
+    #[field(off = "not said: a bed that an upflow may lift")]
+    #[field(source = "Not said unless given; then free to rise.", standing = "choice, no source", sample = true)]
+    pub held_down: Option<bool>,
     /// How beads mix in a step that lifts a bed that is not held down: not at all, by dispersion with
     /// `solid_mixing_m2_per_s`, or the lifted part mixed through.
     #[field(words = "how beads mix in a lifted bed", choices("none", "dispersion", "full"), default = "none", quiet)]
@@ -100,6 +101,11 @@ impl Bed {
     #[must_use]
     pub fn new(depth_m: f64, diameter_m: f64) -> Self {
         Self { depth_m: Some(depth_m), diameter_m: Some(diameter_m), ..Self::default() }
+    }
+
+    /// Is it said to be held down?
+    pub fn is_held_down(&self) -> bool {
+        self.held_down == Some(true)
     }
 
     /// Check that exactly two dimensions are given and sensible.

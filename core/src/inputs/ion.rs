@@ -66,6 +66,10 @@ impl Ion {
     pub const MG: Self = Self(4);
     /// Calcium.
     pub const CA: Self = Self(5);
+    /// Iron(II).
+    pub const FE: Self = Self(8);
+    /// Manganese(II).
+    pub const MN: Self = Self(9);
     /// Chloride.
     pub const CL: Self = Self(10);
     /// Hydrogen carbonate.

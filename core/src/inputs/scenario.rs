@@ -28,7 +28,7 @@ pub fn default_case() -> Case {
     let mut case = Case::new(
         water,
         Resin::default(),
-        Bed { depth_m: Some(0.9), diameter_m: Some(0.4), held_down: true, ..Bed::default() },
+        Bed { depth_m: Some(0.9), diameter_m: Some(0.4), held_down: Some(true), ..Bed::default() },
         Service { limit_mg_per_l_caco3: Some(17.0), volume_bv: Some(METERED_BV), ..Service::new(20.0) },
         Regeneration { strength_percent: Some(10.0), ..Regeneration::new(Direction::CounterCurrent, 96.0) },
     );

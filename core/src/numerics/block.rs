@@ -29,9 +29,11 @@ impl<const N: usize> BlockTridiagonal<N> {
     }
 
     /// Solve in place by block elimination without pivoting between blocks, which diagonally dominant systems allow
-    /// (R. S. Varga 1962, *Matrix Iterative Analysis*, sec. 6.4; from memory). Returns false if a block is singular.
-    #[must_use]
-    pub fn solve(&mut self) -> bool {
+    /// (R. S. Varga 1962, *Matrix Iterative Analysis*, sec. 6.4; from memory).
+    ///
+    /// # Errors
+    /// The first block that is singular, by its place.
+    pub fn solve(&mut self) -> Result<(), usize> {
         let cells = self.diagonal.len();
         for j in 0..cells {
             let mut block = self.diagonal[j];
@@ -47,7 +49,7 @@ impl<const N: usize> BlockTridiagonal<N> {
                 }
             }
             let Some(inverse) = block.try_inverse() else {
-                return false;
+                return Err(j);
             };
             right = inverse * right;
             // inverse(block) * diag(upper): each column scaled.
@@ -64,7 +66,7 @@ impl<const N: usize> BlockTridiagonal<N> {
             let ahead = self.right[j + 1];
             self.right[j] -= self.eliminated[j] * ahead;
         }
-        true
+        Ok(())
     }
 }
 
@@ -104,12 +106,20 @@ mod tests {
                 right[j * N + r] = system.right[j][r];
             }
         }
-        assert!(system.solve());
+        assert_eq!(system.solve(), Ok(()));
         let exact = dense.lu().solve(&right).unwrap();
         for j in 0..cells {
             for r in 0..N {
                 assert!((system.right[j][r] - exact[j * N + r]).abs() < 1e-12);
             }
         }
+    }
+
+    #[test]
+    fn a_singular_block_is_named() {
+        let mut system = BlockTridiagonal::<2>::new(4);
+        system.diagonal.fill(SMatrix::identity());
+        system.diagonal[2].fill(0.0);
+        assert_eq!(system.solve(), Err(2));
     }
 }

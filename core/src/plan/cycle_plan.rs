@@ -3,7 +3,8 @@
 use crate::error::Result;
 use crate::inputs::case::Case;
 use crate::inputs::recipe_steps::StepName;
-use crate::inputs::regeneration::Direction;
+use crate::inputs::regeneration::{BrineWater, Direction};
+use crate::inputs::site::Site;
 use crate::plan::model::Model;
 use crate::plan::recipe::resolved_steps;
 use crate::plan::reclaim::Reclaim;
@@ -30,8 +31,10 @@ pub struct CyclePlan {
     pub dose_g_per_l: f64,
     /// Pure salt in the salt as sold, as a mass fraction, if anything is known of it.
     pub salt_purity_fraction: Option<f64>,
-    /// Soft water used, as a mean over the days of a week \[m3/day\], if the site is known.
-    pub water_use_m3_per_day: Option<f64>,
+    /// Where the softener stands, if that is known.
+    pub site: Option<Site>,
+    /// Is the brine made with softened water?
+    pub brine_takes_soft_water: bool,
     /// Would beads mix where an upflow lifts them, were the bed not held down?
     pub mixing_prevented: bool,
 }
@@ -72,11 +75,9 @@ impl CyclePlan {
             direction: case.regeneration.direction,
             dose_g_per_l: case.regeneration.dose_g_per_l,
             salt_purity_fraction: case.regeneration.salt_purity_fraction(),
-            water_use_m3_per_day: case
-                .site
-                .as_ref()
-                .map(|site| site.water_use_m3_per_day * (site.use_days as f64 / 7.0)),
-            mixing_prevented: case.bed.held_down && !case.bed.lifted_mixing.is_none(),
+            site: case.site.clone(),
+            brine_takes_soft_water: case.regeneration.brine_water == BrineWater::Soft,
+            mixing_prevented: case.bed.is_held_down() && !case.bed.lifted_mixing.is_none(),
             model,
         })
     }

@@ -110,7 +110,7 @@ impl Model {
             tolerance: case.tolerance,
             vessel_diameter_m: case.bed.diameter_m(),
             wet_bead_kg_per_m3: case.resin.wet_bead_kg_per_m3,
-            held_down: case.bed.held_down,
+            held_down: case.bed.is_held_down(),
             sorbed: case.resin.sorbed_salt.then(|| SorbedSalt::of(case, waters.temperature_k)),
             lifted_mixing: SolidMixing::of(&case.bed),
             spaces_bv: {

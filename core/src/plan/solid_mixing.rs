@@ -14,7 +14,7 @@ pub enum SolidMixing {
 impl SolidMixing {
     /// As the bed has it; none in a bed that is held down.
     pub(super) fn of(bed: &Bed) -> Option<Self> {
-        match (bed.lifted_mixing, bed.held_down) {
+        match (bed.lifted_mixing, bed.is_held_down()) {
             (LiftedMixing::None, _) | (_, true) => None,
             (LiftedMixing::Full, _) => Some(Self::Full),
             (LiftedMixing::Dispersion, _) => bed.solid_mixing_m2_per_s.map(Self::Dispersion),

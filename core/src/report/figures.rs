@@ -16,7 +16,8 @@ pub struct Figures {
     /// Direction of the brine.
     #[figure(words = "direction of the brine")]
     pub direction: Direction,
-    /// Pure salt per litre of resin that a regeneration uses \[g/L\]: the dose, or what a recipe's brine steps hold.
+    /// Pure salt per litre of resin that the regeneration used \[g/L\]: the dose, or what a recipe's brine steps hold; 0 for
+    /// the first run on new resin, which has no regeneration before it.
     #[figure(words = "salt dose", unit = "g/L of resin", tables(key))]
     pub dose_g_per_l: f64,
     /// Hardness of the feed.
@@ -37,6 +38,12 @@ pub struct Figures {
     /// Throughput of the service run \[L\].
     #[figure(words = "soft water of one run", unit = "L", tables(key))]
     pub run_length_l: f64,
+    /// Soft water that the regeneration takes of it, for brine and rinses \[bed volumes\]; brine counts as its own volume.
+    #[figure(words = "soft water that the regeneration takes", unit = "BV")]
+    pub soft_water_used_bv: f64,
+    /// Soft water of the service run that is left for use \[L\], below 0 where the regeneration takes more than the run.
+    #[figure(words = "soft water of one run left for use", unit = "L")]
+    pub soft_water_l: f64,
     /// Duration of the service run \[h\].
     #[figure(words = "duration of the run", unit = "h")]
     pub run_hours: f64,
@@ -107,13 +114,13 @@ pub struct Figures {
     /// Salt of one regeneration \[kg\].
     #[figure(words = "salt of one regeneration", unit = "kg", tables(key(after = dose_g_per_l)))]
     pub salt_kg: f64,
-    /// Salt for each cubic metre of soft water \[kg/m3\]; none if the bed was never soft.
+    /// Salt for each cubic metre of soft water left for use \[kg/m3\]; none if there is none.
     #[figure(words = "salt for soft water", unit = "kg/m3", tables(key))]
     pub salt_kg_per_m3: Option<f64>,
     /// Duration of the regeneration \[min\].
     #[figure(words = "duration of the regeneration", unit = "min", tables(key))]
     pub regeneration_min: f64,
-    /// Regenerations a week, if the site has a use of water.
+    /// Regenerations a week, if the site has a use of water: what is used comes out of the soft water left for use.
     #[figure(words = "regenerations a week", unit = "1/week", tables(key))]
     pub regenerations_per_week: Option<f64>,
     /// Salt a week \[kg\].

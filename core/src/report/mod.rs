@@ -1,11 +1,12 @@
 //! Report: what is read off a finished run. Leakage, capacity, salt efficiency, waste, profiles; no integration in time.
 //!
 //! [`figures`] are single numbers, [`figure`] is what is said of one; [`tables`] are arrays, [`read`] takes both from a
-//! history; [`note`] has what they should be read with. [`hydraulics`] is a table that needs no run, [`gypsum`] follows
+//! history; [`note`] has what they should be read with, [`design_rule`] and [`site_target`] what they are held against. [`hydraulics`] is a table that needs no run, [`gypsum`] follows
 //! saturation along what leaves, [`mod@through_time`] the bed through a recorded cycle, [`comparison`] sets cycles side by
 //! side. All of it is values; [`wording`] has the words.
 
 pub mod comparison;
+pub mod design_rule;
 pub mod figure;
 pub mod figures;
 pub mod flow;
@@ -15,6 +16,7 @@ pub mod note;
 pub mod read;
 mod reclaimed;
 mod service_run;
+pub mod site_target;
 pub mod tables;
 pub mod through_time;
 pub mod wording;
@@ -23,10 +25,12 @@ use serde::Serialize;
 
 use crate::inputs::case::Case;
 use crate::numerics::effort::Effort;
+use crate::report::design_rule::DesignRule;
 use crate::report::figures::Figures;
 use crate::report::gypsum::Gypsum;
 use crate::report::hydraulics::HydraulicsRow;
 use crate::report::note::Note;
+use crate::report::site_target::SiteTarget;
 use crate::report::tables::{Curve, Profiles, StepRow, Waste};
 
 /// Everything about one cycle.
@@ -53,6 +57,10 @@ pub struct CycleReport {
     pub waste: Waste,
     /// What the figures should be read with: assumptions made, correlations used outside their range.
     pub notes: Vec<Note>,
+    /// Rules of design, each with what the cycle came to.
+    pub design_rules: Vec<DesignRule>,
+    /// What the site asks, each with what the cycle came to; none without a site.
+    pub site_targets: Vec<SiteTarget>,
     /// The cycle metered at the longest run that settles below the limit, where the one asked for does not.
     pub longest_metered: Option<Box<CycleReport>>,
     /// What it cost.

@@ -6,11 +6,31 @@ use serde::Serialize;
 use crate::bed::hydraulics::HydraulicNote;
 use crate::cycle::outcome::SearchEnd;
 use crate::inputs::activity::ActivityLaw;
+use crate::inputs::ion::Ion;
 use crate::inputs::rates::FilmCorrelation;
 use crate::inputs::recipe_steps::StepName;
 use crate::laws::hydraulics::{DecidingNumber, Validity};
 use crate::plan::rates::OutsideRange;
 use crate::report::wording::as_words::step_in_words;
+use crate::units::constants::MG_PER_L_IN_A_GRAIN_PER_GALLON as GRAIN_PER_GALLON;
+use crate::units::convert::{eq_per_l_to_mg_per_l, eq_per_l_to_mg_per_l_caco3};
+
+/// What a note costs whom it is left out for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[non_exhaustive]
+pub enum Weight {
+    /// Something is to be done or decided before the figures are used.
+    Acts,
+    /// The figures are to be read with it.
+    Know,
+    /// An assumption of the model at work, without consequence for the figures or anything to do.
+    Assumed,
+}
+
+/// Hardness that practice adds for each mg/L of a fouling ion: 2 to 5 gr/gal for iron, 2 for manganese; common practice, no
+/// source \[mg/L as CaCO3 for each mg/L\].
+const IRON_ALLOWANCE: (f64, f64) = (2.0 * GRAIN_PER_GALLON, 5.0 * GRAIN_PER_GALLON);
+const MANGANESE_ALLOWANCE: (f64, f64) = (2.0 * GRAIN_PER_GALLON, 2.0 * GRAIN_PER_GALLON);
 
 /// One thing to know beside the figures.
 ///
@@ -124,6 +144,21 @@ pub enum Note {
     },
     /// Mixing of a lifted bed was asked for, and the bed is held down.
     MixingPrevented,
+    /// A fouling ion in the feed: what practice allows for it, beside what the model does with it.
+    Fouling {
+        /// The ion.
+        ion: Ion,
+        /// Its concentration \[mg/L of the ion\].
+        mg_per_l: f64,
+        /// Hardness that practice adds to the feed's for it, the least and the most in use \[mg/L as CaCO3\].
+        allowed_mg_per_l_caco3: (f64, f64),
+        /// Hardness that it is by its equivalents \[mg/L as CaCO3\].
+        exchanged_mg_per_l_caco3: f64,
+        /// Hardness of the feed as the model takes it \[mg/L as CaCO3\].
+        feed_mg_per_l_caco3: f64,
+    },
+    /// The first run on new resin has no regeneration before it.
+    NoRegenerationBefore,
     /// The mixing of a lifted bed has a coefficient that no source is known for.
     MixingCoefficient {
         /// The coefficient \[m2/s\].
@@ -190,6 +225,49 @@ pub enum Note {
 }
 
 impl Note {
+    /// What it costs to leave it out.
+    pub fn weight(&self) -> Weight {
+        match self {
+            Self::Lifted { .. }
+            | Self::CarriedAway { .. }
+            | Self::MixingPrevented
+            | Self::SaltIsNotTheDose { .. }
+            | Self::GypsumSupersaturated { .. }
+            | Self::AccuracyMissed { .. }
+            | Self::Fouling { .. } => Weight::Acts,
+            Self::ChlorideAssumed
+            | Self::ActivityTemperature { .. }
+            | Self::HydraulicsOutsideRange { .. }
+            | Self::FilmOutsideRange { .. }
+            | Self::DispersionOutsideRange { .. }
+            | Self::DispersionAtRest { .. }
+            | Self::MixingCoefficient { .. }
+            | Self::NoRegenerationBefore
+            | Self::CustomaryLimit { .. }
+            | Self::MeterSetAside { .. }
+            | Self::ShareBlurred { .. } => Weight::Know,
+            Self::Fingers { .. } | Self::BedWithEffects { .. } => Weight::Assumed,
+        }
+    }
+
+    /// What practice allows for an ion of the feed, if it fouls; `eq_per_l` is its concentration, `feed_hardness` that of
+    /// the feed \[eq/L\].
+    pub(super) fn fouling(ion: Ion, eq_per_l: f64, feed_hardness: f64) -> Option<Self> {
+        let (least, most) = match ion {
+            Ion::FE => IRON_ALLOWANCE,
+            Ion::MN => MANGANESE_ALLOWANCE,
+            _ => return None,
+        };
+        let mg_per_l = eq_per_l_to_mg_per_l(eq_per_l, ion.g_per_eq());
+        (eq_per_l > 0.0).then_some(Self::Fouling {
+            ion,
+            mg_per_l,
+            allowed_mg_per_l_caco3: (mg_per_l * least, mg_per_l * most),
+            exchanged_mg_per_l_caco3: eq_per_l_to_mg_per_l_caco3(eq_per_l),
+            feed_mg_per_l_caco3: eq_per_l_to_mg_per_l_caco3(feed_hardness),
+        })
+    }
+
     /// What hydraulics has to say of a step.
     pub(super) fn hydraulic(step: StepName, note: HydraulicNote) -> Self {
         match note {

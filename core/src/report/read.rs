@@ -15,18 +15,20 @@ use crate::plan::resolved_steps::{StepDirection, StepWater};
 use crate::plan::run_plan::RunPlan;
 use crate::plan::solid_mixing::SolidMixing;
 use crate::plan::steps::StopReason;
+use crate::report::design_rule::{Design, DesignRule, rules};
 use crate::report::figures::{Figures, GridErrors};
 use crate::report::flow::{FlowDirection, Way};
 use crate::report::gypsum::{self, Gypsum};
 use crate::report::hydraulics::{self, Flow, HydraulicsRow};
 use crate::report::note::Note;
 use crate::report::service_run::{ServiceRun, slug_of};
+use crate::report::site_target::{SiteTarget, targets};
 use crate::report::tables::{Curve, Profiles, StepRow, TubeProfiles, Waste};
 use crate::report::{RunReport, reclaimed};
 use crate::units::constants::CACO3_G_PER_EQ;
 use crate::units::convert::{
-    eq_per_g_to_gr_per_lb, eq_per_l_to_kgr_per_ft3, eq_per_l_to_mg_per_l, eq_per_l_to_mg_per_l_caco3, kilo,
-    m3_per_day_to_runs_per_week, milli, s_to_min,
+    eq_per_g_to_gr_per_lb, eq_per_l_to_kgr_per_ft3, eq_per_l_to_mg_per_l, eq_per_l_to_mg_per_l_caco3,
+    fraction_to_percent, kilo, m3_per_day_to_runs_per_week, milli, s_to_min,
 };
 
 /// A finished cycle, with all that a report of it is read off.
@@ -114,6 +116,27 @@ impl<'a> Cycle<'a> {
         hydraulics::rows(&self.plan.model, self.steps().into_iter().map(flow))
     }
 
+    /// Rules of design, each against what the cycle came to; `figures` are those of [`Cycle::figures`].
+    pub fn design_rules(&self, figures: &Figures) -> Vec<DesignRule> {
+        let (plan, model) = (self.plan, &self.plan.model);
+        let design = Design {
+            depth_m: model.depth_m,
+            dose_g_per_l: figures.dose_g_per_l,
+            strength_percent: fraction_to_percent(model.waters.salt_weight_fraction),
+            regenerations_a_day: plan
+                .site
+                .as_ref()
+                .filter(|_| figures.regenerations_per_week.is_some())
+                .map(|site| kilo(site.water_use_m3_per_day) / figures.soft_water_l),
+        };
+        rules(&design, &self.step_rows())
+    }
+
+    /// Targets of the site, each against the figures of [`Cycle::figures`].
+    pub fn site_targets(&self, figures: &Figures) -> Vec<SiteTarget> {
+        self.plan.site.as_ref().map_or_else(Vec::new, |site| targets(site, figures))
+    }
+
     /// What the figures should be read with: assumptions made, correlations used outside their range, where the salt is
     /// not the dose.
     pub fn notes(&self, gypsum: Option<&Gypsum>, errors: GridErrors) -> Vec<Note> {
@@ -129,7 +152,9 @@ impl<'a> Cycle<'a> {
             notes.push(Note::MixingCoefficient { dispersion_m2_per_s });
         }
         let (salt_g_per_l, dose_g_per_l) = (self.salt_g_per_l(), plan.dose_g_per_l);
-        if salt_g_per_l != dose_g_per_l {
+        if self.between().is_empty() {
+            notes.push(Note::NoRegenerationBefore);
+        } else if salt_g_per_l != dose_g_per_l {
             notes.push(Note::SaltIsNotTheDose { salt_g_per_l, dose_g_per_l });
         }
         notes.extend(gypsum.and_then(|gypsum| gypsum.highest?.note()));
@@ -190,14 +215,26 @@ impl<'a> Cycle<'a> {
         })
     }
 
-    /// Salt of one regeneration, as it entered with the brine \[g per litre of bed\].
+    /// Salt of the regeneration, as it entered with the brine \[g per litre of bed\]; 0 where there was none.
     fn salt_g_per_l(&self) -> f64 {
         let (plan, waters) = (self.plan, &self.plan.model.waters);
+        if self.between().is_empty() {
+            return 0.0;
+        }
         // Brine that the dose made holds the dose, without the rounding of its parts.
         if (plan.brine_bv / waters.brine_bv - 1.0).abs() < 1e-9 {
             return plan.dose_g_per_l;
         }
         plan.brine_bv * waters.salt_normality * waters.salt.g_per_eq()
+    }
+
+    /// Soft water that the regeneration took \[bed volumes\]; what was kept of an earlier brine is no new one.
+    fn soft_water_used_bv(&self) -> f64 {
+        let takes_it = |step: &&StepHistory| match (step.name, step.water) {
+            (StepName::Brine, _) => self.plan.brine_takes_soft_water,
+            (_, water) => water == StepWater::Soft,
+        };
+        self.between().iter().filter(takes_it).map(|step| step.volume_bv).sum()
     }
 
     fn never_soft(&self) -> bool {
@@ -270,12 +307,15 @@ impl<'a> Cycle<'a> {
             * model.volume_l;
         let rinse = |step: &&StepHistory| step.name == StepName::FastRinse;
         let purity = plan.salt_purity_fraction;
+        let soft_water_used_bv = self.soft_water_used_bv();
+        let soft_water_l = run_l - soft_water_used_bv * model.volume_l;
         let slug = self.service.as_ref().filter(|_| !self.never_soft()).and_then(|run| slug_of(model, between, run));
         let tank = reclaimed::of(plan, history);
-        let weekly = plan
-            .water_use_m3_per_day
-            .filter(|_| run_l > 0.0)
-            .map(|use_m3_per_day| m3_per_day_to_runs_per_week(use_m3_per_day, run_l));
+        let regenerates = soft_water_l > 0.0 && !between.is_empty();
+        let weekly = plan.site.as_ref().filter(|_| regenerates).map(|site| {
+            let use_m3_per_day = site.water_use_m3_per_day * (site.use_days as f64 / 7.0);
+            m3_per_day_to_runs_per_week(use_m3_per_day, soft_water_l)
+        });
         Figures {
             direction: plan.direction,
             dose_g_per_l: dose,
@@ -285,6 +325,8 @@ impl<'a> Cycle<'a> {
             brine_volume_bv: plan.brine_bv,
             run_length_bv: run_bv,
             run_length_l: run_l,
+            soft_water_used_bv,
+            soft_water_l,
             run_hours: run_bv / plan.service.flow_bv_per_h,
             stop_reason: service.map_or(StopReason::NeverSoft, |step| step.stop),
             capacity_eq_per_l: capacity,
@@ -309,7 +351,7 @@ impl<'a> Cycle<'a> {
             waste_hardness_g_caco3: waste_hardness_eq * CACO3_G_PER_EQ,
             waste_sodium_g: mass(Ion::NA),
             salt_kg,
-            salt_kg_per_m3: (run_l > 0.0).then(|| salt_kg / milli(run_l)),
+            salt_kg_per_m3: (soft_water_l > 0.0).then(|| salt_kg / milli(soft_water_l)),
             regeneration_min: s_to_min(between.iter().map(|step| step.duration_s).sum()),
             regenerations_per_week: weekly,
             salt_kg_per_week: weekly.map(|n| n * salt_kg),
@@ -385,6 +427,8 @@ fn notes(model: &Model, steps: &[&StepHistory]) -> Vec<Note> {
         let (parameters_c, water_c) = activities.temperatures_c()?;
         Some(Note::ActivityTemperature { law: activities.law(), parameters_c, water_c })
     }));
+    let (feed, hardness) = (&model.waters.feed, model.waters.feed_hardness);
+    notes.extend([Ion::FE, Ion::MN].into_iter().filter_map(|ion| Note::fouling(ion, feed.of(ion), hardness)));
     for (step, finds) in found_by(steps) {
         notes.extend(hydraulics(model, step, finds).1.notes.into_iter().map(|note| Note::hydraulic(step.name, note)));
         if step.name == StepName::Backwash {

@@ -16,9 +16,12 @@ pub(super) fn cycle(
     effort: Effort,
 ) -> CycleReport {
     let (waste, gypsum) = (read.waste(), read.gypsum());
+    let figures = read.figures(&waste, errors);
     CycleReport {
         case: case.clone(),
-        figures: read.figures(&waste, errors),
+        design_rules: read.design_rules(&figures),
+        site_targets: read.site_targets(&figures),
+        figures,
         leakage: read.leakage(),
         waste_curve: read.waste_curve(),
         profiles: read.profiles(),

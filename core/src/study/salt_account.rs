@@ -107,7 +107,7 @@ const EFFECTS: [Effect; 6] = [
         name: "bed mixing",
         adds: "backwash, or brine that lifts the bed, turns beads over",
         acts: |case, steps| {
-            let lifted = case.bed.lifted_mixing != LiftedMixing::None && !case.bed.held_down;
+            let lifted = case.bed.lifted_mixing != LiftedMixing::None && !case.bed.is_held_down();
             lifted || steps.iter().any(|step| step.mixing > 0.0)
         },
         off: |case| {
@@ -159,7 +159,7 @@ pub struct Share {
     pub share_of_dose: f64,
     /// Numerical error of the share to be expected from the grid \[g/L\]; none if no coarser grid was run.
     pub share_error_g_per_l: Option<f64>,
-    /// Did every run behind it deliver soft water and settle? [`SaltAccount::warnings`] say which did not.
+    /// Did every run behind it deliver soft water and settle? [`SaltAccount::notes`] and `warnings` say which did not.
     pub sound: bool,
 }
 
@@ -179,9 +179,10 @@ pub struct SaltAccount {
     pub shares: Vec<Share>,
     /// Effects that are off in the case as given and have no share.
     pub without: Vec<&'static str>,
-    /// How the end point was chosen.
+    /// How the end point was chosen; shares that the grid blurs; beds with some of the effects that were never soft or did
+    /// not settle.
     pub notes: Vec<Note>,
-    /// Runs that were never soft or did not settle.
+    /// Was the case itself never soft, or did it not settle? Then a note on it.
     pub warnings: Vec<Note>,
     /// Steady cycles that were run.
     pub runs: usize,
@@ -236,10 +237,11 @@ impl Case {
         let shares = beds.shares(order, dose_g_per_l)?;
         let cells = top.cells.number()?;
         notes.extend(shares.iter().filter_map(|share| blurred(share, cells)));
+        notes.extend(beds.unsound(|set| set != beds.all()));
         Ok(SaltAccount {
             shares,
             without: off.iter().map(|effect| effect.name).collect(),
-            warnings: beds.warnings(),
+            warnings: beds.unsound(|set| set == beds.all()),
             runs: beds.runs.len(),
             case: top,
             order,
@@ -385,13 +387,13 @@ impl Beds<'_> {
         Ok(mean)
     }
 
-    /// A note on each bed whose figures belong to no soft water or no steady cycle.
-    fn warnings(&self) -> Vec<Note> {
+    /// A note on each bed with one of these sets whose figures belong to no soft water or no steady cycle.
+    fn unsound(&self, of: impl Fn(usize) -> bool) -> Vec<Note> {
         let names = |set: usize| {
             let within = self.effects.iter().enumerate().filter(|(place, _)| set & (1 << place) != 0);
             within.map(|(_, effect)| effect.name).collect()
         };
-        let unsound = self.runs.iter().filter(|(_, figures)| !sound(figures));
+        let unsound = self.runs.iter().filter(|(set, figures)| of(*set) && !sound(figures));
         unsound
             .map(|(set, figures)| Note::BedWithEffects {
                 effects: names(*set),

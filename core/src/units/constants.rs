@@ -63,3 +63,5 @@ pub const FOOT_M: f64 = 0.3048;
 pub const GRAINS_PER_POUND: f64 = 7000.0;
 /// Mass of one equivalent of lime, CaO \[g/eq\]: German degrees count 10 mg CaO per litre.
 pub const CAO_G_PER_EQ: f64 = (molar_mass::CA + molar_mass::O) / 2.0;
+/// One grain per US gallon \[mg/L\].
+pub const MG_PER_L_IN_A_GRAIN_PER_GALLON: f64 = 1e3 * GRAIN_G / US_GALLON_L;

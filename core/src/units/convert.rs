@@ -230,6 +230,11 @@ pub fn min_to_s(minutes: f64) -> f64 {
     minutes * 60.0
 }
 
+/// Minutes to hours.
+pub fn min_to_h(minutes: f64) -> f64 {
+    minutes / 60.0
+}
+
 /// Seconds to minutes.
 pub fn s_to_min(seconds: f64) -> f64 {
     seconds / 60.0

@@ -50,7 +50,7 @@ from brinefront.errors import (
 )
 from brinefront.files.export import read, save
 from brinefront.native.enumerations import LeakageBound, Outcome, StopReason
-from brinefront.native.sayings import Note, SearchEnd
+from brinefront.native.sayings import DesignRule, Note, SearchEnd, SiteTarget
 from brinefront.results import (
     Comparison,
     Cycle,
@@ -88,6 +88,7 @@ __all__ = [
     "CaseFileNotFoundError",
     "Comparison",
     "Cycle",
+    "DesignRule",
     "FastRinse",
     "FileError",
     "InputError",
@@ -110,6 +111,7 @@ __all__ = [
     "SearchEnd",
     "Service",
     "Site",
+    "SiteTarget",
     "SlowRinse",
     "SolverError",
     "Standby",

@@ -211,6 +211,7 @@ def _compare(options: argparse.Namespace) -> int:
             text.wrapped(found.answer),
             text.key_table(found.cycles),
             *warnings,
+            *_listed("What the site asks", text.targets(found.cycles)),
             *_listed("Read with this", text.notes(found.cycles)),
             text.rule("Before you act on this"),
             _points(text.cautions(found.cycles)),

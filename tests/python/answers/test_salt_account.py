@@ -95,7 +95,10 @@ def test_the_command_writes_its_files(tmp_path: Path) -> None:
 def test_a_bed_that_is_never_soft_says_so() -> None:
     hard = CO_CURRENT.replace({"regeneration.dose_g_per_l": 40.0, "service.limit_mg_per_l_caco3": 0.5})
     found = hard.salt_account()
-    assert len(found.warnings) == found.runs
+    assert [warning.kind for warning in found.warnings] == ["bed-with-effects"]
+    inner = [note for note in found.notes if note.kind == "bed-with-effects"]
+    assert len(inner) == found.runs - 1
+    assert not any("the ideal bed" in line for line in found.summary().splitlines() if "WARNING" in line)
     assert "never delivers" in found.sentence()
     assert "WARNING" in found.summary()
 

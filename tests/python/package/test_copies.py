@@ -73,6 +73,8 @@ def things(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
         "Waves": bf.waves(SMALL, levels=10),
         "LongTable": both.long_table(),
         "Note": both.cycles[0].notes[0],
+        "DesignRule": both.cycles[0].design_rules[0],
+        "SiteTarget": both.cycles[0].site_targets[0],
         "Outcome": both.cycles[0].outcome,
         "SearchEnd": both.cycles[0].search_end,
         "StopReason": both.cycles[0].stop_reason,
@@ -99,7 +101,7 @@ def contents(thing: Any) -> Any:
         return type(thing), [contents(value) for value in thing]
     if isinstance(thing, np.ndarray):
         return thing.dtype, thing.shape, thing.tobytes() if thing.dtype != object else thing.tolist()
-    if isinstance(thing, (bf.Note, bf.SearchEnd)):
+    if isinstance(thing, (bf.Note, bf.SearchEnd, bf.DesignRule, bf.SiteTarget)):
         return type(thing), str(thing), thing.kind, contents(dict(thing.values))
     # nan is not itself, but its text is; and the text of a number gives its bits back.
     return repr(thing) if isinstance(thing, float) else thing

@@ -35,6 +35,7 @@ LEFT_OUT = {
 MADE_HERE = {
     "brinefront.Comparison",
     "brinefront.Cycle",
+    "brinefront.DesignRule",
     "brinefront.LeakageBound",
     "brinefront.LeakageTarget",
     "brinefront.LongTable",
@@ -46,6 +47,7 @@ MADE_HERE = {
     "brinefront.SaltAccount",
     "brinefront.SaltShare",
     "brinefront.SearchEnd",
+    "brinefront.SiteTarget",
     "brinefront.StopReason",
     "brinefront.Waves",
     "brinefront.plot.Movie",

@@ -54,7 +54,7 @@ fn brine_upward_lifts_a_bed_that_nothing_holds() {
     ));
 
     let mut held = case(Direction::CounterCurrent);
-    held.bed.held_down = true;
+    held.bed.held_down = Some(true);
     let held = cycle(&held);
     assert!(!said(&held, StepName::Brine, "lifts") && row(&held, StepName::Brine).bed_expansion_percent.is_none());
     assert!(row(&held, StepName::Brine).pressure_drop_kpa.unwrap() > 0.0);
@@ -146,7 +146,7 @@ fn the_table_agrees_with_a_library_and_needs_no_run() {
 #[test]
 fn a_held_bed_and_a_standby_say_so() {
     let mut case = case(Direction::CounterCurrent);
-    case.bed.held_down = true;
+    case.bed.held_down = Some(true);
     let mut recipe = Recipe::of(&case.regeneration);
     recipe.steps.insert(1, FreeStep::Standby(Standby { minutes: 5.0 }));
     case.recipe = Some(recipe);

@@ -90,9 +90,9 @@ fn dispersion_lies_between_rest_and_mixing_through() {
 #[test]
 fn what_holds_the_bed_keeps_its_beads_in_place() {
     let mut held = mixing(&case(2.7), LiftedMixing::Full, None);
-    held.bed.held_down = true;
+    held.bed.held_down = Some(true);
     let mut plain = case(2.7);
-    plain.bed.held_down = true;
+    plain.bed.held_down = Some(true);
     let (held, plain) = (cycle(&held), cycle(&plain));
     assert_eq!(held.figures, plain.figures);
     assert!(held.notes.iter().any(|note| note.to_string().contains("lifted_mixing mixes nothing")), "{:?}", held.notes);

@@ -67,8 +67,9 @@ pub(super) fn error<const N: usize>(
     if weights.order == 1 { 0.0 } else { worst * weights.error_fraction / allowed.tolerance }
 }
 
-/// The cell where the loading of a trial step is furthest from its prediction.
-pub(super) fn worst_cell<const N: usize>(history: &History<N>, weights: &Weights, trial: &Profile<N>) -> usize {
+/// The cell where the loading of a trial step is furthest from its prediction, and how far that is \[eq/L of bed\]; what is
+/// not a number is further than any.
+pub(super) fn worst_cell<const N: usize>(history: &History<N>, weights: &Weights, trial: &Profile<N>) -> (usize, f64) {
     let miss = |j: usize| {
         (0..N)
             .map(|i| {
@@ -77,7 +78,9 @@ pub(super) fn worst_cell<const N: usize>(history: &History<N>, weights: &Weights
                 let predicted = weights.predicted(rate, q[j] - q1[j], q1[j] - q2[j]);
                 (trial.loading.row(i)[j] - q[j] - predicted).abs()
             })
-            .fold(0.0, f64::max)
+            .max_by(f64::total_cmp)
+            .unwrap_or(0.0)
     };
-    (0..history.now.cells()).max_by(|a, b| miss(*a).total_cmp(&miss(*b))).unwrap_or(0)
+    let cells = (0..history.now.cells()).map(|j| (j, miss(j)));
+    cells.max_by(|(_, a), (_, b)| a.total_cmp(b)).unwrap_or((0, 0.0))
 }

@@ -205,8 +205,8 @@ impl<const N: usize> Column<N> {
         }
     }
 
-    /// The cell where the trial step is worst, counted along the flow.
-    pub fn worst_cell(&self) -> usize {
+    /// The cell where the trial step is worst, counted along the flow, and how far it is off there \[eq/L of bed\].
+    pub fn worst_cell(&self) -> (usize, f64) {
         judging::worst_cell(&self.history, &self.step.weights, &self.trial)
     }
 

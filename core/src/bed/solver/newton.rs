@@ -15,7 +15,7 @@ use nalgebra::{SMatrix, SVector};
 use crate::bed::cell_block::{CellBlock, Place, block_of};
 use crate::bed::exchange::Exchange;
 use crate::bed::exchange::condensed::{Condensed, Found, LaggedFrom};
-use crate::bed::refusal::Refusal;
+use crate::bed::refusal::{Refusal, furthest};
 use crate::bed::solver::system::System;
 use crate::bed::transport::{Faces, Outflow};
 use crate::laws::equilibrium::{power, solve_ratio};
@@ -90,9 +90,7 @@ impl<const N: usize> Newton<N> {
             last_residual = residual;
             system.effort.sweeps += 1;
             system.effort.factorisations += 1;
-            if !self.block.solve() {
-                return Err(Refusal::Nonlinear { cell: 0 });
-            }
+            self.block.solve().map_err(|cell| Refusal::Nonlinear { cell })?;
             for (j, change) in self.block.right.iter().enumerate() {
                 for i in 0..N {
                     let c = &mut system.trial.liquid.row_mut(i)[j];
@@ -100,7 +98,8 @@ impl<const N: usize> Newton<N> {
                 }
             }
         }
-        Err(Refusal::Nonlinear { cell: 0 })
+        // Balances, or changes of the liquid, that are largest where it failed.
+        Err(Refusal::Nonlinear { cell: furthest(self.block.right.iter().map(|miss| miss.as_slice())) })
     }
 
     /// Second-order fluxes from a liquid.

@@ -9,7 +9,10 @@ use crate::cycle::outcome::Outcome;
 use crate::laws::hydraulics::DecidingNumber;
 use crate::plan::resolved_steps::StepWater;
 use crate::plan::steps::StopReason;
+use crate::report::design_rule::Rule;
 use crate::report::flow::{FlowDirection, Front, Way};
+use crate::report::note::Weight;
+use crate::report::site_target::Target;
 
 /// Words of an enumeration, by which it is displayed and serialised.
 macro_rules! words {
@@ -92,4 +95,33 @@ words!(DecidingNumber {
     ExpandedVoidFraction => "an expanded void fraction",
     OnsetReynolds => "Re",
     TerminalReynolds => "the terminal Re",
+});
+
+words!(Rule {
+    ServiceVelocity => "service velocity",
+    SpecificFlow => "service flow",
+    BedDepth => "bed depth",
+    HeadLoss => "head loss of the bed",
+    BackwashRate => "backwash rate",
+    BackwashExpansion => "backwash expansion",
+    SaltDose => "salt dose",
+    BrineStrength => "brine strength",
+    BrineFlow => "brine flow",
+    BrineTime => "brine time",
+    SlowRinse => "slow rinse",
+    FastRinseFlow => "fast rinse flow",
+    FastRinse => "fast rinse",
+    RegenerationsADay => "regenerations a day",
+});
+
+words!(Target {
+    SaltBudget => "salt budget",
+    AcceptedLeakage => "accepted leakage",
+    Use => "water use",
+});
+
+words!(Weight {
+    Acts => "acts",
+    Know => "know",
+    Assumed => "assumed",
 });

@@ -5,6 +5,7 @@ use std::fmt::{Display, Formatter, Result};
 use crate::inputs::recipe_steps::StepName;
 use crate::laws::hydraulics::DecidingNumber;
 use crate::report::note::Note;
+use crate::report::wording::numbers::short;
 
 impl Note {
     /// The step that it is about, if it is about one.
@@ -89,6 +90,28 @@ impl Display for Note {
             Self::MixingPrevented => {
                 write!(f, "bed: it is held down, so that nothing lifts it and lifted_mixing mixes nothing")
             }
+            Self::Fouling {
+                ion,
+                mg_per_l,
+                allowed_mg_per_l_caco3: (least, most),
+                exchanged_mg_per_l_caco3,
+                feed_mg_per_l_caco3,
+            } => {
+                let allowed =
+                    if least < most { format!("{} to {}", short(*least), short(*most)) } else { short(*least) };
+                write!(
+                    f,
+                    "{}: the feed holds {} mg/L, which fouls resin: practice sizes by {allowed} mg/L as CaCO3 more than the {} of the feed for it (fouling allowance; common practice, no source); here it is exchanged as {} and regenerated like the other divalents, which practice does not count on: treat the capacity shown as too high",
+                    ion.data().name,
+                    short(*mg_per_l),
+                    short(*feed_mg_per_l_caco3),
+                    short(*exchanged_mg_per_l_caco3)
+                )
+            }
+            Self::NoRegenerationBefore => write!(
+                f,
+                "new resin: no regeneration came before this run, so that it has no salt, no waste and no figures a week"
+            ),
             Self::MixingCoefficient { dispersion_m2_per_s } => write!(
                 f,
                 "bed: beads wander with {dispersion_m2_per_s:.1e} m2/s where an upflow lifts them; the number is yours, no source is known for one"
@@ -142,6 +165,7 @@ fn law_of(number: DecidingNumber) -> &'static str {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::inputs::ion::Ion;
 
     #[test]
     fn fingers_name_the_velocity_at_which_a_front_is_stable() {
@@ -168,5 +192,31 @@ mod tests {
         let numbers = serde_json::json!({"kind": "salt-is-not-the-dose", "salt_g_per_l": 80.0, "dose_g_per_l": 96.0});
         assert_eq!(value, numbers);
         assert_eq!((note.step(), Note::ChlorideAssumed.step()), (None, None));
+    }
+
+    #[test]
+    fn what_has_no_consequence_weighs_least() {
+        let fingers = Note::Fingers {
+            step: StepName::SlowRinse,
+            velocity_m_per_h: 2.7,
+            upward: true,
+            stable_above_m_per_h: None,
+            stable_below_m_per_h: None,
+        };
+        let mut notes = [fingers, Note::ChlorideAssumed, Note::MixingPrevented];
+        notes.sort_by_key(Note::weight);
+        assert_eq!(notes.map(|note| note.weight().words()), ["acts", "know", "assumed"]);
+    }
+
+    /// 1 mg/L of iron is 1.79 mg/L as CaCO3 by its equivalents, and 2 to 5 gr/gal by the trade's allowance.
+    #[test]
+    fn iron_brings_the_allowance_of_practice() {
+        let note = Note::fouling(Ion::FE, 1e-3 / Ion::FE.g_per_eq(), 5e-3).unwrap().to_string();
+        assert!(
+            note.starts_with("iron(II): the feed holds 1.00 mg/L, which fouls resin: practice sizes by 34.2 to 85.6"),
+            "{note}"
+        );
+        assert!(note.contains("exchanged as 1.79"), "{note}");
+        assert!(Note::fouling(Ion::CA, 1e-3, 5e-3).is_none() && Note::fouling(Ion::MN, 0.0, 5e-3).is_none());
     }
 }

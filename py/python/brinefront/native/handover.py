@@ -9,12 +9,21 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
-from brinefront.native.sayings import Note, SearchEnd
+from brinefront.native.sayings import DesignRule, Note, SearchEnd, SiteTarget
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
-__all__ = ["finished", "made_of", "maker", "note", "of_native", "search_end"]
+__all__ = [
+    "design_rule",
+    "finished",
+    "made_of",
+    "maker",
+    "note",
+    "of_native",
+    "search_end",
+    "site_target",
+]
 
 Kind: TypeAlias = Literal["cycle", "run", "salt account"]
 """What the library finishes: one cycle, one loading or elution, one salt account."""
@@ -40,14 +49,29 @@ def finished(kind: Kind, records: dict[str, Any]) -> object:
     return maker(kind)(records)
 
 
-def note(words: str, record: dict[str, Any]) -> Note:
-    """A line of a report with the record that it was made of; called by the library."""
-    return Note(words, record["kind"], {name: value for name, value in record.items() if name != "kind"})
+def note(words: str, record: dict[str, Any], weight: str) -> Note:
+    """A line of a report with its weight and the record that it was made of; called by the library."""
+    return Note(words, *_by_kind(record, "kind"), weight)
 
 
 def search_end(words: str, record: dict[str, Any]) -> SearchEnd:
     """How a search ended, with the record that the line was made of; called by the library."""
-    return SearchEnd(words, record["kind"], {name: value for name, value in record.items() if name != "kind"})
+    return SearchEnd(words, *_by_kind(record, "kind"))
+
+
+def design_rule(words: str, record: dict[str, Any]) -> DesignRule:
+    """A rule of design and what the cycle came to, with the record of the line; called by the library."""
+    return DesignRule(words, *_by_kind(record, "rule"))
+
+
+def site_target(words: str, record: dict[str, Any]) -> SiteTarget:
+    """A target of the site and what the cycle came to, with the record of the line; called by the library."""
+    return SiteTarget(words, *_by_kind(record, "target"))
+
+
+def _by_kind(record: dict[str, Any], key: str) -> tuple[str, dict[str, Any]]:
+    """What a record is about, and the rest of it."""
+    return record[key], {name: value for name, value in record.items() if name != key}
 
 
 def maker(kind: Kind) -> Callable[[dict[str, Any]], object]:

@@ -10,7 +10,7 @@ if TYPE_CHECKING:
 
     from typing_extensions import Self
 
-__all__ = ["Note", "SearchEnd"]
+__all__ = ["DesignRule", "Note", "SearchEnd", "SiteTarget"]
 
 
 class _Line(str):
@@ -37,7 +37,7 @@ class _Line(str):
         """What the line was made of by name, units at the end of the names."""
         return MappingProxyType(self._values)
 
-    def __reduce__(self) -> tuple[type[Self], tuple[str, str, dict[str, Any]]]:
+    def __reduce__(self) -> tuple[type[Self], tuple[Any, ...]]:
         """Copy and pickle with the values."""
         return type(self), (str(self), self._kind, self._values)
 
@@ -50,7 +50,7 @@ class Note(_Line):
     Notes on a cycle and on single runs: ``"chloride-assumed"``, ``"activity-temperature"``, ``"film-outside-range"``,
     ``"dispersion-outside-range"``, ``"hydraulics-outside-range"``, ``"lifted"``, ``"carried-away"``, ``"fingers"``,
     ``"dispersion-at-rest"``, ``"mixing-prevented"``, ``"mixing-coefficient"``, ``"salt-is-not-the-dose"``,
-    ``"gypsum-supersaturated"``, ``"accuracy-missed"``. On a salt account: ``"customary-limit"``, ``"meter-set-aside"``,
+    ``"fouling"``, ``"no-regeneration-before"``, ``"gypsum-supersaturated"``, ``"accuracy-missed"``. On a salt account: ``"customary-limit"``, ``"meter-set-aside"``,
     ``"share-blurred"``, ``"bed-with-effects"``.
 
     Examples
@@ -59,9 +59,75 @@ class Note(_Line):
     >>> cycle = bf.default_case().replace({"cells": 10, "bed.held_down": False}).cycle()
     >>> [note.values["step"] for note in cycle.notes if note.kind == "lifted"]
     ['brine', 'slow rinse']
+    >>> sorted({note.weight for note in cycle.notes})
+    ['acts', 'assumed']
+    """
+
+    __slots__ = ("_weight",)
+
+    _weight: str
+
+    def __new__(cls, words: str, kind: str, values: Mapping[str, Any], weight: str) -> Self:
+        """Make one; results bring their own."""
+        note = super().__new__(cls, words, kind, values)
+        note._weight = weight
+        return note
+
+    @property
+    def weight(self) -> str:
+        """What it costs to leave it out: ``"acts"``, something is to be done before the figures are used; ``"know"``, the
+        figures are to be read with it; ``"assumed"``, no consequence: not shown beside the figures."""
+        return self._weight
+
+    def __reduce__(self) -> tuple[type[Self], tuple[Any, ...]]:
+        """Copy and pickle with weight and values."""
+        made_by, (words, kind, values) = super().__reduce__()
+        return made_by, (words, kind, values, self._weight)
+
+
+class DesignRule(_Line):
+    """A rule of design and what the cycle came to, in a line.
+
+    `kind` is what the rule is about; `values` has ``found``, ``low`` and ``high`` in ``unit`` (None where there is no such
+    bound), ``inside`` and ``source``.
+
+    Examples
+    --------
+    >>> import brinefront as bf
+    >>> cycle = bf.default_case().replace({"cells": 10}).cycle()
+    >>> [rule.kind for rule in cycle.design_rules if not rule.inside]
+    ['service velocity', 'brine time', 'fast rinse']
     """
 
     __slots__ = ()
+
+    @property
+    def inside(self) -> bool:
+        """Is what was found within what the rule allows?"""
+        return bool(self.values["inside"])
+
+
+class SiteTarget(_Line):
+    """A target of the site and what the cycle came to, in a line.
+
+    `kind` is ``"salt budget"``, ``"accepted leakage"`` or ``"water use"``; `values` has ``found`` and ``asked`` in
+    ``unit``, ``met``, ``error`` (the numerical error of what was found; None if it is not known) and ``within_error``,
+    whether the margin is smaller than that.
+
+    Examples
+    --------
+    >>> import brinefront as bf
+    >>> cycle = bf.default_case().replace({"cells": 10}).cycle()
+    >>> [(target.kind, target.met) for target in cycle.site_targets]
+    [('salt budget', True), ('accepted leakage', True), ('water use', True)]
+    """
+
+    __slots__ = ()
+
+    @property
+    def met(self) -> bool:
+        """Is it met?"""
+        return bool(self.values["met"])
 
 
 class SearchEnd(_Line):

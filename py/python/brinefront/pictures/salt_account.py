@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from brinefront.pictures import palette, style
 from brinefront.pictures.registry import Example, picture
+from brinefront.words import text
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -63,14 +64,14 @@ def salt_account(account: SaltAccount, ax: Axes | None = None) -> Axes:
         for place, share in enumerate(account.shares[:-1], start=1):
             amount = share.share_g_per_l
             ax.plot([place - 1 + WIDTH / 2, place - WIDTH / 2], [level] * 2, color=palette.INK, linewidth=style.pt(0.8))
-            words = f"{-amount:+.1f}\n{-100.0 * share.share_of_dose:+.1f} %" + ("" if share.sound else "\n(!)")
+            words = _amount(-amount, -share.share_of_dose, sound=share.sound, signed=True)
             _bar(ax, place, level, level - amount, LOSS if amount >= 0.0 else GAIN, words)
             level -= amount
             names.append(share.name)
         work = account.shares[-1]
         last = len(account.shares)
         ax.plot([last - 1 + WIDTH / 2, last - WIDTH / 2], [level] * 2, color=palette.INK, linewidth=style.pt(0.8))
-        words = f"{work.share_g_per_l:.1f}\n{100.0 * work.share_of_dose:.1f} %" + ("" if work.sound else "\n(!)")
+        words = _amount(work.share_g_per_l, work.share_of_dose, sound=work.sound)
         _bar(ax, last, 0.0, work.share_g_per_l, WORK, words)
         names.append("exchange")
         ax.set_xticks(range(last + 1), [textwrap.fill(name, 12) for name in names])
@@ -82,6 +83,12 @@ def salt_account(account: SaltAccount, ax: Axes | None = None) -> Axes:
         direction = account.case.regeneration.direction
         ax.set_title(f"Where the salt went, {direction}, to {account.limit_mg_per_l_caco3:.4g} mg/L as CaCO3")
     return ax
+
+
+def _amount(g_per_l: float, of_dose: float, *, sound: bool, signed: bool = False) -> str:
+    """What is written over a bar: its salt, its share of the dose, and whether it stands on unsound runs."""
+    salt, share = text.fixed(g_per_l, 1, signed=signed), text.fixed(100.0 * of_dose, 1, signed=signed)
+    return f"{salt}\n{share} %" + ("" if sound else "\n(!)")
 
 
 def _bar(ax: Axes, place: int, start: float, end: float, look: dict[str, Any], words: str) -> None:

@@ -190,7 +190,12 @@ def _figures(ax: Axes, cycles: tuple[Cycle, ...], names: list[str]) -> None:
     """A small table: words and unit to the left, a column for each strategy."""
     ax.axis("off")
     columns = [0.42 + 0.58 * (place + 1) / len(cycles) for place in range(len(cycles))]
-    step = 1.0 / (len(ROWS) + 1)
+    rows = [(words, unit, [text.shown(cycle, name) for cycle in cycles]) for words, unit, name in ROWS]
+    # What the site asks stands below what is found.
+    targets = text.target_rows(cycles)
+    rows += [(f"{kind}, {asked}", unit, values) for kind, asked, unit, values in targets]
+    step = 1.0 / (len(rows) + 1)
+    size = 9.5 if not targets else 8.5
     for across, name, cycle in zip(columns, names, cycles, strict=True):
         look: dict[str, Any] = {"ha": "right", "va": "bottom", "fontweight": "bold"}
         look["fontsize"] = 9.5 if len(cycles) < 3 else 8.5
@@ -202,20 +207,14 @@ def _figures(ax: Axes, cycles: tuple[Cycle, ...], names: list[str]) -> None:
             color=palette.DIRECTIONS[cycle.direction]["color"],
             **look,
         )
-    for place, (words, unit, name) in enumerate(ROWS, start=1):
+    for place, (words, unit, values) in enumerate(rows, start=1):
         up = 1.0 - place * step
-        ax.text(0.0, up, words, transform=ax.transAxes, va="center", fontsize=9.5)
-        ax.text(0.43, up, unit, transform=ax.transAxes, ha="right", va="center", fontsize=9, color=palette.QUIET)
-        for across, cycle in zip(columns, cycles, strict=True):
-            ax.text(
-                across,
-                up,
-                text.shown(cycle, name),
-                transform=ax.transAxes,
-                ha="right",
-                va="center",
-                fontsize=9.5,
-            )
+        ax.text(0.0, up, words, transform=ax.transAxes, va="center", fontsize=size)
+        quiet: dict[str, Any] = {"fontsize": size - 0.5, "color": palette.QUIET}
+        ax.text(0.43, up, unit.replace(" as CaCO3", ""), transform=ax.transAxes, ha="right", va="center", **quiet)
+        for across, value in zip(columns, values, strict=True):
+            colour = palette.LIMIT if "missed" in value else palette.INK
+            ax.text(across, up, value, transform=ax.transAxes, ha="right", va="center", fontsize=size, color=colour)
         if words or place == 1:
             ax.plot(
                 [0.0, 1.0],

@@ -194,7 +194,9 @@ def _contents(
         ],
         "waste": tables.waste(found),
         "numerics": [tables.numerical_errors(found), tables.search(found)],
-        "notes": text.notes(cycles),
+        "site_targets": tables.site_targets(found),
+        "design_rules": tables.design_rules(found),
+        "notes": text.notes(cycles, every=True),
         "cautions": text.cautions(cycles),
         "files": [
             {"name": f"{place}-{cycle.direction}.toml", "text": cycle.case.to_toml(), "of": name}

@@ -57,7 +57,7 @@ def of_comparison(found: Comparison) -> Iterator[Picture]:
 
 def of_account(account: SaltAccount, name: str, stem: str) -> Picture:
     """The salt account as steps down from the dose."""
-    shares = "; ".join(f"{share.name} {share.share_g_per_l:.1f}" for share in account.shares)
+    shares = "; ".join(f"{share.name} {text.fixed(share.share_g_per_l, 1)}" for share in account.shares)
     return Picture(
         stem,
         f"Where the salt went, {name}: steps down from the dose to the salt that took hardness off the resin.",

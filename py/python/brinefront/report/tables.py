@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
     from brinefront._core import Water
     from brinefront.native.protocols import Comparison, Cycle, SaltAccount
+    from brinefront.native.sayings import DesignRule
 
 # The trade's unit beside a metric one: source and target for `convert`, and how the target is written.
 TRADE = {
@@ -43,6 +44,15 @@ LEDGER_WORDS = (
     "The ledger sets what entered and left over a whole cycle against what the bed gained, ion by ion; its error "
     "is that of the ion that closes worst, as a share of the equivalents that entered. The residual is the "
     "largest change of loading over the last cycle."
+)
+RULE_WORDS = (
+    "Rules are bands that sources give, rounded in SI units, and no limits of the calculation; a source says how far it was "
+    "read. Of several steps of a kind the fastest counts, and their volumes and times together."
+)
+TARGET_WORDS = (
+    "The salt of a week and the water of a day are reckoned from the soft water left for use: the run, less the soft water "
+    "that the regeneration takes. The water of a day is what one vessel can give, run and regeneration in turn, at most "
+    "three regenerations a day."
 )
 SEARCH = shown_in("search")
 # Counts of a comparison's effort, in words.
@@ -242,6 +252,45 @@ def waste(found: Comparison) -> Table:
         over=tuple((name, 2) for name in text.labels(cycles)),
         notes=notes,
     )
+
+
+def design_rules(found: Comparison) -> Table:
+    """The rules of design, what each strategy came to, and where the rule stands."""
+    cycles = found.cycles
+    by_rule = [{rule.kind: rule for rule in cycle.design_rules} for cycle in cycles]
+    kinds = list(dict.fromkeys(rule.kind for cycle in cycles for rule in cycle.design_rules))
+
+    def cell(rule: DesignRule | None) -> str:
+        if rule is None:
+            return "-"
+        return f"{text.number(rule.values['found'])}, {'inside' if rule.inside else 'outside'}"
+
+    groups = []
+    for kind in kinds:
+        mine = [rules.get(kind) for rules in by_rule]
+        values = next(rule for rule in mine if rule is not None).values
+        allowed = _allowed(values["low"], values["high"])
+        groups.append((kind, ((allowed, values["unit"], *map(cell, mine), values["source"]),)))
+    heads = ("rule", "allowed", "unit", *text.labels(cycles), "source")
+    align = "lrl" + "r" * len(cycles) + "l"
+    return Table("design-rules", "Rules of design", heads, tuple(groups), align, notes=(RULE_WORDS,))
+
+
+def _allowed(low: float | None, high: float | None) -> str:
+    if low is None or high is None:
+        return f"at most {high:g}" if low is None else f"at least {low:g}"
+    return f"{low:g} to {high:g}"
+
+
+def site_targets(found: Comparison) -> Table | None:
+    """What the sites ask and whether each strategy gives it; none without a site."""
+    cycles = found.cycles
+    groups = text.target_rows(cycles)
+    if not groups:
+        return None
+    heads = ("target", "asked", "unit", *text.labels(cycles))
+    rows = tuple((kind, ((asked, unit, *cells),)) for kind, asked, unit, cells in groups)
+    return Table("site-targets", "What the site asks", heads, rows, "lrl" + "r" * len(cycles), notes=(TARGET_WORDS,))
 
 
 def numerical_errors(found: Comparison) -> Table:

@@ -133,9 +133,11 @@ class Comparison:
         Returns
         -------
         str
-            The sentence, a table with a column for each strategy, and warnings.
+            The sentence, a table with a column for each strategy, what the site asks, and warnings.
         """
-        return "\n\n".join([text.wrapped(self.answer), text.key_table(self.cycles), *text.warnings(self.cycles)])
+        asked = "\n".join(text.wrapped(f"Site: {target}.", indent="  ") for target in text.targets(self.cycles))
+        parts = [text.wrapped(self.answer), text.key_table(self.cycles), asked, *text.warnings(self.cycles)]
+        return "\n\n".join(part for part in parts if part)
 
     def sheet(self) -> Figure:
         """One page that shows the answer: leakage curves, the beds upright, key figures and the caution.

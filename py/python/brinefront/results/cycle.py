@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     import xarray as xr
 
     from brinefront._core import Case
-    from brinefront.native.sayings import Note
+    from brinefront.native.sayings import DesignRule, Note, SiteTarget
     from brinefront.results.long_table import LongTable
     from brinefront.results.salt_account import SaltAccount
 
@@ -49,6 +49,12 @@ class Cycle(Figures):
         What the figures should be read with: assumptions made, correlations used outside their range, a bed that an
         upflow lifts, a liquid that may run ahead of its front, salt that is not the dose, waste beyond saturation with
         gypsum.
+    design_rules : tuple of DesignRule
+        Rules of design, each with what the cycle came to.
+    site_targets : tuple of SiteTarget
+        What the site asks, each with what the cycle came to; empty without a site.
+    assumed_of_the_bed : str
+        What the figures take for granted of a bed that an upflow lifts, as a clause; empty where nothing is.
     effort : mapping of str to int
         What it cost, by name of the count.
     longest_metered : Cycle or None
@@ -57,13 +63,17 @@ class Cycle(Figures):
 
     case: Case
     notes: tuple[Note, ...]
+    design_rules: tuple[DesignRule, ...]
+    site_targets: tuple[SiteTarget, ...]
+    assumed_of_the_bed: str
     effort: Mapping[str, int]
     longest_metered: Cycle | None
     _tables: Mapping[str, Any] = field(repr=False)
 
     @classmethod
     def _from_native(cls, data: dict[str, Any]) -> Cycle:
-        known = {name: data.pop(name) for name in ("case", "notes", "effort", "longest_metered")}
+        judged = ("notes", "design_rules", "site_targets", "assumed_of_the_bed")
+        known = {name: data.pop(name) for name in ("case", *judged, "effort", "longest_metered")}
         return cls(**known, **of_record(data.pop("figures")), _tables=data)
 
     def leakage(self) -> pd.DataFrame:
@@ -279,7 +289,7 @@ class Cycle(Figures):
         return text.cycle_summary(self)
 
     def to_dict(self) -> dict[str, Any]:
-        """Every figure by its name, with notes, effort and waste.
+        """Every figure by its name, with notes, rules of design, targets of the site, effort and waste.
 
         Returns
         -------
@@ -288,7 +298,15 @@ class Cycle(Figures):
         """
         waste = {name: dict(part) if isinstance(part, dict) else part for name, part in self._tables["waste"].items()}
         plain: dict[str, Any] = text.without_nan(
-            {**self.figures(), "notes": list(self.notes), "effort": dict(self.effort), "waste": waste}
+            {
+                **self.figures(),
+                "notes": list(self.notes),
+                "design_rules": [{"rule": rule.kind, **rule.values} for rule in self.design_rules],
+                "site_targets": [{"target": target.kind, **target.values} for target in self.site_targets],
+                "assumed_of_the_bed": self.assumed_of_the_bed,
+                "effort": dict(self.effort),
+                "waste": waste,
+            }
         )
         return plain
 

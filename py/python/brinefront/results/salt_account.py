@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -26,6 +25,9 @@ if TYPE_CHECKING:
     from brinefront.native.sayings import Note
 
 __all__ = ["SaltAccount", "SaltShare"]
+
+# The kind of a note on a bed within the account, which is no answer by itself.
+INNER = "bed-with-effects"
 
 CAPACITY = ("hardness removed by a bed with this effect and those before it", EQ_BED)
 ORDER_WORDS = {
@@ -88,9 +90,10 @@ class SaltAccount:
     without : tuple of str
         Effects that are off in the case and so have no share.
     notes : tuple of Note
-        How the end point was chosen.
+        How the end point was chosen; shares that the grid blurs; beds within the account that were never soft or did not
+        settle.
     warnings : tuple of Note
-        Runs that were never soft or did not settle.
+        Whether the case itself was never soft or did not settle.
     runs : int
         Steady cycles behind it.
     effort : mapping of str to int
@@ -188,8 +191,8 @@ class SaltAccount:
         lost = max(self.shares[:-1], key=lambda share: share.share_g_per_l)
         return (
             f"Of {text.number(self.dose_g_per_l)} g of salt per litre of resin, {text.number(work.share_g_per_l)} "
-            f"({100.0 * work.share_of_dose:.0f} %) took hardness off the resin; the largest loss is to {lost.name}, "
-            f"{text.number(lost.share_g_per_l)} g ({100.0 * lost.share_of_dose:.0f} %)."
+            f"({text.fixed(100.0 * work.share_of_dose, 0)} %) took hardness off the resin; the largest loss is to {lost.name}, "
+            f"{text.number(lost.share_g_per_l)} g ({text.fixed(100.0 * lost.share_of_dose, 0)} %)."
         )
 
     def rows(self) -> list[list[str]]:
@@ -204,10 +207,10 @@ class SaltAccount:
         rows = [
             [
                 share.name + ("" if share.sound else " (!)"),
-                f"{share.share_g_per_l:.2f}",
-                f"{100.0 * share.share_of_dose:.1f}",
+                text.fixed(share.share_g_per_l, 2),
+                text.fixed(100.0 * share.share_of_dose, 1),
                 text.number(share.share_error_g_per_l, 2),
-                f"{share.capacity_eq_per_l:.4f}" if math.isfinite(share.capacity_eq_per_l) else "-",
+                text.fixed(share.capacity_eq_per_l, 4),
                 share.adds,
             ]
             for share in self.shares
@@ -225,7 +228,8 @@ class SaltAccount:
         lines = [f"Order: {ORDER_WORDS[self.order]} ({self.runs} steady cycles, {self.case.cells} cells)."]
         if self.without:
             lines.append(f"Off in this case: {', '.join(self.without)}.")
-        lines += [f"Note: {note}." for note in self.notes]
+        # What a mark in the table stands for is no warning of the result.
+        lines += [f"{'(!)' if note.kind == INNER else 'Note:'} {note}." for note in self.notes]
         return lines + [f"WARNING (!): {warning}." for warning in self.warnings]
 
     def summary(self) -> str:
@@ -264,7 +268,7 @@ class SaltAccount:
         return plain
 
     def __repr__(self) -> str:
-        rows = ", ".join(f"{share.name} {share.share_g_per_l:.1f}" for share in self.shares)
+        rows = ", ".join(f"{share.name} {text.fixed(share.share_g_per_l, 1)}" for share in self.shares)
         return f"<SaltAccount of {text.number(self.dose_g_per_l)} g/L: {rows}>"
 
     def _repr_html_(self) -> str:

@@ -90,7 +90,9 @@ def run(found: Run) -> str:
         ("numerical error of the effluent", "of what left", text.number(found.effluent_error_fraction)),
         (figure("ledger_error").words, figure("ledger_error").unit, text.number(found.ledger_error)),
     ]
-    return _page("One run from a given loading", _named(rows, ["value"]), _list("Read with this", found.notes))
+    return _page(
+        "One run from a given loading", _named(rows, ["value"]), _list("Read with this", text.told(found.notes))
+    )
 
 
 def account(found: SaltAccount) -> str:
@@ -99,10 +101,10 @@ def account(found: SaltAccount) -> str:
     rows = [
         [
             share.name + ("" if share.sound else " (!)"),
-            f"{share.share_g_per_l:.2f}",
-            f"{100.0 * share.share_of_dose:.1f}",
+            text.fixed(share.share_g_per_l, 2),
+            text.fixed(100.0 * share.share_of_dose, 1),
             text.number(share.share_error_g_per_l, 2),
-            f"{share.capacity_eq_per_l:.4f}" if math.isfinite(share.capacity_eq_per_l) else "-",
+            text.fixed(share.capacity_eq_per_l, 4),
             share.adds,
         ]
         for share in found.shares
@@ -192,6 +194,7 @@ def _alone(found: Figures) -> list[str]:
 def _remarks(cycles: Sequence[Cycle]) -> list[str]:
     """Notes and cautions of cycles, as every report has them."""
     return [
+        _list("What the site asks", text.targets(cycles)),
         _list("Read with this", text.notes(cycles)),
         _list("Before you act on this", text.cautions(cycles)),
     ]

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from brinefront.native.protocols import Comparison, Cycle, Figures, Run
+    from brinefront.native.sayings import Note
     from brinefront.words.figures import Figure
 
 # What a reader of a comparison asks first, in that order.
@@ -46,6 +47,8 @@ SHOWN_ERROR = 0.02
 
 # Why a run that has no length ended: whether it would be soft after a shorter one is for its outcome to say.
 ABOVE_FROM_THE_START = "above its limit from the start"
+# Weights of notes, from what is to be done to what has no consequence; the last is for a report alone.
+WEIGHTS = ("acts", "know", "assumed")
 
 # Characters in a line of prose.
 WIDTH = 96
@@ -67,6 +70,15 @@ def number(value: Any, digits: int = 3) -> str:
     if size < 1e-3:
         return f"{value:.1e}"
     return f"{value:.{max(0, digits - 1 - math.floor(math.log10(size)))}f}"
+
+
+def fixed(value: float, digits: int, *, signed: bool = False) -> str:
+    """A number with so many digits behind the point, a dash for none; `signed` has a plus too, and zero has no sign."""
+    if not math.isfinite(value):
+        return "-"
+    # Adding a plain zero takes the sign off a minus one.
+    rounded = round(value, digits) + 0.0
+    return f"{rounded:{'+' if signed and rounded else ''}.{digits}f}"
 
 
 def shown(cycle: Figures, name: str) -> str:
@@ -161,12 +173,15 @@ def cycle_summary(cycle: Cycle) -> str:
     """A cycle's key figures, one a line, and what the search for the steady cycle did."""
     dose = f"{number(cycle.dose_g_per_l)} g of {cycle.case.regeneration.salt} per litre of resin"
     title = f"{cycle.case.name or 'Cycle'}: {cycle.direction}, {dose}"
+    clause = cycle.assumed_of_the_bed
+    assumed = [f"{clause[0].upper()}{clause[1:]}."] if clause else []
     rows = key_rows([cycle])[1:]
     width = max(len(each.label) for each, _ in rows)
     lines = [f"{each.label.ljust(width)}   {value}" for each, (value,) in rows]
     closing = f"{cycle.search_end} (ledger closed to {number(cycle.ledger_error)} of what entered)"
-    notes = [wrapped(f"Note: {note}.", indent="  ") for note in cycle.notes]
-    return "\n".join([rule(title), *lines, closing, *notes, *warnings([cycle])])
+    asked = [wrapped(f"Site: {target}.", indent="  ") for target in targets([cycle])]
+    read_with = [wrapped(f"Note: {note}.", indent="  ") for note in notes([cycle])]
+    return "\n".join([rule(title), *assumed, *lines, closing, *asked, *read_with, *warnings([cycle])])
 
 
 def run_summary(run: Run) -> str:
@@ -228,14 +243,74 @@ def _soft_from(cycle: Figures) -> str:
     return f"; with {number(dose)} g of salt per litre of resin it would" if math.isfinite(dose) else ""
 
 
-def notes(cycles: Sequence[Cycle]) -> list[str]:
-    """What the figures should be read with, each once, and which strategies it is about where it is not about all."""
+def notes(cycles: Sequence[Cycle], *, every: bool = False) -> list[str]:
+    """What the figures should be read with, what is to be done first, then what is outside the rules of design.
+
+    Notes without consequence are left out unless `every` is true, and then come last.
+    """
+    ranks = WEIGHTS if every else WEIGHTS[:-1]
+    found = {
+        rank: _each_once(cycles, [[note for note in cycle.notes if note.weight == rank] for cycle in cycles])
+        for rank in ranks
+    }
+    first, *others = ranks
+    return [*found[first], *outside(cycles), *(note for rank in others for note in found[rank])]
+
+
+def told(notes: Sequence[Note]) -> list[str]:
+    """The notes that have a consequence, as lines."""
+    return [str(note) for note in notes if note.weight != WEIGHTS[-1]]
+
+
+def outside(cycles: Sequence[Cycle]) -> list[str]:
+    """The rules of design that the cycles are outside of, in lines."""
+    return _each_once(cycles, [[rule for rule in cycle.design_rules if not rule.inside] for cycle in cycles])
+
+
+def targets(cycles: Sequence[Cycle]) -> list[str]:
+    """What the site asks and whether it is met, in lines, target by target."""
+    kinds = dict.fromkeys(target.kind for cycle in cycles for target in cycle.site_targets)
+    return [
+        line
+        for kind in kinds
+        for line in _each_once(cycles, [[each for each in cycle.site_targets if each.kind == kind] for cycle in cycles])
+    ]
+
+
+def target_rows(cycles: Sequence[Cycle]) -> list[tuple[str, str, str, list[str]]]:
+    """A row for each target that a site has: its name, what is asked, its unit, and what each cycle came to.
+
+    Sites that ask for different amounts have a row each.
+    """
+    asked = {(target.kind, target.values["asked"]): target for cycle in cycles for target in cycle.site_targets}
+    rows = []
+    for (kind, amount), target in asked.items():
+        sign = "at least" if kind == "water use" else "at most"
+        mine = [_came_to(cycle, kind, amount) for cycle in cycles]
+        rows.append((kind, f"{sign} {number(amount)}", target.values["unit"], mine))
+    return rows
+
+
+def _came_to(cycle: Cycle, kind: str, amount: float) -> str:
+    """What a cycle came to of a target, and whether that meets it."""
+    for target in cycle.site_targets:
+        if (target.kind, target.values["asked"]) == (kind, amount):
+            near = " (within error)" if target.values["within_error"] else ""
+            found = target.values["found"]
+            low = kind == "accepted leakage" and found is not None and found < LEAKAGE_TOLD_MG_PER_L_CACO3
+            amount_found = f"< {LEAKAGE_TOLD_MG_PER_L_CACO3:g}" if low else number(found)
+            return f"{amount_found}, {'met' if target.met else 'missed'}{near}"
+    return "-"
+
+
+def _each_once(cycles: Sequence[Cycle], lines: Sequence[Sequence[str]]) -> list[str]:
+    """The lines of all cycles, each once, and which strategies it is about where it is not about all."""
     names = labels(cycles)
     about: dict[str, list[str]] = {}
-    for name, cycle in zip(names, cycles, strict=True):
-        for note in dict.fromkeys(cycle.notes):
-            about.setdefault(note, []).append(name)
-    return [note if len(of) == len(names) else f"{note} ({', '.join(of)})" for note, of in about.items()]
+    for name, mine in zip(names, lines, strict=True):
+        for line in dict.fromkeys(mine):
+            about.setdefault(line, []).append(name)
+    return [str(line) if len(of) == len(names) else f"{line} ({', '.join(of)})" for line, of in about.items()]
 
 
 def cautions(cycles: Sequence[Figures]) -> list[str]:

@@ -1,0 +1,36 @@
+//! Numbers as sentences have them.
+
+/// Three figures that count, without an exponent; never minus zero.
+pub(super) fn short(value: f64) -> String {
+    let digits = if value.abs() >= 100.0 {
+        0
+    } else if value.abs() >= 10.0 {
+        1
+    } else if value.abs() >= 1.0 {
+        2
+    } else {
+        3
+    };
+    fixed(value, digits)
+}
+
+/// So many digits behind the point; never minus zero.
+pub(super) fn fixed(value: f64, digits: usize) -> String {
+    let written = format!("{value:.digits$}");
+    match written.strip_prefix('-') {
+        Some(size) if size.chars().all(|letter| matches!(letter, '0' | '.')) => size.to_string(),
+        _ => written,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_rounds_to_zero_has_no_sign() {
+        assert_eq!((short(-1e-5).as_str(), short(-0.0).as_str()), ("0.000", "0.000"));
+        assert_eq!((fixed(-0.04, 1).as_str(), fixed(-0.06, 1).as_str(), fixed(-0.4, 0).as_str()), ("0.0", "-0.1", "0"));
+        assert_eq!((short(134.0).as_str(), short(-12.34).as_str(), short(1.234).as_str()), ("134", "-12.3", "1.23"));
+    }
+}
