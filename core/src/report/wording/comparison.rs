@@ -133,7 +133,21 @@ fn sentence(found: &Comparison) -> String {
         (None, _) => said.push(at_equal_dose(&cycles, &name)),
     }
     said.extend(assumptions(&cycles));
+    said.splice(0..0, of_the_bed(&found.cycles, &names));
     said.join(" ")
+}
+
+/// What is taken for granted of beds that an upflow lifts, each clause with the strategies that it is about.
+fn of_the_bed(cycles: &[CycleReport], names: &[String]) -> Vec<String> {
+    let mut clauses: Vec<(&str, Vec<&str>)> = Vec::new();
+    for (cycle, name) in cycles.iter().zip(names) {
+        let Some(clause) = cycle.assumed_of_the_bed() else { continue };
+        match clauses.iter_mut().find(|(said, _)| *said == clause) {
+            Some((_, of)) => of.push(name),
+            None => clauses.push((clause, vec![name])),
+        }
+    }
+    clauses.iter().map(|(clause, of)| format!("The answer for {} {clause}.", listed(of))).collect()
 }
 
 /// A strategy that is above its limit from the start, soft nowhere or after shorter runs.
