@@ -13,6 +13,11 @@ from __future__ import annotations
 from importlib import import_module
 from typing import TYPE_CHECKING
 
+# Before what takes its time to load.
+from brinefront.native import stopping  # isort: skip
+
+stopping.while_loading()
+
 from brinefront import units
 from brinefront._core import (
     VERSION as __version__,
