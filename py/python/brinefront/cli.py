@@ -44,7 +44,10 @@ class _Parser(argparse.ArgumentParser):
     """A parser whose errors are one line."""
 
     def error(self, message: str) -> NoReturn:
-        self.exit(BAD_INPUT, f"{self.prog}: {' '.join(message.split())}\n")
+        line = " ".join(message.split())
+        # What was given is repeated in it; nobody reads a page of that.
+        line = line if len(line) <= 500 else f"{line[:200]} ... {line[-200:]}"
+        self.exit(BAD_INPUT, f"{self.prog}: {line}\n")
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
