@@ -135,14 +135,14 @@ mod tests {
         let near =
             |found: f64, expected: f64| assert!((found / expected - 1.0).abs() < 1e-9, "{found} against {expected}");
         near(case.with("regeneration.dose", "8 lb/ft3".into()).unwrap().regeneration.dose_g_per_l, 128.147_7);
-        near(case.with("regeneration.dose", "20 lb".into()).unwrap().regeneration.dose_g_per_l, 9071.8474 / litres);
-        near(case.with("service.flow", "10 gpm".into()).unwrap().service.flow_bv_per_h, 2271.247_070_4 / litres);
+        near(case.with("regeneration.dose", "20 lb".into()).unwrap().regeneration.dose_g_per_l, 9_071.847_4 / litres);
+        near(case.with("service.flow", "10 gpm".into()).unwrap().service.flow_bv_per_h, 2_271.247_070_4 / litres);
         near(case.with("water.temperature", "59 F".into()).unwrap().water.temperature_c, 15.0);
         near(case.with("water.ions.Ca", "80 mg/L as ion".into()).unwrap().water.ions[&Ion::CA], 80.0);
         // A bed that changes with it is the new one.
         let both = [("service.volume", "2000 gal".into()), ("bed.depth", "3 ft".into())];
         let found = case.with_all(&both).unwrap();
-        near(found.service.volume_bv.unwrap(), 7570.823_568 / found.bed.volume_l());
+        near(found.service.volume_bv.unwrap(), 7_570.823_568 / found.bed.volume_l());
         near(found.bed.depth_m(), 0.9144);
         assert_eq!(case.with("service.volume", Value::Null).unwrap().service.volume_bv, None);
         let refused = |name: &str, value: Value| case.with(name, value).unwrap_err().to_string();

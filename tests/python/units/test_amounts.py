@@ -10,7 +10,8 @@ from pathlib import Path
 import brinefront as bf
 import pint
 import pytest
-from every_argument import G_A_POUND, L_A_CUBIC_FOOT, L_A_GALLON, Q
+from brinefront.units.fields import DIMENSIONLESS, of_name
+from every_argument import ARGUMENTS, G_A_POUND, L_A_CUBIC_FOOT, L_A_GALLON, Q
 
 CASE = bf.default_case()
 LITRES = CASE.bed.volume_l
@@ -42,6 +43,31 @@ def value(case: bf.Case, field: str) -> float:
 def test_a_change_takes_a_text_with_a_unit(name: str) -> None:
     text, field, expected = CHANGES[name]
     assert value(CASE.replace({name: text}), field) == pytest.approx(expected, rel=1e-6)
+
+
+def test_every_field_with_a_unit_takes_it_as_text() -> None:
+    """What a name ends in means the same to the crate and to the package."""
+    parts = {
+        "Water": "water", "Resin": "resin", "Bed": "bed", "Rates": "rates", "Service": "service",
+        "Regeneration": "regeneration", "Site": "site",
+    }  # fmt: skip
+    instead_of = {"volume_l": "diameter_m", "normality_eq_per_l": "strength_percent"}
+    seen = 0
+    for name, part in parts.items():
+        for argument, (number, others) in ARGUMENTS[name].items():
+            unit = of_name(argument)
+            if isinstance(number, (dict, list)) or unit is None or unit.quantity == DIMENSIONLESS:
+                continue
+            names = {f"{part}.{key}": item for key, item in others.items()}
+            if argument in instead_of:
+                names[f"{part}.{instead_of[argument]}"] = None
+            stem = argument.removesuffix(f"_{unit.suffix}")
+            expected = CASE.replace(names | {f"{part}.{argument}": number})
+            assert CASE.replace(names | {f"{part}.{stem}": f"{number!r} {unit.quantity}"}) == expected, argument
+            made = getattr(bf, name)
+            assert made(**others, **{stem: f"{number!r} {unit.quantity}"}) == made(**others, **{argument: number})
+            seen += 1
+    assert seen > 30
 
 
 def test_a_mass_of_salt_is_a_dose_by_the_bed() -> None:

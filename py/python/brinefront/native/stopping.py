@@ -9,8 +9,6 @@ from __future__ import annotations
 import os
 import signal
 import sys
-import threading
-from pathlib import PurePath
 
 __all__ = ["STOPPED", "as_usual", "while_loading"]
 
@@ -20,8 +18,7 @@ STOPPED = 130
 
 def while_loading() -> None:
     """From here on Ctrl-C ends the process at once, if it is the command's."""
-    usual = signal.getsignal(signal.SIGINT) is signal.default_int_handler
-    if _is_the_command() and usual and threading.current_thread() is threading.main_thread():
+    if _is_the_command() and signal.getsignal(signal.SIGINT) is signal.default_int_handler:
         signal.signal(signal.SIGINT, _stop)
 
 
@@ -35,7 +32,7 @@ def _is_the_command() -> bool:
     """Was Python started as ``brinefront`` or as ``python -m brinefront``?"""
     started = sys.argv[0] if sys.argv else ""
     as_module = started == "-m" and any(pair == ("-m", "brinefront") for pair in zip(sys.orig_argv, sys.orig_argv[1:]))
-    return as_module or PurePath(started).name.lower() in ("brinefront", "brinefront.exe")
+    return as_module or os.path.basename(started).lower() in ("brinefront", "brinefront.exe")
 
 
 def _stop(*_: object) -> None:

@@ -157,7 +157,7 @@ def in_field(field: str, given: Any, *, bed_volume_l: float | None = None) -> fl
     """
     unit = of_field(field)
     if unit is None:
-        raise InputError(field, _text(given), "takes no quantity with a unit")
+        raise InputError(field, _text(given), "takes no quantity: give it under the field's own name, which has a unit")
     if unit.ion is not None:
         return of_ion(field, unit.ion, given, unit.quantity)
     limits = _limits(unit)
