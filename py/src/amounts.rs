@@ -3,7 +3,7 @@
 use brinefront::inputs::amounts::{in_field_of, named_without_unit};
 use pyo3::exceptions::PyTypeError;
 use pyo3::prelude::*;
-use pyo3::types::{PyDict, PyString};
+use pyo3::types::{PyDict, PyFloat, PyString};
 
 use crate::errors::{self, to_python};
 use crate::number::{Number, in_field, is_quantity};
@@ -44,19 +44,29 @@ impl<'py> Amounts<'py> {
         plain: Option<Number<'py>>,
         default: Option<f64>,
     ) -> PyResult<Option<Number<'py>>> {
-        let Some((name, _, value)) = self.given.iter().find(|(_, field, _)| *field == key) else { return Ok(plain) };
-        let named = format!("{}.{name}", self.part);
         let is_default = matches!((&plain, default), (Some(Number::Plain(number)), Some(usual)) if *number == usual);
-        if plain.is_some() && !is_default {
+        let found = self.number(key, plain.is_some() && !is_default)?;
+        Ok(found.map(|(number, _)| Number::Plain(number)).or(plain))
+    }
+
+    /// The same for a field that takes more than a number.
+    pub fn object(&self, key: &str, plain: Option<&Bound<'py, PyAny>>) -> PyResult<Option<Bound<'py, PyAny>>> {
+        let found = self.number(key, plain.is_some())?;
+        Ok(found.map(|(number, py)| PyFloat::new(py, number).into_any()).or_else(|| plain.cloned()))
+    }
+
+    fn number(&self, key: &str, is_given: bool) -> PyResult<Option<(f64, Python<'py>)>> {
+        let Some((name, _, value)) = self.given.iter().find(|(_, field, _)| *field == key) else { return Ok(None) };
+        let named = format!("{}.{name}", self.part);
+        if is_given {
             return Err(errors::value(&named, value, &format!("is given twice: also as {key}")));
         }
         if let Ok(text) = value.cast::<PyString>() {
             let number = in_field_of(self.owner, key, &named, &text.to_string()).map_err(to_python)?;
-            return Ok(Some(Number::Plain(number)));
+            return Ok(Some((number, value.py())));
         }
         if is_quantity(value)? {
-            let number = in_field(&format!("{}.{key}", self.part), value)?.extract()?;
-            return Ok(Some(Number::Plain(number)));
+            return Ok(Some((in_field(&format!("{}.{key}", self.part), value)?.extract()?, value.py())));
         }
         Err(errors::value(&named, value, &format!("must be a text with its unit, or {key} a plain number")))
     }

@@ -191,7 +191,7 @@ impl Class {
     /// Has a field a unit in its name, so that it may be given without it, as a text with a unit?
     fn is_measured(field: &Described) -> bool {
         let unit = field.unit.as_deref().unwrap_or("none");
-        field.kind == Kind::Number && unit != "none" && !unit.starts_with("of ")
+        matches!(field.kind, Kind::Number | Kind::Other) && unit != "none" && !unit.starts_with("of ")
     }
 
     fn takes_amounts(&self) -> bool {
@@ -282,7 +282,10 @@ impl Class {
     }
 
     fn type_of_argument(&self, field: &Described) -> TokenStream {
-        let any = quote!(&::pyo3::Bound<'_, ::pyo3::PyAny>);
+        let any = match self.takes_amounts() {
+            true => quote!(&::pyo3::Bound<'py, ::pyo3::PyAny>),
+            false => quote!(&::pyo3::Bound<'_, ::pyo3::PyAny>),
+        };
         let bare = match field.kind {
             Kind::Number if self.takes_amounts() => quote!(crate::number::Number<'py>),
             Kind::Number => quote!(crate::number::Number<'_>),
@@ -337,7 +340,13 @@ impl Class {
                 let #name = #one;
             };
         }
-        let name_or_amount = if measured { quote!(amounts.instead(#key, #name, None)?) } else { quote!(#name) };
+        let name_or_amount = if measured && field.kind == Kind::Other {
+            quote!(amounts.object(#key, #name)?.as_ref())
+        } else if measured {
+            quote!(amounts.instead(#key, #name, None)?)
+        } else {
+            quote!(#name)
+        };
         let (some, none) =
             if has_default { (one, quote!(#core::#default())) } else { (quote!(Some(#one)), quote!(None)) };
         quote! {

@@ -134,7 +134,10 @@ mod tests {
         let litres = case.bed.volume_l();
         let near =
             |found: f64, expected: f64| assert!((found / expected - 1.0).abs() < 1e-9, "{found} against {expected}");
-        near(case.with("regeneration.dose", "8 lb/ft3".into()).unwrap().regeneration.dose_g_per_l, 128.147_7);
+        near(
+            case.with("regeneration.dose", "8 lb/ft3".into()).unwrap().regeneration.dose_g_per_l,
+            8.0 * 453.592_37 / 28.316_846_592,
+        );
         near(case.with("regeneration.dose", "20 lb".into()).unwrap().regeneration.dose_g_per_l, 9_071.847_4 / litres);
         near(case.with("service.flow", "10 gpm".into()).unwrap().service.flow_bv_per_h, 2_271.247_070_4 / litres);
         near(case.with("water.temperature", "59 F".into()).unwrap().water.temperature_c, 15.0);

@@ -2218,7 +2218,26 @@ class Water:
     __hash__: ClassVar[None]  # type: ignore[assignment]
 
 def case_file(path: str | PathLike[str]) -> tuple[Case, str]:
-    """A case file, read once: the case and the file's text."""
+    """A case file, read once.
+
+    Parameters
+    ----------
+    path : str or path
+        The file, or a pipe.
+
+    Returns
+    -------
+    case : Case
+        The case, checked.
+    text : str
+        The text of the file.
+
+    Raises
+    ------
+    CaseFileError
+        For a file that cannot be read, or a text that cannot be understood.
+    InputError
+        For a value out of limits."""
 
 def compare(cases: Sequence[Case], at: str, progress: _Progress | None) -> tuple[list[Cycle], str, str, dict[str, int]]:
     """Compare strategies at equal dose or equal leakage."""
@@ -2358,7 +2377,26 @@ def ions() -> list[dict[str, Any]]:
     20.04"""
 
 def said_in_toml(text: str, name: str) -> dict[str, Any]:
-    """What the text of a case file says, as a tree of dicts whose numbers stand under the names of their fields."""
+    """What the text of a case file says, and nothing that is filled in.
+
+    Parameters
+    ----------
+    text : str
+        TOML.
+    name : str
+        The file that errors name.
+
+    Returns
+    -------
+    dict
+        As it stands there; numbers that are texts with units stand as numbers under the names of their fields.
+
+    Raises
+    ------
+    CaseFileError
+        For a text that is not TOML.
+    InputError
+        For a unit that is not understood."""
 
 def selectivity_sets() -> list[dict[str, Any]]:
     """The published sets of selectivities that a resin may name.

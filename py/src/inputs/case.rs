@@ -385,7 +385,26 @@ fn in_its_bed<'py>(case: &Bound<'py, Case>, field: &str, number: Number<'py>) ->
     }
 }
 
-/// A case file, read once: the case and the file's text.
+/// A case file, read once.
+///
+/// Parameters
+/// ----------
+/// path : str or path
+///     The file, or a pipe.
+///
+/// Returns
+/// -------
+/// case : Case
+///     The case, checked.
+/// text : str
+///     The text of the file.
+///
+/// Raises
+/// ------
+/// CaseFileError
+///     For a file that cannot be read, or a text that cannot be understood.
+/// InputError
+///     For a value out of limits.
 #[pyfunction]
 pub fn case_file(py: Python<'_>, path: PathBuf) -> PyResult<(Case, String)> {
     let name = path.display().to_string();
@@ -395,7 +414,26 @@ pub fn case_file(py: Python<'_>, path: PathBuf) -> PyResult<(Case, String)> {
     Ok((Case(case), text))
 }
 
-/// What the text of a case file says, as a tree of dicts whose numbers stand under the names of their fields.
+/// What the text of a case file says, and nothing that is filled in.
+///
+/// Parameters
+/// ----------
+/// text : str
+///     TOML.
+/// name : str
+///     The file that errors name.
+///
+/// Returns
+/// -------
+/// dict
+///     As it stands there; numbers that are texts with units stand as numbers under the names of their fields.
+///
+/// Raises
+/// ------
+/// CaseFileError
+///     For a text that is not TOML.
+/// InputError
+///     For a unit that is not understood.
 #[pyfunction]
 pub fn said_in_toml<'py>(py: Python<'py>, text: &str, name: &str) -> PyResult<Bound<'py, PyAny>> {
     plain(py, &case::Case::said_in_toml(text, name).map_err(to_python)?)
