@@ -48,6 +48,7 @@ _Compared: TypeAlias = tuple[list[Cycle], str, list[str], dict[str, int]]
 # What a call returns or a property holds, `Class.name`, and what a parameter takes, `Class.name(parameter)`; `*` stands for
 # any name, and the first line that fits is taken.
 EXACT = {
+    "*(amounts)": "str | Quantity",
     "*(progress)": "_Progress | None",
     "*(threads)": "int | None",
     "*(axes)": "dict[str, list[Any]]",
@@ -63,6 +64,7 @@ EXACT = {
     "Case.elute": "Run",
     "Case.hardness_ions": "tuple[str, ...]",
     "Case.load": "Run",
+    "Case.from_toml(text_or_path)": "str | PathLike[str]",
     "Case.replace(changes)": "Mapping[str, Any]",
     "Case.salt_account": "SaltAccount",
     "Backwash.water": "_Water | None",
@@ -85,10 +87,11 @@ EXACT = {
     "SlowRinse.direction": "_Direction | None",
     "SlowRinse.water": "_Water | None",
     "Water.__new__(balance)": "str | None",
-    "Water.__new__(ions)": "Mapping[str, Number]",
+    "Water.__new__(ions)": "Mapping[str, Number | str]",
     "Water.balance": "str | None",
     "Water.eq_per_l": "dict[str, float]",
     "Water.ions": "dict[str, float]",
+    "case_file": "tuple[Case, str]",
     "compare": "_Compared",
     "compare_at_leakage": "_Compared",
     "efficiency_ceiling": "list[dict[str, Any]]",
@@ -99,6 +102,7 @@ EXACT = {
     "figures": "list[dict[str, Any]]",
     "hydraulics": "list[dict[str, Any]]",
     "ions": "list[dict[str, Any]]",
+    "said_in_toml": "dict[str, Any]",
     "selectivity_sets": "list[dict[str, Any]]",
     "sweep": "list[_Found]",
     "through_time": "dict[str, Any]",
@@ -209,7 +213,8 @@ class Exact(ast.NodeTransformer):
     def visit_FunctionDef(self, node: ast.FunctionDef) -> ast.FunctionDef:
         name = self.owner + node.name
         node.returns = self.exact(name, node.returns)
-        for each in [*node.args.posonlyargs, *node.args.args, *node.args.kwonlyargs]:
+        others = [] if node.args.kwarg is None else [node.args.kwarg]
+        for each in [*node.args.posonlyargs, *node.args.args, *node.args.kwonlyargs, *others]:
             if each.arg not in {"self", "cls"}:
                 each.annotation = self.exact(f"{name}({each.arg})", each.annotation)
         named = zip(node.args.kwonlyargs, node.args.kw_defaults, strict=True)

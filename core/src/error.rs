@@ -83,7 +83,7 @@ pub enum Error {
 impl Error {
     /// An out-of-limits value; `limits` says what would be allowed.
     pub fn value(field: impl Into<FieldName>, value: impl Display, limits: impl Into<Limits>) -> Self {
-        Self::Value { field: field.into(), value: value.to_string(), limits: limits.into() }
+        Self::Value { field: field.into(), value: shortened(&value.to_string()), limits: limits.into() }
     }
 
     /// A text that cannot be understood, and its reader's own error.
@@ -101,6 +101,20 @@ impl Error {
         match self {
             Self::Value { value, limits, .. } => Self::Value { field: field.into(), value, limits },
             other => other,
+        }
+    }
+}
+
+/// Letters of what was given that an error repeats.
+const REPEATED: usize = 200;
+
+/// A text as an error repeats it: one that nobody would read to its end is cut, and its length said.
+pub(crate) fn shortened(text: &str) -> String {
+    match text.char_indices().nth(REPEATED) {
+        None => text.to_string(),
+        Some(_) => {
+            let beginning: String = text.chars().take(REPEATED / 2).collect();
+            format!("{beginning}... ({} characters)", text.chars().count())
         }
     }
 }
@@ -151,7 +165,7 @@ impl PartialEq<&str> for FieldName {
 
 impl<T: Into<String>> From<T> for FieldName {
     fn from(name: T) -> Self {
-        Self(name.into())
+        Self(shortened(&name.into()))
     }
 }
 
@@ -258,6 +272,15 @@ mod tests {
         assert_eq!(names(&["a", "b", "c"], None), "must be a, b or c");
         assert_eq!(names(&["a", "b", "c"], Some("known:")), "known: a, b, c");
         assert_eq!(Limits::from("give both").to_string(), "give both");
+    }
+
+    #[test]
+    fn what_was_given_is_not_repeated_to_its_end() {
+        let long = "\u{e9}".repeat(1_000_000);
+        let message = Error::value(long.clone(), &long, "must be short").to_string();
+        assert!(message.len() < 600 && message.contains("... (1000000 characters): must be short"), "{message}");
+        let short = "x".repeat(REPEATED);
+        assert_eq!(shortened(&short), short);
     }
 
     #[test]

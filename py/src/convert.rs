@@ -3,42 +3,53 @@
 use std::collections::BTreeMap;
 use std::str::FromStr;
 
+use brinefront::inputs::amounts;
 use brinefront::inputs::ion::Ion;
+use brinefront::inputs::water::ConcentrationUnit;
 use pyo3::prelude::*;
-use pyo3::types::{PyBool, PyDict, PyMapping, PySequence, PyString};
+use pyo3::types::{PyDict, PyMapping, PySequence, PyString};
 use pythonize::pythonize;
 use serde::Serialize;
 use serde_json::Value;
 
 use crate::errors;
 use crate::inputs;
-use crate::number::{InField, Number, in_field, is_quantity, of_ion};
+use crate::number::{InField, Number, in_field, is_flag, is_quantity, of_ion};
 
 /// A mapping from ion symbols to numbers; `field` is named in errors.
 pub fn ion_map(field: &str, mapping: &Bound<'_, PyAny>) -> PyResult<BTreeMap<Ion, f64>> {
-    numbers_by_ion(field, mapping, |symbol, amount| amount.in_field(&format!("{field}.{symbol}")))
+    numbers_by_ion(field, mapping, |ion, amount| amount.extract::<Number<'_>>()?.in_field(&format!("{field}.{ion}")))
 }
 
-/// A mapping from ion symbols to concentrations; those with units are converted into `unit`, that of an analysis.
+/// A mapping from ion symbols to concentrations; those with units, also as text, are converted into `unit`, that of an
+/// analysis.
 pub fn concentrations(field: &str, mapping: &Bound<'_, PyAny>, unit: &str) -> PyResult<BTreeMap<Ion, f64>> {
-    numbers_by_ion(field, mapping, |symbol, amount| match amount {
-        Number::Plain(number) => Ok(number),
-        Number::Quantity(quantity) => of_ion(&format!("{field}.{symbol}"), symbol, &quantity, unit),
+    let analysis = unit.parse::<ConcentrationUnit>();
+    numbers_by_ion(field, mapping, |ion, amount| {
+        let name = format!("{field}.{ion}");
+        if let (Ok(text), Ok(analysis)) = (amount.cast::<PyString>(), &analysis) {
+            return amounts::of_ion(&name, ion, &text.to_string(), *analysis).map_err(errors::to_python);
+        }
+        match amount.extract::<Number<'_>>()? {
+            Number::Quantity(quantity) => of_ion(&name, ion.symbol(), &quantity, unit),
+            plain => plain.in_field(&name),
+        }
     })
 }
 
 fn numbers_by_ion(
     field: &str,
     mapping: &Bound<'_, PyAny>,
-    plain: impl Fn(&str, Number<'_>) -> PyResult<f64>,
+    plain: impl Fn(Ion, &Bound<'_, PyAny>) -> PyResult<f64>,
 ) -> PyResult<BTreeMap<Ion, f64>> {
     let items = mapping.cast::<PyMapping>().map_err(|_| {
         pyo3::exceptions::PyTypeError::new_err(format!("{field}: expected a dict of ion symbols to numbers"))
     })?;
     let mut found = BTreeMap::new();
     for item in items.items()?.iter() {
-        let (symbol, amount): (String, Number<'_>) = item.extract()?;
-        found.insert(Ion::parse(field, &symbol).map_err(errors::to_python)?, plain(&symbol, amount)?);
+        let (symbol, amount): (String, Bound<'_, PyAny>) = item.extract()?;
+        let ion = Ion::parse(field, &symbol).map_err(errors::to_python)?;
+        found.insert(ion, plain(ion, &amount)?);
     }
     Ok(found)
 }
@@ -72,6 +83,9 @@ pub fn name_of<T: Serialize>(value: &T) -> PyResult<String> {
 
 /// A whole number, with any other refused in the field's name and never as an overflow.
 pub fn whole(field: &str, number: &Bound<'_, PyAny>, limits: &str) -> PyResult<usize> {
+    if is_flag(number)? {
+        return Err(errors::value(field, number, limits));
+    }
     if is_quantity(number)? {
         return whole(field, &in_field(field, number)?, limits);
     }
@@ -90,24 +104,35 @@ pub fn count(field: &str, number: &Bound<'_, PyAny>) -> PyResult<usize> {
 /// The number that a quantity is in a field.
 type Plain<'call, 'py> = dyn Fn(&str, &Bound<'py, PyAny>) -> PyResult<Bound<'py, PyAny>> + 'call;
 
+/// Lists in lists, at most: a case file has no more than four.
+const MOST_NESTED: usize = 16;
+
 /// A Python value as a value of a case file; `name` is the field it is meant for.
 ///
 /// `plain` gives the number that a quantity is in a field.
 pub fn to_value<'py>(name: &str, object: &Bound<'py, PyAny>, plain: &Plain<'_, 'py>) -> PyResult<Value> {
+    nested(name, object, plain, 0)
+}
+
+fn nested<'py>(name: &str, object: &Bound<'py, PyAny>, plain: &Plain<'_, 'py>, depth: usize) -> PyResult<Value> {
+    if depth > MOST_NESTED {
+        let limits = format!("is nested deeper than {MOST_NESTED} lists or dicts, or holds itself");
+        return Err(errors::value(name, "a list or a dict", &limits));
+    }
     if object.is_none() {
         return Ok(Value::Null);
     }
     if let Some(part) = inputs::part_to_value(object)? {
         return Ok(part);
     }
-    if let Ok(flag) = object.cast::<PyBool>() {
-        return Ok(Value::Bool(flag.is_true()));
+    if is_flag(object)? {
+        return Ok(Value::Bool(object.is_truthy()?));
     }
     if let Ok(text) = object.cast::<PyString>() {
         return Ok(Value::String(text.to_string()));
     }
     if is_quantity(object)? {
-        return to_value(name, &plain(name, object)?, plain);
+        return nested(name, &plain(name, object)?, plain, depth + 1);
     }
     if let Ok(number) = object.extract::<i64>() {
         return Ok(Value::Number(number.into()));
@@ -121,7 +146,7 @@ pub fn to_value<'py>(name: &str, object: &Bound<'py, PyAny>, plain: &Plain<'_, '
         let mut table = serde_json::Map::new();
         for item in mapping.items()?.iter() {
             let (key, value): (String, Bound<'py, PyAny>) = item.extract()?;
-            let value = to_value(&format!("{name}.{key}"), &value, plain)?;
+            let value = nested(&format!("{name}.{key}"), &value, plain, depth + 1)?;
             table.insert(key, value);
         }
         return Ok(Value::Object(table));
@@ -130,7 +155,7 @@ pub fn to_value<'py>(name: &str, object: &Bound<'py, PyAny>, plain: &Plain<'_, '
         let items: PyResult<Vec<Value>> = sequence
             .try_iter()?
             .enumerate()
-            .map(|(place, item)| to_value(&format!("{name}.{place}"), &item?, plain))
+            .map(|(place, item)| nested(&format!("{name}.{place}"), &item?, plain, depth + 1))
             .collect();
         return Ok(Value::Array(items?));
     }

@@ -65,6 +65,25 @@ pub fn enter<T: Send>(
     })
 }
 
+/// Do what may block for ever on a thread of its own while this one looks for signals; one that is raised leaves the thread
+/// behind.
+pub fn wait<T: Send + 'static>(py: Python<'_>, work: impl FnOnce() -> T + Send + 'static) -> PyResult<T> {
+    let (done, finished) = channel();
+    std::thread::spawn(move || {
+        // The receiver is gone if the caller was interrupted.
+        let _ = done.send(work());
+    });
+    py.detach(move || {
+        loop {
+            match finished.recv_timeout(POLL) {
+                Ok(found) => return Ok(found),
+                Err(RecvTimeoutError::Disconnected) => return Err(errors::internal("a file was not read to its end")),
+                Err(RecvTimeoutError::Timeout) => Python::attach(|py| py.check_signals())?,
+            }
+        }
+    })
+}
+
 /// Handle pending signals and report progress.
 fn look(py: Python<'_>, progress: Option<&Py<PyAny>>, news: Option<&Progress>) -> PyResult<()> {
     py.check_signals()?;

@@ -1,5 +1,6 @@
 //! Python bindings: a list of names. The skins carry the names of the crate's rooms, and `enter` is the one way in.
 
+mod amounts;
 mod convert;
 mod cycle;
 mod enter;
@@ -26,7 +27,7 @@ mod _core {
     #[pymodule_export]
     use crate::inputs::{
         Backwash, Bed, Brine, Case, FastRinse, Maldistribution, Rates, Recipe, Regeneration, Resin, Service, Site,
-        SlowRinse, Standby, Water, default_case, fields, ions,
+        SlowRinse, Standby, Water, case_file, default_case, fields, ions, said_in_toml,
     };
     #[pymodule_export]
     use crate::laws::{equilibrium, selectivity_sets};

@@ -2,12 +2,16 @@
 
 use pyo3::inspect::PyStaticExpr;
 use pyo3::prelude::*;
-use pyo3::types::{PyFloat, PyInt};
+use pyo3::types::{PyBool, PyFloat, PyInt};
+
+use crate::errors;
 
 /// A number, or a quantity that waits for the name of its field.
 pub enum Number<'py> {
     Plain(f64),
     Quantity(Bound<'py, PyAny>),
+    /// True or False, which Python counts as numbers; refused by its field.
+    Flag(Bound<'py, PyAny>),
 }
 
 impl<'py> FromPyObject<'_, 'py> for Number<'py> {
@@ -16,8 +20,27 @@ impl<'py> FromPyObject<'_, 'py> for Number<'py> {
     const INPUT_TYPE: PyStaticExpr = PyStaticExpr::Name { id: "Number" };
 
     fn extract(object: Borrowed<'_, 'py, PyAny>) -> PyResult<Self> {
+        if is_flag(&object)? {
+            return Ok(Self::Flag(object.to_owned()));
+        }
         if is_quantity(&object)? { Ok(Self::Quantity(object.to_owned())) } else { object.extract().map(Self::Plain) }
     }
+}
+
+/// Is an object True or False, Python's own or numpy's?
+pub fn is_flag(object: &Bound<'_, PyAny>) -> PyResult<bool> {
+    if object.is_instance_of::<PyBool>() {
+        return Ok(true);
+    }
+    if object.is_instance_of::<PyFloat>() || object.is_instance_of::<PyInt>() {
+        return Ok(false);
+    }
+    Ok(matches!(object.get_type().name()?.to_str()?, "bool" | "bool_"))
+}
+
+/// The error for True or False where a field takes a number.
+pub fn no_number(field: &str, flag: &Bound<'_, PyAny>) -> PyErr {
+    errors::value(field, flag, "must be a number, not True or False")
 }
 
 /// Has an object a magnitude and units? A plain number is known by its type alone.
@@ -68,6 +91,7 @@ impl InField for Number<'_> {
         match self {
             Self::Plain(number) => Ok(number),
             Self::Quantity(quantity) => in_field(field, &quantity)?.extract(),
+            Self::Flag(flag) => Err(no_number(field, &flag)),
         }
     }
 }

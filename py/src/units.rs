@@ -6,7 +6,7 @@ use brinefront::units::convert;
 use pyo3::prelude::*;
 
 use crate::errors::to_python;
-use crate::number::{Number, rules};
+use crate::number::{Number, no_number, rules};
 
 /// Convert a number from one unit into another that measures the same thing.
 ///
@@ -39,6 +39,7 @@ pub fn convert_unit(py: Python<'_>, value: Number<'_>, source: &str, target: &st
     let value = match value {
         Number::Plain(number) => number,
         Number::Quantity(quantity) => rules(py, "in_unit")?.call1((source, quantity))?.extract()?,
+        Number::Flag(flag) => return Err(no_number("value", &flag)),
     };
     convert::convert(value, source, target).map_err(to_python)
 }

@@ -11,6 +11,10 @@ use syn::{Attribute, Error, Ident, ItemStruct, LitStr, Path, Result, Type};
 use crate::description::{self, Described, Inputs, Kind, Quiet};
 use crate::words::wrapped;
 
+/// What the arguments are that no signature names.
+const AMOUNTS: &str =
+    "A number by its name without the unit, as a text with one: `depth=\"3 ft\"` stands for `depth_m` of a bed.";
+
 /// The tokens of a struct, and behind them `class Name("field") of path::Struct { methods }`, with `by method` before the
 /// methods where another than `validate` checks it, and `step` for `class` where it is a step of a recipe.
 pub struct Class {
@@ -140,6 +144,10 @@ impl Class {
             lines.push(format!("{} : {}", field.name, self.type_in_words(field)));
             lines.extend(wrapped(&field.parameter(), "    "));
         }
+        if self.takes_amounts() {
+            lines.push("**amounts : str or Quantity".to_string());
+            lines.extend(wrapped(AMOUNTS, "    "));
+        }
         lines.push(String::new());
         lines.extend(sections.iter().cloned());
         // rustdoc's own lines begin with a space, which pyo3 takes away.
@@ -180,6 +188,21 @@ impl Class {
         }
     }
 
+    /// Has a field a unit in its name, so that it may be given without it, as a text with a unit?
+    fn is_measured(field: &Described) -> bool {
+        let unit = field.unit.as_deref().unwrap_or("none");
+        matches!(field.kind, Kind::Number | Kind::Other) && unit != "none" && !unit.starts_with("of ")
+    }
+
+    fn takes_amounts(&self) -> bool {
+        !self.prefix.is_empty() && self.inputs.fields.iter().any(Self::is_measured)
+    }
+
+    /// Must a number be given, under its own name or without its unit?
+    fn is_needed(&self, field: &Described) -> bool {
+        self.takes_amounts() && Self::is_measured(field) && !field.optional && field.default.is_none()
+    }
+
     /// May an argument be left out, None standing in its place?
     fn takes_none(&self, field: &Described) -> bool {
         let shown = field.in_signature || matches!(field.kind, Kind::Choice | Kind::Flag);
@@ -207,11 +230,21 @@ impl Class {
             let of = self.type_of_argument(field);
             taken.push(quote!(#name: #of));
         }
+        if self.takes_amounts() {
+            signature.push(quote!(**amounts));
+            words.push("**amounts".to_string());
+            taken.push(quote!(amounts: Option<&::pyo3::Bound<'py, ::pyo3::types::PyDict>>));
+        }
         let words = format!("({})", words.join(", "));
         // A choice may decide the unit of a number.
         let (choices, others): (Vec<&&Described>, Vec<&&Described>) =
             fields.iter().partition(|field| field.kind == Kind::Choice);
         let conversions = choices.into_iter().chain(others).map(|field| self.conversion(field));
+        let amounts = self.takes_amounts().then(|| {
+            let (class, part) = (self.name.to_string(), &self.prefix);
+            let owner = self.inputs.item.ident.to_string();
+            quote!(let amounts = crate::amounts::Amounts::of(#class, #owner, #part, amounts)?;)
+        });
         let names = fields.iter().map(|field| &field.name);
         let fixed = self.inputs.fields.iter().filter(|field| field.fixed.is_some()).map(|field| {
             let (name, value) = (&field.name, format_ident!("default_of_{}", field.name));
@@ -221,7 +254,8 @@ impl Class {
             #[new]
             #[pyo3(signature = (#(#signature),*), text_signature = #words)]
             #[allow(clippy::too_many_arguments, reason = "keyword arguments of the Python constructor")]
-            fn new(#(#taken),*) -> ::pyo3::PyResult<Self> {
+            fn new<'py>(#(#taken),*) -> ::pyo3::PyResult<Self> {
+                #amounts
                 #(#conversions)*
                 Self::checked(#core { #(#names,)* #(#fixed,)* })
             }
@@ -230,7 +264,7 @@ impl Class {
 
     /// The default in a signature and as Python shows it; none and nothing for what must be given.
     fn default_of_argument(&self, field: &Described) -> (Option<TokenStream>, String) {
-        if self.takes_none(field) {
+        if self.takes_none(field) || self.is_needed(field) {
             return (Some(quote!(None)), "None".to_string());
         }
         let Some(default) = field.default.as_ref().filter(|_| field.kind != Kind::Part) else {
@@ -248,8 +282,12 @@ impl Class {
     }
 
     fn type_of_argument(&self, field: &Described) -> TokenStream {
-        let any = quote!(&::pyo3::Bound<'_, ::pyo3::PyAny>);
+        let any = match self.takes_amounts() {
+            true => quote!(&::pyo3::Bound<'py, ::pyo3::PyAny>),
+            false => quote!(&::pyo3::Bound<'_, ::pyo3::PyAny>),
+        };
         let bare = match field.kind {
+            Kind::Number if self.takes_amounts() => quote!(crate::number::Number<'py>),
             Kind::Number => quote!(crate::number::Number<'_>),
             Kind::Whole | Kind::ByIon | Kind::Other => any,
             Kind::Flag => quote!(bool),
@@ -260,7 +298,7 @@ impl Class {
                 quote!(&::pyo3::Bound<'_, #class>)
             }
         };
-        if self.takes_none(field) { quote!(Option<#bare>) } else { bare }
+        if self.takes_none(field) || self.is_needed(field) { quote!(Option<#bare>) } else { bare }
     }
 
     /// The argument as the struct holds it, under the same name.
@@ -287,16 +325,32 @@ impl Class {
             Kind::Part => quote!(given.get().0.clone()),
             Kind::Other => quote!(crate::inputs::argument::Argument::taken(#dotted, given)?),
         };
+        let key = name.to_string();
+        let measured = self.takes_amounts() && Self::is_measured(field);
         if !optional {
+            let given = match (measured, &field.default) {
+                (false, _) => quote!(#name),
+                (true, None) => quote!(amounts.needed(#key, #name)?),
+                (true, Some(_)) => quote! {
+                    amounts.instead(#key, Some(#name), Some(#core::#default()))?.unwrap_or(crate::number::Number::Plain(#core::#default()))
+                },
+            };
             return quote! {
-                let given = #name;
+                let given = #given;
                 let #name = #one;
             };
         }
+        let name_or_amount = if measured && field.kind == Kind::Other {
+            quote!(amounts.object(#key, #name)?.as_ref())
+        } else if measured {
+            quote!(amounts.instead(#key, #name, None)?)
+        } else {
+            quote!(#name)
+        };
         let (some, none) =
             if has_default { (one, quote!(#core::#default())) } else { (quote!(Some(#one)), quote!(None)) };
         quote! {
-            let #name = match #name {
+            let #name = match #name_or_amount {
                 Some(given) => #some,
                 None => #none,
             };

@@ -1,14 +1,13 @@
-//! A case: everything one simulation needs, and the file it is kept in.
-
-use std::path::Path;
+//! A case: everything one simulation needs. The files it is kept in are read in `case_file`.
 
 use brinefront_derive::{Names, inputs};
 use serde::{Deserialize, Serialize};
 
-use crate::error::{Cause, Error, Result};
+use crate::error::{Error, Result};
 use crate::inputs::activity::ActivityLaw;
 use crate::inputs::bed::Bed;
 use crate::inputs::cells::Cells;
+use crate::inputs::check::check_name;
 use crate::inputs::ion::Ion;
 use crate::inputs::maldistribution::Maldistribution;
 use crate::inputs::rates::Rates;
@@ -167,6 +166,7 @@ impl Case {
         if self.schema != SCHEMA {
             return Err(Error::value("schema", self.schema, format!("this version reads schema {SCHEMA}")));
         }
+        self.name.as_ref().map_or(Ok(()), |name| check_name("name", name))?;
         self.cells.validate()?;
         self.check_ranges()?;
         if self.kinetics != Kinetics::Radial && !self.resin.bead_sizes.is_empty() {
@@ -179,6 +179,10 @@ impl Case {
         }
         if let Some(ion) = self.hardness_ions.iter().find(|ion| !ion.is_divalent_cation()) {
             return Err(Error::value("hardness_ions", ion, "hardness is made of divalent cations"));
+        }
+        let again = |(place, ion): &(usize, &Ion)| self.hardness_ions[..*place].contains(ion);
+        if let Some((_, ion)) = self.hardness_ions.iter().enumerate().find(again) {
+            return Err(Error::value("hardness_ions", ion, "is named twice: name each ion once"));
         }
         self.water.validate()?;
         self.resin.validate()?;
@@ -244,91 +248,5 @@ impl Case {
         let regeneration = self.regeneration.mirrored();
         let recipe = self.recipe.as_ref().map(|recipe| recipe.mirrored(regeneration.direction));
         Self { regeneration, recipe, ..self.clone() }
-    }
-
-    /// Read a case from TOML text; `source_name` is named in errors.
-    ///
-    /// # Errors
-    /// [`Error::Text`] for text that is not a case file, with line and key; [`Error::Value`] for a value out of limits.
-    pub fn from_toml(text: &str, source_name: &str) -> Result<Self> {
-        let case: Self = toml::from_str(text).map_err(|e| {
-            let line = e.span().map(|span| 1 + text[..span.start.min(text.len())].matches('\n').count());
-            let place = line.map_or(String::new(), |line| format!("line {line}: "));
-            let reason = format!("{place}{}", plain_words(e.message()));
-            Error::text(source_name, reason, e)
-        })?;
-        case.validate()?;
-        Ok(case)
-    }
-
-    /// Read a case from a TOML file.
-    ///
-    /// # Errors
-    /// [`Error::File`] if it cannot be read or is not UTF-8, else as [`Case::from_toml`].
-    pub fn from_toml_file(path: &Path) -> Result<Self> {
-        let name = path.display().to_string();
-        let refuse = |reason, source| Error::File { action: "read", path: name.clone(), reason, source };
-        let bytes = std::fs::read(path).map_err(|e| refuse(e.to_string(), Cause::new(e)))?;
-        let text = String::from_utf8(bytes).map_err(|e| {
-            refuse(format!("not UTF-8 text (byte {})", e.utf8_error().valid_up_to()), Cause::new(e.utf8_error()))
-        })?;
-        Self::from_toml(&text, &name)
-    }
-
-    /// The case as TOML text.
-    ///
-    /// # Errors
-    /// [`Error::Text`] if a value cannot be written, which a valid case has none of.
-    pub fn to_toml(&self) -> Result<String> {
-        toml::to_string(self).map_err(|e| Error::text("case", e.to_string(), e))
-    }
-
-    /// Read a case from JSON text.
-    ///
-    /// # Errors
-    /// [`Error::Text`] for text that is not a case, [`Error::Value`] for a value out of limits.
-    pub fn from_json(text: &str) -> Result<Self> {
-        let case: Self = serde_json::from_str(text).map_err(|e| Error::text("case", e.to_string(), e))?;
-        case.validate()?;
-        Ok(case)
-    }
-
-    /// The case as JSON text.
-    ///
-    /// # Errors
-    /// [`Error::Text`] if a value cannot be written, which a valid case has none of.
-    pub fn to_json(&self) -> Result<String> {
-        serde_json::to_string(self).map_err(|e| Error::text("case", e.to_string(), e))
-    }
-}
-
-/// A reader's message without names of machine types.
-pub(super) fn plain_words(message: &str) -> String {
-    message
-        .replace("expected f64", "expected a number")
-        .replace("expected usize", "expected a whole number")
-        .replace('\n', " ")
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::inputs::scenario::default_case;
-
-    #[test]
-    fn toml_and_json_give_the_case_back() {
-        let case = default_case();
-        assert_eq!(Case::from_toml(&case.to_toml().unwrap(), "test").unwrap(), case);
-        assert_eq!(Case::from_json(&case.to_json().unwrap()).unwrap(), case);
-    }
-
-    #[test]
-    fn a_typo_names_line_and_key() {
-        let text = default_case().to_toml().unwrap().replace("dose_g_per_l", "dose_g_per_litre");
-        let message = Case::from_toml(&text, "my.toml").unwrap_err().to_string();
-        assert!(
-            message.contains("my.toml") && message.contains("line ") && message.contains("dose_g_per_litre"),
-            "{message}"
-        );
     }
 }

@@ -3,13 +3,16 @@
 use serde::Deserialize;
 use serde_json::Value;
 
-use crate::error::{Error, Result};
-use crate::inputs::case::{Case, plain_words};
+use crate::error::{Error, Result, shortened};
+use crate::inputs::amounts::whole_name;
+use crate::inputs::case::Case;
+use crate::inputs::case_file::{plain_words, with_numbers};
 use crate::inputs::fields;
 
 impl Case {
     /// The case with one field set by its dotted name (`regeneration.dose_g_per_l`, `recipe.0.flow_bv_per_h`, steps
-    /// counted from 0); `null` takes an optional one away.
+    /// counted from 0); `null` takes an optional one away. Its name without the unit takes a text with one:
+    /// `regeneration.dose` may be `"8 lb/ft3"`.
     ///
     /// # Errors
     /// [`Error::NoSuchField`] for an unknown name, [`Error::Value`] for a value the field does not allow.
@@ -22,11 +25,7 @@ impl Case {
     /// # Errors
     /// As [`Case::with`].
     pub fn with_all(&self, changes: &[(&str, Value)]) -> Result<Self> {
-        let mut tree = serde_json::to_value(self).map_err(|e| Error::value("case", "", e.to_string()))?;
-        for (name, value) in changes {
-            set(&mut tree, name, value.clone())?;
-        }
-        let case: Self = match serde_json::from_value(tree) {
+        let case: Self = match serde_json::from_value(self.changed(changes)?) {
             Ok(case) => case,
             Err(_) => return Err(self.culprit(changes)?),
         };
@@ -34,15 +33,33 @@ impl Case {
         Ok(case)
     }
 
+    /// The case's tree with fields set.
+    fn changed(&self, changes: &[(&str, Value)]) -> Result<Value> {
+        let mut tree = serde_json::to_value(self).map_err(|e| Error::value("case", "", e.to_string()))?;
+        for (name, value) in changes {
+            // A text with a unit takes the place of the number, which the case has had until now.
+            if let Some(whole) = whole_name(&tree, name) {
+                if changes.iter().any(|(other, _)| *other == whole) {
+                    return Err(Error::value(*name, shown(value), format!("is given twice: also as {whole}")));
+                }
+                set(&mut tree, &whole, Value::Null)?;
+                if value.is_null() {
+                    continue;
+                }
+            }
+            set(&mut tree, name, value.clone())?;
+        }
+        with_numbers(tree)
+    }
+
     /// Which of several changes does not fit its field, and why.
     fn culprit(&self, changes: &[(&str, Value)]) -> Result<Error> {
         for (name, value) in changes {
-            let mut tree = serde_json::to_value(self).map_err(|e| Error::value("case", "", e.to_string()))?;
-            set(&mut tree, name, value.clone())?;
+            let tree = self.changed(&[(*name, value.clone())])?;
             if let Err(e) = Self::deserialize(&tree) {
                 let reason = plain_words(&e.to_string());
                 return Ok(match fields::unknown_key(&tree) {
-                    Some(_) => Error::NoSuchField { field: (*name).into(), value: shown(value), reason },
+                    Some(_) => Error::NoSuchField { field: (*name).into(), value: shortened(&shown(value)), reason },
                     None => Error::value(*name, shown(value), reason),
                 });
             }
@@ -59,7 +76,8 @@ fn shown(value: &Value) -> String {
 
 /// Set one value in a case's tree by its dotted name; the places of a list are numbers from 0.
 fn set(tree: &mut Value, name: &str, value: Value) -> Result<()> {
-    let refuse = || Error::NoSuchField { field: name.into(), value: shown(&value), reason: "no such field".into() };
+    let refuse =
+        || Error::NoSuchField { field: name.into(), value: shortened(&shown(&value)), reason: "no such field".into() };
     let (path, last) = name.rsplit_once('.').map_or((None, name), |(path, last)| (Some(path), last));
     let mut place = tree;
     for part in path.into_iter().flat_map(|path| path.split('.')) {
@@ -92,6 +110,7 @@ fn set(tree: &mut Value, name: &str, value: Value) -> Result<()> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::inputs::ion::Ion;
     use crate::inputs::recipe::Recipe;
     use crate::inputs::recipe_steps::{Brine, FreeStep, Rinse};
     use crate::inputs::scenario::default_case;
@@ -107,6 +126,42 @@ mod tests {
         let ion = serde_json::json!({"Ca": 2.6, "Xx": 1.0});
         let message = case.with("resin.selectivity", ion).unwrap_err().to_string();
         assert!(message.contains("Xx") && message.contains("not an ion"), "{message}");
+    }
+
+    #[test]
+    fn a_name_without_its_unit_takes_a_text_with_one() {
+        let case = default_case();
+        let litres = case.bed.volume_l();
+        let near =
+            |found: f64, expected: f64| assert!((found / expected - 1.0).abs() < 1e-9, "{found} against {expected}");
+        near(
+            case.with("regeneration.dose", "8 lb/ft3".into()).unwrap().regeneration.dose_g_per_l,
+            8.0 * 453.592_37 / 28.316_846_592,
+        );
+        near(case.with("regeneration.dose", "20 lb".into()).unwrap().regeneration.dose_g_per_l, 9_071.847_4 / litres);
+        near(case.with("service.flow", "10 gpm".into()).unwrap().service.flow_bv_per_h, 2_271.247_070_4 / litres);
+        near(case.with("water.temperature", "59 F".into()).unwrap().water.temperature_c, 15.0);
+        near(case.with("water.ions.Ca", "80 mg/L as ion".into()).unwrap().water.ions[&Ion::CA], 80.0);
+        // A bed that changes with it is the new one.
+        let both = [("service.volume", "2000 gal".into()), ("bed.depth", "3 ft".into())];
+        let found = case.with_all(&both).unwrap();
+        near(found.service.volume_bv.unwrap(), 7_570.823_568 / found.bed.volume_l());
+        near(found.bed.depth_m(), 0.9144);
+        assert_eq!(case.with("service.volume", Value::Null).unwrap().service.volume_bv, None);
+        let refused = |name: &str, value: Value| case.with(name, value).unwrap_err().to_string();
+        for (name, value, words) in [
+            ("regeneration.dose", 8.0.into(), "a text with its unit, or dose_g_per_l"),
+            ("regeneration.dose", "8 furlong".into(), "lb/ft3"),
+            ("service.limit", "17 mg/L".into(), "as CaCO3 or as the ion?"),
+            ("water.ions.Ca", "12 gr/gal".into(), "12 gr/gal as CaCO3"),
+            ("bed.depth_m", "3 ft".into(), "a number"),
+        ] {
+            let message = refused(name, value);
+            assert!(message.contains(name) && message.contains(words), "{message}");
+        }
+        let twice = [("regeneration.dose", "8 lb/ft3".into()), ("regeneration.dose_g_per_l", 96.0.into())];
+        let message = case.with_all(&twice).unwrap_err().to_string();
+        assert!(message.contains("given twice"), "{message}");
     }
 
     #[test]

@@ -23,6 +23,23 @@ pub(super) fn whole_within(field: &str, value: usize, low: usize, high: usize) -
     Err(Error::value(field, value, Limits::Whole { low, high }))
 }
 
+/// Most letters of a name.
+const MOST_LETTERS: usize = 100;
+
+/// A name in one line that tables and pictures have room for.
+pub(super) fn check_name(field: &str, name: &str) -> Result<()> {
+    let letters = name.chars().count();
+    if letters > MOST_LETTERS {
+        return Err(Error::value(field, name, format!("must be at most {MOST_LETTERS} characters, has {letters}")));
+    }
+    let breaks = |letter: char| letter.is_control() || matches!(letter, '\u{2028}' | '\u{2029}');
+    if name.contains(breaks) {
+        let shown = name.escape_debug().to_string();
+        return Err(Error::value(field, shown, "must be one line without control characters"));
+    }
+    Ok(())
+}
+
 /// Are two lists of names the same?
 pub(super) const fn same_names(these: &[&str], those: &[&str]) -> bool {
     if these.len() != those.len() {

@@ -4,12 +4,14 @@
 //!
 //! One noun a file: [`ion`], [`water`], [`salt`], [`resin`], [`selectivity_sets`], [`activity`], [`bed`], [`rates`],
 //! [`service`], [`regeneration`], [`recipe_steps`], [`recipe`], [`maldistribution`], [`site`], [`cells`], gathered in
-//! [`case`], which `changes` sets by dotted names; [`scenario`] is the built-in case. A fact belongs here, its law in
+//! [`case`], which `changes` sets by dotted names and [`case_file`] reads, [`amounts`] with their units first; [`scenario`] is the built-in case. A fact belongs here, its law in
 //! `laws`.
 
 pub mod activity;
+pub mod amounts;
 pub mod bed;
 pub mod case;
+pub mod case_file;
 pub mod cells;
 mod changes;
 mod check;

@@ -335,7 +335,12 @@ impl Resin {
             Selectivity::Given(_) => Err(Error::value(
                 format!("resin.selectivity.{ion}"),
                 "missing",
-                format!("the water holds {}: give its coefficient against sodium", ion.data().name),
+                format!(
+                    "the water or the salt brings {}: give its coefficient against sodium, a number, or take a named set that \
+                     holds it ({})",
+                    ion.data().name,
+                    SelectivitySet::holding(ion)
+                ),
             )),
             Selectivity::Named(name) => {
                 let set = SelectivitySet::named(name)?;

@@ -159,9 +159,29 @@ impl SelectivitySet {
             Error::value(
                 format!("resin.selectivity.{ion}"),
                 "missing",
-                format!("{} does not hold {}: give its coefficient", self.name, ion.data().name),
+                format!(
+                    "{} does not hold {}: take a set that holds it ({}), or give resin.selectivity a number of your own for each ion",
+                    self.name,
+                    ion.data().name,
+                    Self::holding(ion)
+                ),
             )
         })
+    }
+
+    /// Which sets known here hold an ion, in words.
+    pub(super) fn holding(ion: Ion) -> String {
+        let holds = |set: &&Self| set.values.values().any(|by_ion| by_ion.contains_key(&ion));
+        // Factors become coefficients at the normality that they were measured at.
+        let with_its_normality = |set: &Self| match set.kind {
+            Kind::Relative => set.name.clone(),
+            Kind::SeparationFactor => format!("{} with resin.selectivity_at_eq_per_l", set.name),
+        };
+        let names: Vec<String> = Self::all().unwrap_or_default().iter().filter(holds).map(with_its_normality).collect();
+        if names.is_empty() {
+            return "none known here does".to_string();
+        }
+        names.join(", ")
     }
 }
 

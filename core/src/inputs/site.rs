@@ -4,6 +4,7 @@ use brinefront_derive::inputs;
 use serde::{Deserialize, Serialize};
 
 use crate::error::Result;
+use crate::inputs::check::check_name;
 
 /// A site; it turns figures per cycle into figures per week.
 #[inputs(part = "site", positional(name, water_use_m3_per_day))]
@@ -37,6 +38,7 @@ impl Site {
     /// # Errors
     /// [`Error::Value`](crate::Error::Value) naming the field, the value and its limits.
     pub fn validate(&self) -> Result<()> {
+        check_name("site.name", &self.name)?;
         self.check_ranges()
     }
 }

@@ -88,13 +88,89 @@ const UNITS: [(&str, Kind, f64); 49] = [
     ("h", Kind::Time, 60.0),
 ];
 
-/// The names [`convert`] understands.
+/// The names [`convert`] understands; [`spelled`] has other spellings of them.
 pub fn unit_names() -> impl Iterator<Item = &'static str> {
     UNITS.iter().map(|(name, ..)| *name)
 }
 
+/// Other words for what stands in a unit's name.
+const WORDS: [(&str, &str); 43] = [
+    ("gallon", "gal"),
+    ("gallons", "gal"),
+    ("foot", "ft"),
+    ("feet", "ft"),
+    ("inch", "in"),
+    ("inches", "in"),
+    ("metre", "m"),
+    ("metres", "m"),
+    ("meter", "m"),
+    ("meters", "m"),
+    ("pound", "lb"),
+    ("pounds", "lb"),
+    ("lbs", "lb"),
+    ("gram", "g"),
+    ("grams", "g"),
+    ("grain", "gr"),
+    ("grains", "gr"),
+    ("kilograin", "kgr"),
+    ("kilograins", "kgr"),
+    ("litre", "L"),
+    ("litres", "L"),
+    ("liter", "L"),
+    ("liters", "L"),
+    ("l", "L"),
+    ("minute", "min"),
+    ("minutes", "min"),
+    ("hour", "h"),
+    ("hours", "h"),
+    ("hr", "h"),
+    ("days", "day"),
+    ("weeks", "week"),
+    ("year", "years"),
+    ("percent", "%"),
+    ("degC", "C"),
+    ("\u{b0}C", "C"),
+    ("degF", "F"),
+    ("\u{b0}F", "F"),
+    ("kelvin", "K"),
+    ("bed_volume", "BV"),
+    ("bed_volumes", "BV"),
+    ("gpg", "gr/gal CaCO3"),
+    ("french_degree", "degree French"),
+    ("german_degree", "degree German"),
+];
+
+/// A unit as [`unit_names`] spells it: `ft**3` and `ft^3` are `ft3`, `mg/L as CaCO3` and `mg_CaCO3/L` are `mg/L CaCO3`,
+/// `gpg` is `gr/gal CaCO3`, grains that say what they are grains of.
+pub fn spelled(unit: &str) -> String {
+    let mut plain = unit.replace("**", "").replace('^', "").replace('\u{b3}', "3").replace('\u{b2}', "2");
+    for of in ["CaCO3", "ion"] {
+        let within = format!("_{of}");
+        if plain.contains(&within) {
+            plain = format!("{} {of}", plain.replace(&within, ""));
+        }
+    }
+    let plain = plain.replace("cu ft", "ft3").replace("sq ft", "ft2").replace(" as ", " ");
+    let word = |word: &str| {
+        WORDS.iter().find(|(other, _)| *other == word).map_or(word.to_string(), |(_, own)| own.to_string())
+    };
+    let factors = |part: &str| part.split('/').map(|factor| word(factor.trim())).collect::<Vec<_>>().join("/");
+    plain.split_whitespace().map(factors).collect::<Vec<_>>().join(" ").replace(" /", "/").replace("/ ", "/")
+}
+
+/// Grains are grains as CaCO3 wherever no ion is meant.
+const GRAINS: [(&str, &str); 4] =
+    [("gr/gal CaCO3", "gr/gal"), ("kgr/ft3 CaCO3", "kgr/ft3"), ("gr/ft3 CaCO3", "gr/ft3"), ("gr/lb CaCO3", "gr/lb")];
+
+/// The names of the units that convert into one.
+pub fn units_like(unit: &str) -> Vec<&'static str> {
+    unit_names().filter(|name| convert(1.0, name, unit).is_ok()).collect()
+}
+
 /// Every kind in which a name occurs: `eq/L` measures a solution's normality and a bed's capacity alike.
-fn meanings(field: &str, name: &str) -> Result<Vec<(Kind, f64)>> {
+fn meanings(field: &str, given: &str) -> Result<Vec<(Kind, f64)>> {
+    let spelled = spelled(given);
+    let name = GRAINS.iter().find(|(of, _)| *of == spelled).map_or(spelled.as_str(), |(_, name)| *name);
     let mut found: Vec<_> =
         UNITS.iter().filter(|(n, ..)| *n == name).map(|(_, kind, factor)| (*kind, *factor)).collect();
     if name == "eq/L" {
@@ -102,7 +178,7 @@ fn meanings(field: &str, name: &str) -> Result<Vec<(Kind, f64)>> {
     }
     if found.is_empty() {
         let known: Vec<_> = unit_names().collect();
-        return Err(Error::value(field, name, format!("not a unit known here; known: {}", known.join(", "))));
+        return Err(Error::value(field, given, format!("not a unit known here; known: {}", known.join(", "))));
     }
     Ok(found)
 }
@@ -274,6 +350,31 @@ mod tests {
     fn the_stoichiometric_limit_is_5994_grains_a_pound() {
         let limit = eq_per_g_to_gr_per_lb(1.0 / crate::units::constants::MOLAR_MASS_NACL_G_PER_MOL);
         assert!((limit - 5994.0).abs() < 0.5, "{limit}");
+    }
+
+    #[test]
+    fn a_unit_has_several_spellings() {
+        for (given, name) in [
+            ("ft**3", "ft3"),
+            ("gpm/ft^2", "gpm/ft2"),
+            ("gallons", "gal"),
+            ("pounds/cu ft", "lb/ft3"),
+            ("mg/L as CaCO3", "mg/L CaCO3"),
+            ("mg_CaCO3/L", "mg/L CaCO3"),
+            ("mg_CaCO3 / liter", "mg/L CaCO3"),
+            ("mg/L as ion", "mg/L ion"),
+            ("gpg", "gr/gal CaCO3"),
+            ("gr/gal as CaCO3", "gr/gal CaCO3"),
+            ("french_degree", "degree French"),
+        ] {
+            assert_eq!(spelled(given), name);
+        }
+        for name in unit_names() {
+            assert_eq!(spelled(name), name);
+        }
+        for (these, those) in [("gpg", "gr/gal"), ("kgr_CaCO3/ft**3", "kgr/ft3"), ("mg/L as CaCO3", "mg/L CaCO3")] {
+            assert_eq!(convert(3.0, these, those).unwrap().to_bits(), 3.0_f64.to_bits());
+        }
     }
 
     #[test]

@@ -10,6 +10,11 @@ turns its lock on when it loads brinefront, with a ``RuntimeWarning``: the packa
 
 from __future__ import annotations
 
+# Before anything that takes its time to load.
+from brinefront.native import stopping  # isort: skip
+
+stopping.while_loading()
+
 from importlib import import_module
 from typing import TYPE_CHECKING
 

@@ -37,6 +37,7 @@ __all__ = [
     "SlowRinse",
     "Standby",
     "Water",
+    "case_file",
     "compare",
     "convert_concentration",
     "convert_unit",
@@ -47,6 +48,7 @@ __all__ = [
     "figures",
     "hydraulics",
     "ions",
+    "said_in_toml",
     "selectivity_sets",
     "sweep",
     "through_time",
@@ -74,6 +76,8 @@ class Backwash:
         given, else 1. If None: as the regeneration has it.
     water : {"soft", "feed"}, optional
         Its water. If None: that of the brine for a slow rinse, the feed for a fast one and for a backwash.
+    **amounts : str or Quantity
+        A number by its name without the unit, as a text with one: `depth="3 ft"` stands for `depth_m` of a bed.
 
     Raises
     ------
@@ -95,6 +99,7 @@ class Backwash:
         volume_bv: Number | None = None,
         mixing: Number | None = None,
         water: str | None = None,
+        **amounts: str | Quantity,
     ) -> Backwash: ...
     def __reduce__(self, /) -> tuple[Callable[[str], object], tuple[str]]: ...
     @property
@@ -175,6 +180,8 @@ class Bed:
     under_bed_l : float or Quantity, default 0.0
         Liquid below the bed, around the lower collector and in a support layer [L], 0 to ten bed volumes; ideally
         stirred. 0 leaves it out. Source: Left out unless given; with it, an ideal mixer (choice, no source).
+    **amounts : str or Quantity
+        A number by its name without the unit, as a text with one: `depth="3 ft"` stands for `depth_m` of a bed.
 
     Raises
     ------
@@ -208,6 +215,7 @@ class Bed:
         solid_mixing_m2_per_s: Number | None = None,
         freeboard_l: Number = 0.0,
         under_bed_l: Number = 0.0,
+        **amounts: str | Quantity,
     ) -> Bed: ...
     def __reduce__(self, /) -> tuple[Callable[[str], object], tuple[str]]: ...
     @property
@@ -299,6 +307,8 @@ class Brine:
         Volume [bed volumes], whatever the dose, 0.001 to 100. If None: as the regeneration has it.
     minutes : float or Quantity, optional
         Duration [min], whatever the dose, 0.01 to 1e5. If None: as the volume asks.
+    **amounts : str or Quantity
+        A number by its name without the unit, as a text with one: `depth="3 ft"` stands for `depth_m` of a bed.
 
     Raises
     ------
@@ -316,6 +326,7 @@ class Brine:
         share: Number | None = None,
         volume_bv: Number | None = None,
         minutes: Number | None = None,
+        **amounts: str | Quantity,
     ) -> Brine: ...
     def __reduce__(self, /) -> tuple[Callable[[str], object], tuple[str]]: ...
     @property
@@ -623,13 +634,13 @@ class Case:
             For a value out of limits."""
 
     @classmethod
-    def from_toml(cls, /, path: str | PathLike[str]) -> Case:
-        """Read a case from a TOML file.
+    def from_toml(cls, /, text_or_path: str | PathLike[str]) -> Case:
+        """Read a case from a TOML file, or from the text of one.
 
         Parameters
         ----------
-        path : str or path
-            The file, as `to_toml` writes its text.
+        text_or_path : str or path
+            The file, or what `to_toml` returned: a text with a line break or an equals sign is no path.
 
         Returns
         -------
@@ -641,11 +652,23 @@ class Case:
         CaseFileNotFoundError
             For a file that does not exist.
         CaseFileAccessError
-            For a file that cannot be read or is not UTF-8.
+            For a file that cannot be read, is longer than a megabyte or is not UTF-8.
         CaseFileError
             For a text that cannot be understood; line and key are named.
         InputError
-            For a value out of limits."""
+            For a value out of limits.
+
+        Notes
+        -----
+        A field's name without its unit takes a text with one: `dose = "8 lb/ft3"` in the place of `dose_g_per_l`, also
+        `"10 lb"`, `flow = "60 gpm"` or `volume = "10000 gal"`, by the bed of the case.
+
+        Examples
+        --------
+        >>> import brinefront as bf
+        >>> case = bf.default_case()
+        >>> bf.Case.from_toml(case.to_toml()) == case
+        True"""
 
     @property
     def hardness_ions(self, /) -> tuple[str, ...]:
@@ -732,7 +755,8 @@ class Case:
             New values by name, `{"regeneration.dose_g_per_l": 120.0}`. None takes an optional field away, and a whole
             part may be given: `{"water": Water(...)}`. Steps of a recipe are counted from 0:
             `{"recipe.1.flow_bv_per_h": 2.0}`. Quantities are converted; where the bed stays as it is, volumes and flows
-            of water are divided by its volume.
+            of water are divided by its volume. A name without its unit takes a text with one:
+            `{"regeneration.dose": "8 lb/ft3"}`.
 
         Returns
         -------
@@ -815,7 +839,7 @@ class Case:
         Returns
         -------
         str
-            What `from_toml` reads from a file."""
+            What `from_toml` reads."""
 
     @property
     def tolerance(self, /) -> float:
@@ -855,6 +879,8 @@ class FastRinse:
     at_most_bv : float or Quantity, optional
         Volume at which it ends all the same, if it ends on what leaves [bed volumes], 0.001 to 1000; must then be
         given. If None: ends on volume or time.
+    **amounts : str or Quantity
+        A number by its name without the unit, as a text with one: `depth="3 ft"` stands for `depth_m` of a bed.
 
     Raises
     ------
@@ -875,6 +901,7 @@ class FastRinse:
         until_hardness_mg_per_l_caco3: Number | None = None,
         until_chloride_mg_per_l: Number | None = None,
         at_most_bv: Number | None = None,
+        **amounts: str | Quantity,
     ) -> FastRinse: ...
     def __reduce__(self, /) -> tuple[Callable[[str], object], tuple[str]]: ...
     @property
@@ -1102,6 +1129,8 @@ class Rates:
         Bead rate kb [1/s], 1e-8 to 1e8. If None: from diffusivity and diameter of the bead.
     dispersion_m2_per_s : float or Quantity, optional
         Interstitial dispersion D [m2/s], 0 to 1. If None: by S. F. Chung, C. Y. Wen (1968).
+    **amounts : str or Quantity
+        A number by its name without the unit, as a text with one: `depth="3 ft"` stands for `depth_m` of a bed.
 
     Raises
     ------
@@ -1134,6 +1163,7 @@ class Rates:
         film_diffusion: str = "mean",
         bead_per_s: Number | None = None,
         dispersion_m2_per_s: Number | None = None,
+        **amounts: str | Quantity,
     ) -> Rates: ...
     def __reduce__(self, /) -> tuple[Callable[[str], object], tuple[str]]: ...
     @property
@@ -1310,6 +1340,8 @@ class Regeneration:
     reclaim_to_bv : float or Quantity, optional
         Throughput to which it is kept [bed volumes], 0 to 100; above `reclaim_from_bv`. If None: no spent brine is
         kept.
+    **amounts : str or Quantity
+        A number by its name without the unit, as a text with one: `depth="3 ft"` stands for `depth_m` of a bed.
 
     Raises
     ------
@@ -1329,7 +1361,7 @@ class Regeneration:
         cls,
         /,
         direction: str,
-        dose_g_per_l: Number,
+        dose_g_per_l: Number | None = None,
         *,
         salt: str = "NaCl",
         strength_percent: Number | None = None,
@@ -1348,6 +1380,7 @@ class Regeneration:
         slow_rinse_water: str | None = None,
         reclaim_from_bv: Number | None = None,
         reclaim_to_bv: Number | None = None,
+        **amounts: str | Quantity,
     ) -> Regeneration: ...
     def __reduce__(self, /) -> tuple[Callable[[str], object], tuple[str]]: ...
     @property
@@ -1543,6 +1576,8 @@ class Resin:
         Capacity lost in a year [percent of what the year began with], 0 to 50; 5 if None. Source: 5 % a year is normal,
         more means fouling or loss of resin (UFC 3-240-13FN 2005, sec. 2-2.5.1.4.1); 1 to 5 % by M. L. Davis (2010), ch.
         8. That the loss compounds is a choice, no source.
+    **amounts : str or Quantity
+        A number by its name without the unit, as a text with one: `depth="3 ft"` stands for `depth_m` of a bed.
 
     Raises
     ------
@@ -1583,6 +1618,7 @@ class Resin:
         wet_bead_kg_per_m3: Number | None = None,
         age_years: Number = 0.0,
         capacity_loss_percent_per_year: Number | None = None,
+        **amounts: str | Quantity,
     ) -> Resin: ...
     def __reduce__(self, /) -> tuple[Callable[[str], object], tuple[str]]: ...
     @property
@@ -1706,6 +1742,8 @@ class Service:
     standby_after_bv : float or Quantity, optional
         Throughput after which it comes [bed volumes], 0.01 to 1e7; a run that ends before has none. If None: no rest in
         the run.
+    **amounts : str or Quantity
+        A number by its name without the unit, as a text with one: `depth="3 ft"` stands for `depth_m` of a bed.
 
     Raises
     ------
@@ -1723,13 +1761,14 @@ class Service:
     def __new__(
         cls,
         /,
-        flow_bv_per_h: Number,
+        flow_bv_per_h: Number | None = None,
         *,
         limit_mg_per_l_caco3: Number | None = None,
         volume_bv: Number | None = None,
         service_flow: str = "down",
         standby_hours: Number | None = None,
         standby_after_bv: Number | None = None,
+        **amounts: str | Quantity,
     ) -> Service: ...
     def __reduce__(self, /) -> tuple[Callable[[str], object], tuple[str]]: ...
     @property
@@ -1805,6 +1844,8 @@ class Site:
         Salt the owner pays for [kg/week], 0 to 1e9. If None: no budget.
     accepted_leakage_mg_per_l_caco3 : float or Quantity, optional
         Hardness leakage the users accept, as a mean over the run [mg/L as CaCO3], 0 to 1e6. If None: none given.
+    **amounts : str or Quantity
+        A number by its name without the unit, as a text with one: `depth="3 ft"` stands for `depth_m` of a bed.
 
     Raises
     ------
@@ -1823,11 +1864,12 @@ class Site:
         cls,
         /,
         name: str,
-        water_use_m3_per_day: Number,
+        water_use_m3_per_day: Number | None = None,
         *,
         use_days: int | Quantity | None = None,
         salt_budget_kg_per_week: Number | None = None,
         accepted_leakage_mg_per_l_caco3: Number | None = None,
+        **amounts: str | Quantity,
     ) -> Site: ...
     def __reduce__(self, /) -> tuple[Callable[[str], object], tuple[str]]: ...
     @property
@@ -1909,6 +1951,8 @@ class SlowRinse:
     at_most_bv : float or Quantity, optional
         Volume at which it ends all the same, if it ends on what leaves [bed volumes], 0.001 to 1000; must then be
         given. If None: ends on volume or time.
+    **amounts : str or Quantity
+        A number by its name without the unit, as a text with one: `depth="3 ft"` stands for `depth_m` of a bed.
 
     Raises
     ------
@@ -1929,6 +1973,7 @@ class SlowRinse:
         until_hardness_mg_per_l_caco3: Number | None = None,
         until_chloride_mg_per_l: Number | None = None,
         at_most_bv: Number | None = None,
+        **amounts: str | Quantity,
     ) -> SlowRinse: ...
     def __reduce__(self, /) -> tuple[Callable[[str], object], tuple[str]]: ...
     @property
@@ -2008,6 +2053,8 @@ class Standby:
     ----------
     minutes : float or Quantity
         Duration [min], 0.01 to 1e6.
+    **amounts : str or Quantity
+        A number by its name without the unit, as a text with one: `depth="3 ft"` stands for `depth_m` of a bed.
 
     Raises
     ------
@@ -2016,7 +2063,7 @@ class Standby:
 
     def __eq__(self, value: object, /) -> bool: ...
     def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, minutes: Number) -> Standby: ...
+    def __new__(cls, /, minutes: Number | None = None, **amounts: str | Quantity) -> Standby: ...
     def __reduce__(self, /) -> tuple[Callable[[str], object], tuple[str]]: ...
     @classmethod
     def from_json(cls, /, text: str) -> Standby:
@@ -2074,6 +2121,8 @@ class Water:
         Source: Chloride takes the balance where no anion is given; else an imbalance above 5 % of the total is refused
         and smaller ones are spread over the anions (the 5 %: common practice for a routine analysis, no single source)
         (common practice, no source).
+    **amounts : str or Quantity
+        A number by its name without the unit, as a text with one: `depth="3 ft"` stands for `depth_m` of a bed.
 
     Raises
     ------
@@ -2094,11 +2143,12 @@ class Water:
     def __new__(
         cls,
         /,
-        ions: Mapping[str, Number],
+        ions: Mapping[str, Number | str],
         unit: str = "mg/L",
         *,
         temperature_c: Number = 20.0,
         balance: str | None = None,
+        **amounts: str | Quantity,
     ) -> Water: ...
     def __reduce__(self, /) -> tuple[Callable[[str], object], tuple[str]]: ...
     @property
@@ -2166,6 +2216,28 @@ class Water:
     def unit(self, /) -> str:
         """Unit of the concentrations."""
     __hash__: ClassVar[None]  # type: ignore[assignment]
+
+def case_file(path: str | PathLike[str]) -> tuple[Case, str]:
+    """A case file, read once.
+
+    Parameters
+    ----------
+    path : str or path
+        The file, or a pipe.
+
+    Returns
+    -------
+    case : Case
+        The case, checked.
+    text : str
+        The text of the file.
+
+    Raises
+    ------
+    CaseFileError
+        For a file that cannot be read, or a text that cannot be understood.
+    InputError
+        For a value out of limits."""
 
 def compare(cases: Sequence[Case], at: str, progress: _Progress | None) -> tuple[list[Cycle], str, str, dict[str, int]]:
     """Compare strategies at equal dose or equal leakage."""
@@ -2303,6 +2375,28 @@ def ions() -> list[dict[str, Any]]:
     >>> import brinefront as bf
     >>> {ion["symbol"]: round(ion["g_per_eq"], 2) for ion in bf.ions()}["Ca"]
     20.04"""
+
+def said_in_toml(text: str, name: str) -> dict[str, Any]:
+    """What the text of a case file says, and nothing that is filled in.
+
+    Parameters
+    ----------
+    text : str
+        TOML.
+    name : str
+        The file that errors name.
+
+    Returns
+    -------
+    dict
+        As it stands there; numbers that are texts with units stand as numbers under the names of their fields.
+
+    Raises
+    ------
+    CaseFileError
+        For a text that is not TOML.
+    InputError
+        For a unit that is not understood."""
 
 def selectivity_sets() -> list[dict[str, Any]]:
     """The published sets of selectivities that a resin may name.

@@ -17,9 +17,11 @@ import time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, NoReturn
 
-from brinefront import Case, __version__, compare, default_case, sweep, sweep_stream
+from brinefront import __version__, compare, default_case, sweep, sweep_stream
+from brinefront._core import case_file
 from brinefront.errors import BrinefrontError, InputError
 from brinefront.native.enumerations import StopReason
+from brinefront.native.stopping import STOPPED, as_usual
 from brinefront.report import directory as report_files
 from brinefront.results.comparison import accepted_leakage
 from brinefront.words import text
@@ -31,7 +33,9 @@ if TYPE_CHECKING:
     import xarray as xr
     from typing_extensions import Self
 
-DONE, BAD_INPUT, NOT_STEADY, STOPPED = 0, 2, 3, 130
+    from brinefront import Case
+
+DONE, BAD_INPUT, NOT_STEADY = 0, 2, 3
 
 # The leakages that can be bounded, as `compare` has them.
 BOUNDED = {"mean": "mean leakage", "half_run": "leakage at half run", "end": "leakage at the end", "max": "any leakage"}
@@ -43,15 +47,19 @@ class _Parser(argparse.ArgumentParser):
     """A parser whose errors are one line."""
 
     def error(self, message: str) -> NoReturn:
-        self.exit(BAD_INPUT, f"{self.prog}: {' '.join(message.split())}\n")
+        line = " ".join(message.split())
+        # What was given is repeated in it; nobody reads a page of that.
+        line = line if len(line) <= 500 else f"{line[:200]} ... {line[-200:]}"
+        self.exit(BAD_INPUT, f"{self.prog}: {line}\n")
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command; the exit code is returned."""
-    _open_streams()
-    options = _parser().parse_args(arguments)
-    options.command_line = shlex.join(["brinefront", *(sys.argv[1:] if arguments is None else arguments)])
     try:
+        as_usual()
+        _open_streams()
+        options = _parser().parse_args(arguments)
+        options.command_line = shlex.join(["brinefront", *(sys.argv[1:] if arguments is None else arguments)])
         _spare_inputs(options)
         code: int = options.run(options)
         sys.stdout.flush()
@@ -201,8 +209,13 @@ def _same(one: Path, other: Path) -> bool:
         return False
 
 
+def _case(path: str | None) -> Case:
+    """The case of a file, which is a path whatever its name looks like; the built-in scenario without one."""
+    return default_case() if path is None else case_file(path)[0]
+
+
 def _compare(options: argparse.Namespace) -> int:
-    cases = [Case.from_toml(path) for path in options.cases] or [default_case()]
+    cases = [_case(path) for path in options.cases] or [default_case()]
     with _Progress() as progress:
         found = compare(cases, options.at, **_asked(options, cases), progress=progress)
     warnings = text.warnings(found.cycles)
@@ -240,8 +253,9 @@ def _asked(options: argparse.Namespace, cases: list[Case]) -> dict[str, Any]:
 def _report(options: argparse.Namespace) -> int:
     from brinefront import report
 
-    cases = [Case.from_toml(path) for path in options.cases] or [default_case()]
-    files = [report.CaseFile(path, Path(path).read_text(encoding="utf-8")) for path in options.cases]
+    read = [(path, *case_file(path)) for path in options.cases]
+    cases = [case for _, case, _ in read] or [default_case()]
+    files = [report.CaseFile(path, words) for path, _, words in read]
     with _Progress() as progress:
         found = compare(cases, options.at, **_asked(options, cases), progress=progress)
         accounts = [cycle.case.salt_account(progress=progress) for cycle in found.cycles] if options.account else []
@@ -262,7 +276,7 @@ def _points(lines: list[str]) -> str:
 
 
 def _sweep(options: argparse.Namespace) -> int:
-    case = default_case() if options.case is None else Case.from_toml(options.case)
+    case = _case(options.case)
     axes = _axes(options.axes)
     if options.stream is not None:
         if options.json or options.out is not None:
@@ -289,7 +303,7 @@ def _sweep(options: argparse.Namespace) -> int:
 
 
 def _account(options: argparse.Namespace) -> int:
-    case = default_case() if options.case is None else Case.from_toml(options.case)
+    case = _case(options.case)
     with _Progress() as progress:
         found = case.salt_account(options.order, progress=progress)
     report = "\n\n".join([text.wrapped(found.sentence()), found.summary()])
@@ -307,7 +321,7 @@ def _account(options: argparse.Namespace) -> int:
 def _live(options: argparse.Namespace) -> int:
     from brinefront import live
 
-    case = default_case() if options.case is None else Case.from_toml(options.case)
+    case = _case(options.case)
     live.serve(
         case,
         port=options.port,

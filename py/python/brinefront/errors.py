@@ -41,6 +41,7 @@ class InputError(BrinefrontError, ValueError):
     """
 
     def __init__(self, field: str, value: "int | float | str", limits: str) -> None:
+        field, value = _shortened(field), _shortened(value) if isinstance(value, str) else value
         super().__init__(field, value, limits)
         self.field = field
         self.value = _number_if_one(value)
@@ -72,6 +73,11 @@ class MissingPackageError(BrinefrontError, ImportError):
 
 class SolverError(BrinefrontError, RuntimeError):
     """A run that could not be carried through; the message names step, time, cell and cause."""
+
+
+def _shortened(given: str) -> str:
+    """What was given as an error repeats it: one that nobody would read to its end is cut, and its length said."""
+    return given if len(given) <= 200 else f"{given[:100]}... ({len(given)} characters)"
 
 
 def _number_if_one(value: "int | float | str") -> "int | float | str":

@@ -6,14 +6,14 @@ use brinefront::Order;
 use brinefront::cycle::Watch;
 use brinefront::inputs::{case, scenario};
 use pyo3::prelude::*;
-use pyo3::types::{PyDict, PyMapping, PyType};
+use pyo3::types::{PyDict, PyMapping, PyString, PyType};
 use serde_json::Value;
 
 use super::{Bed, Maldistribution, Rates, Recipe, Regeneration, Resin, Service, Site, Water};
-use crate::convert::{count, to_value};
-use crate::enter::enter;
+use crate::convert::{count, plain, to_value};
+use crate::enter::{enter, wait};
 use crate::errors::to_python;
-use crate::number::{Number, in_case, numbers};
+use crate::number::{Number, in_case, no_number, numbers};
 use crate::{cycle, report};
 
 brinefront::fields_of_case! {
@@ -66,7 +66,8 @@ brinefront::fields_of_case! {
         ///     New values by name, `{"regeneration.dose_g_per_l": 120.0}`. None takes an optional field away, and a whole
         ///     part may be given: `{"water": Water(...)}`. Steps of a recipe are counted from 0:
         ///     `{"recipe.1.flow_bv_per_h": 2.0}`. Quantities are converted; where the bed stays as it is, volumes and flows
-        ///     of water are divided by its volume.
+        ///     of water are divided by its volume. A name without its unit takes a text with one:
+        ///     `{"regeneration.dose": "8 lb/ft3"}`.
         ///
         /// Returns
         /// -------
@@ -318,12 +319,12 @@ brinefront::fields_of_case! {
             report::run(slf.py(), case, found)
         }
 
-        /// Read a case from a TOML file.
+        /// Read a case from a TOML file, or from the text of one.
         ///
         /// Parameters
         /// ----------
-        /// path : str or path
-        ///     The file, as `to_toml` writes its text.
+        /// text_or_path : str or path
+        ///     The file, or what `to_toml` returned: a text with a line break or an equals sign is no path.
         ///
         /// Returns
         /// -------
@@ -335,14 +336,32 @@ brinefront::fields_of_case! {
         /// CaseFileNotFoundError
         ///     For a file that does not exist.
         /// CaseFileAccessError
-        ///     For a file that cannot be read or is not UTF-8.
+        ///     For a file that cannot be read, is longer than a megabyte or is not UTF-8.
         /// CaseFileError
         ///     For a text that cannot be understood; line and key are named.
         /// InputError
         ///     For a value out of limits.
+        ///
+        /// Notes
+        /// -----
+        /// A field's name without its unit takes a text with one: `dose = "8 lb/ft3"` in the place of `dose_g_per_l`, also
+        /// `"10 lb"`, `flow = "60 gpm"` or `volume = "10000 gal"`, by the bed of the case.
+        ///
+        /// Examples
+        /// --------
+        /// >>> import brinefront as bf
+        /// >>> case = bf.default_case()
+        /// >>> bf.Case.from_toml(case.to_toml()) == case
+        /// True
         #[classmethod]
-        fn from_toml(_class: &Bound<'_, PyType>, path: PathBuf) -> PyResult<Self> {
-            case::Case::from_toml_file(&path).map(Self).map_err(to_python)
+        fn from_toml(class: &Bound<'_, PyType>, text_or_path: &Bound<'_, PyAny>) -> PyResult<Self> {
+            if let Ok(text) = text_or_path.cast::<PyString>() {
+                let text = text.to_string();
+                if text.contains(['\n', '=']) {
+                    return case::Case::from_toml(&text, "text").map(Self).map_err(to_python);
+                }
+            }
+            case_file(class.py(), text_or_path.extract()?).map(|(case, _)| case)
         }
 
         /// The case as the text of a TOML file.
@@ -350,7 +369,7 @@ brinefront::fields_of_case! {
         /// Returns
         /// -------
         /// str
-        ///     What `from_toml` reads from a file.
+        ///     What `from_toml` reads.
         fn to_toml(&self) -> PyResult<String> {
             self.0.to_toml().map_err(to_python)
         }
@@ -362,7 +381,62 @@ fn in_its_bed<'py>(case: &Bound<'py, Case>, field: &str, number: Number<'py>) ->
     match number {
         Number::Plain(number) => Ok(number),
         Number::Quantity(quantity) => in_case(case, &PyDict::new(case.py()), field, &quantity)?.extract(),
+        Number::Flag(flag) => Err(no_number(field, &flag)),
     }
+}
+
+/// A case file, read once.
+///
+/// Parameters
+/// ----------
+/// path : str or path
+///     The file, or a pipe.
+///
+/// Returns
+/// -------
+/// case : Case
+///     The case, checked.
+/// text : str
+///     The text of the file.
+///
+/// Raises
+/// ------
+/// CaseFileError
+///     For a file that cannot be read, or a text that cannot be understood.
+/// InputError
+///     For a value out of limits.
+#[pyfunction]
+pub fn case_file(py: Python<'_>, path: PathBuf) -> PyResult<(Case, String)> {
+    let name = path.display().to_string();
+    // A pipe may wait for its writer, so that Ctrl-C must be looked for.
+    let text = wait(py, move || case::Case::text_of_file(&path))?.map_err(to_python)?;
+    let case = case::Case::from_toml(&text, &name).map_err(to_python)?;
+    Ok((Case(case), text))
+}
+
+/// What the text of a case file says, and nothing that is filled in.
+///
+/// Parameters
+/// ----------
+/// text : str
+///     TOML.
+/// name : str
+///     The file that errors name.
+///
+/// Returns
+/// -------
+/// dict
+///     As it stands there; numbers that are texts with units stand as numbers under the names of their fields.
+///
+/// Raises
+/// ------
+/// CaseFileError
+///     For a text that is not TOML.
+/// InputError
+///     For a unit that is not understood.
+#[pyfunction]
+pub fn said_in_toml<'py>(py: Python<'py>, text: &str, name: &str) -> PyResult<Bound<'py, PyAny>> {
+    plain(py, &case::Case::said_in_toml(text, name).map_err(to_python)?)
 }
 
 /// The built-in scenario: an invented laundry on an invented hard well, regenerated counter-current.

@@ -19,7 +19,7 @@ mod text;
 mod water;
 
 pub use bed::Bed;
-pub use case::{Case, default_case};
+pub use case::{Case, case_file, default_case, said_in_toml};
 pub use ion::ions;
 pub use maldistribution::Maldistribution;
 pub use rates::Rates;

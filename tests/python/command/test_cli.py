@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import json
 import os
+import signal
 import subprocess
 import sys
+import time
 from pathlib import Path
 from typing import Any
 
@@ -201,3 +203,87 @@ def test_json_has_null_for_a_number_that_is_not_there(case_file: Path) -> None:
 def test_version_and_help() -> None:
     assert run("--version").stdout.strip() == f"brinefront {bf.__version__}"
     assert "CASE.toml" in run("compare", "--help").stdout
+
+
+def test_a_case_file_that_begins_with_its_byte_order(tmp_path: Path) -> None:
+    path = tmp_path / "marked.toml"
+    # TOML 1.1: a table in braces over several lines, with a comma at its end.
+    text = COARSE.to_toml()
+    start = text.index("[bed]")
+    end = text.find("\n[", start)
+    lines = text[start:end].strip().splitlines()[1:]
+    text = text[:start] + text[end:]
+    bed = "bed = {\n" + "".join(f"  {line},\n" for line in lines) + "}\n"
+    text = bed + text
+    path.write_text("\ufeff" + text, encoding="utf-8")
+    out = tmp_path / "report.html"
+    done = run("report", path, "--out", out)
+    assert done.returncode == 0, done.stderr
+    assert out.exists()
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no pipes with names there")
+def test_a_report_reads_a_pipe_once(tmp_path: Path) -> None:
+    pipe = tmp_path / "pipe.toml"
+    os.mkfifo(pipe)
+    command = [sys.executable, "-m", "brinefront", "report", str(pipe), "--out", str(tmp_path / "report.html")]
+    child = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+    pipe.write_text(COARSE.to_toml(), encoding="utf-8")
+    said, errors = child.communicate(timeout=60)
+    assert child.returncode == 0, errors
+    assert "Written to" in said
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no pipes with names there")
+def test_ctrl_c_ends_the_wait_for_a_pipe(tmp_path: Path) -> None:
+    pipe = tmp_path / "pipe.toml"
+    os.mkfifo(pipe)
+    command = [sys.executable, "-m", "brinefront", "compare", str(pipe)]
+    child = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+    time.sleep(2.0)
+    child.send_signal(signal.SIGINT)
+    _, errors = child.communicate(timeout=30)
+    assert (child.returncode, errors) == (130, "brinefront: stopped\n")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no SIGINT can be sent to a child there")
+def test_ctrl_c_while_the_command_is_loaded() -> None:
+    usual = "import signal; signal.signal(signal.SIGINT, signal.default_int_handler)\n"
+    code = usual + (
+        "import os, sys\n"
+        "sys.argv[0] = '/usr/bin/brinefront'\n"
+        "class Interrupting:\n"
+        "    def find_spec(self, name, *rest):\n"
+        "        if name == 'brinefront.errors':\n"
+        "            os.kill(os.getpid(), signal.SIGINT)\n"
+        "sys.meta_path.insert(0, Interrupting())\n"
+        "import brinefront.cli\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=False)
+    assert (done.returncode, done.stdout, done.stderr) == (130, "", "brinefront: stopped\n")
+    other = code.replace("/usr/bin/brinefront", "somebody.py")
+    done = subprocess.run([sys.executable, "-c", other], capture_output=True, text=True, timeout=60, check=False)
+    assert "KeyboardInterrupt" in done.stderr
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("sweep", "--set", "cells=10", "--threads", "0"), "threads"),
+        (("sweep", "--set", "cells=10", "--threads", "-1"), "threads"),
+        (("sweep", "--set", "cells=10", "--threads", "many"), "many"),
+        (("sweep", "--set", "cells=10", "--threads", "1" * 30), "threads"),
+        (("sweep", "--set", "cells=10", "--threads", "1" * 5000), "threads"),
+        (("live", "--no-browser", "--address", "no such place"), "address"),
+        (("live", "--no-browser", "--address", "a..b"), "address"),
+        (("live", "--no-browser", "--address", "."), "address"),
+        (("live", "--no-browser", "--address", "x" * 300), "address"),
+        (("live", "--no-browser", "--address", "203.0.113.7"), "address"),
+        (("live", "--no-browser", "--address", "::zz"), "address"),
+        (("live", "--no-browser", "--port", "99999999999"), "port"),
+    ],
+)
+def test_a_bad_option_is_one_line(arguments: tuple[str, ...], words: str) -> None:
+    done = run(*arguments)
+    assert done.returncode == 2, done.stderr
+    assert words in done.stderr and len(done.stderr.splitlines()) == 1 and len(done.stderr) < 1000, done.stderr

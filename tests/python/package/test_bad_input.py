@@ -10,6 +10,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import brinefront as bf
+import numpy as np
 import pytest
 
 CASE = bf.default_case()
@@ -118,6 +119,27 @@ NAMES: dict[str, tuple[Callable[[], object], str]] = {
     "unknown point of comparison": (lambda: bf.compare(CASE, at="equal-price"), "at"),
     "unknown loading": (lambda: CASE.load("brine", 1.0), "from_loading"),
     "no dimension": (lambda: bf.Bed(depth_m=1.0), "bed"),
+    "true for a number": (lambda: bf.Bed(True, 0.4), "bed.depth_m"),
+    "numpy's true for a number": (lambda: bf.Bed(np.True_, 0.4), "bed.depth_m"),
+    "true for a number in a change": (lambda: CASE.replace({"bed.depth_m": np.True_}), "bed.depth_m"),
+    "true for a concentration": (lambda: bf.Water({"Ca": True}), "water.ions.Ca"),
+    "true for a diffusivity": (
+        lambda: bf.Resin(bead_diffusivity_m2_per_s=True),
+        "resin.bead_diffusivity_m2_per_s",
+    ),
+    "true for cells": (
+        lambda: bf.Case(CASE.water, CASE.resin, CASE.bed, CASE.service, REGENERATION, cells=True),
+        "cells",
+    ),
+    "true for a count": (lambda: CASE.cycles(True), "n"),
+    "true for a dose": (lambda: bf.efficiency_ceiling(CASE, [True]), "doses_g_per_l"),
+    "true for an amount": (lambda: bf.units.convert(True, "gal", "L"), "value"),
+    "an ion twice": (lambda: CASE.replace({"hardness_ions": ["Ca", "Ca"]}), "hardness_ions"),
+    "a text for an axis": (lambda: bf.sweep(CASE, {"cells": "auto"}), "cells"),
+    "a text for an axis of a stream": (lambda: bf.sweep_stream(CASE, {"cells": "auto"}), "cells"),
+    "a long name": (lambda: CASE.replace({"name": "x" * 101}), "name"),
+    "a name in two lines": (lambda: CASE.replace({"name": "one\ntwo"}), "name"),
+    "a long name of a site": (lambda: bf.Site("x" * 101, 10.0), "site.name"),
     "no end": (lambda: bf.Service(20.0), "service"),
     "unknown conversion": (lambda: bf.units.convert(1.0, "grain", "g/L"), "source"),
     "unlike units": (lambda: bf.units.convert(1.0, "gr/gal", "lb/ft3"), "target"),
@@ -228,6 +250,97 @@ def test_unknown_option_values_are_refused_in_one_line() -> None:
     refused("sweep")
     refused("polish")
     refused()
+
+
+def test_lists_that_hold_themselves_are_refused() -> None:
+    knot: list[object] = []
+    knot.append(knot)
+    table: dict[str, object] = {}
+    table["bed"] = table
+    deep: list[object] = []
+    for _ in range(100_000):
+        deep = [deep]
+    for attempt in (
+        lambda: CASE.replace({"cells": knot}),
+        lambda: CASE.replace({"bed": table}),
+        lambda: CASE.replace({"cells": deep}),
+        lambda: bf.sweep(CASE, {"cells": knot}),
+        lambda: bf.sweep(CASE, {"cells": [deep]}),
+        lambda: bf.sweep_stream(CASE, {"bed": [table]}),
+        lambda: bf.sweep(CASE, {"regeneration.dose_g_per_l": [96.0, knot]}),
+    ):
+        with pytest.raises(ValueError, match="nested deeper|holds itself"):
+            attempt()
+    for attempt in (
+        lambda: bf.compare([knot]),  # type: ignore[list-item]
+        lambda: bf.Water({"Ca": knot}),  # type: ignore[dict-item]
+        lambda: bf.Recipe([knot]),  # type: ignore[list-item]
+        lambda: bf.Resin(bead_sizes=knot),  # type: ignore[arg-type]
+        lambda: bf.Case.from_json("[" * 1_000_000),
+        lambda: bf.Case.from_toml("x = " + "[" * 100_000),
+    ):
+        with pytest.raises((TypeError, ValueError)):
+            attempt()
+
+
+def test_errors_do_not_repeat_a_megabyte() -> None:
+    long = "x" * 1_000_000
+    for attempt in (
+        lambda: CASE.replace({"name": long}),
+        lambda: CASE.replace({"cells": long}),
+        lambda: CASE.replace({long: 1.0}),
+        lambda: CASE.replace({f"regeneration.{long}": 1.0}),
+        lambda: bf.Water({long: 1.0}),
+        lambda: bf.Water({"Ca": long}),  # type: ignore[dict-item]
+        lambda: bf.Regeneration(long, 96.0),  # type: ignore[arg-type]
+        lambda: bf.units.convert(1.0, long, "m"),
+        lambda: bf.Case.from_toml(f'name = "{long}"'),
+        lambda: bf.Case.from_json(f'{{"name": "{long}"}}'),
+        lambda: bf.sweep(CASE, {"cells": long}),
+    ):
+        with pytest.raises(ValueError) as caught:
+            attempt()
+        assert len(str(caught.value)) < 3000
+
+
+def test_an_ion_without_a_coefficient_is_told_what_exists() -> None:
+    own = {"resin.selectivity": {"Ca": 2.6, "Mg": 1.6}}
+    factors = "Clifford1999 with resin.selectivity_at_eq_per_l"
+    for ion, changes, words in (
+        ("Fe", {}, factors),
+        ("Fe", {"resin.selectivity": "Bonner1955"}, factors),
+        ("Fe", own, factors),
+        ("Mn", own, "BonnerSmith1957"),
+        ("NH4", own, "BonnerSmith1957"),
+    ):
+        with pytest.raises(bf.InputError) as caught:
+            CASE.replace({f"water.ions.{ion}": 0.5, "water.balance": "Cl"} | changes)
+        # Another set may lack an ion that comes first.
+        if changes.get("resin.selectivity") != "Bonner1955":
+            assert caught.value.field == f"resin.selectivity.{ion}"
+            assert words in caught.value.limits
+        assert "a number" in caught.value.limits
+    # What the error names is there.
+    named = {"resin.selectivity": "Clifford1999", "resin.selectivity_at_eq_per_l": 0.1}
+    CASE.replace({"water.ions.Fe": 0.5, "water.balance": "Cl", "cells": 10} | named)
+
+
+def test_a_text_is_read_as_a_path_is() -> None:
+    assert bf.Case.from_toml(CASE.to_toml()) == CASE
+    assert bf.Case.from_toml("\ufeff" + CASE.to_toml()) == CASE
+    with pytest.raises(bf.CaseFileError, match="text: line 1"):
+        bf.Case.from_toml("cells = many")
+    with pytest.raises(FileNotFoundError, match="cells"):
+        bf.Case.from_toml("cells")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no devices and no pipes with names there")
+def test_a_file_without_an_end_is_no_case_file(tmp_path: Path) -> None:
+    for path in (Path("/dev/zero"), tmp_path / "long.toml"):
+        if path.parent == tmp_path:
+            path.write_text("#" * 1_000_001, encoding="utf-8")
+        line = refused("compare", path)
+        assert "longer than 1000000 bytes" in line and str(path) in line
 
 
 def test_text_that_is_no_case_is_refused() -> None:

@@ -30,7 +30,8 @@ def test_the_checker_would_tell(tmp_path: Path) -> None:
     wrong = {
         'bf.default_case().replace(["cells"])': "arg-type",
         "bf.Bed(depth_m='0.9')": "arg-type",
-        "bf.Bed(depth=0.9)": "call-arg",
+        "bf.Bed(depth=0.9)": "arg-type",
+        "bf.Maldistribution(breadth=0.9)": "call-arg",
         "bf.default_case().cycle().run_length": "attr-defined",
         "bf.compare(bf.default_case()).sheet().save()": "attr-defined",
     }

@@ -155,3 +155,16 @@ def test_the_callers_settings_are_left_alone(both: bf.Comparison) -> None:
     plot.leakage(both.cycles)
     both.sheet()
     assert dict(mpl.rcParams) == before
+
+
+def test_a_dollar_in_a_name_is_no_mathematics() -> None:
+    coarse = CASE.replace({"cells": 10, "name": r"from $80 to \alpha_1 $90"})
+    both = bf.compare([coarse, coarse.replace({"name": "$x^2$", "water.temperature_c": 10.0})])
+    drawn = [plot.comparison_sheet(both), plot.leakage(both.cycles).figure, plot.drain(both.cycles).figure]
+    words = [each.get_text() for figure in drawn for each in figure.findobj(mpl.text.Text)]
+    assert any("80" in each for each in words) and any("x^2" in each for each in words)
+    for each in words:
+        if "80 to" in each or "x^2" in each:
+            assert mpl.cbook.is_math_text(each) is False
+    for figure in drawn:
+        figure.canvas.draw()

@@ -140,7 +140,7 @@ def as_quantity(name: str, value: Any) -> Any:
         if name == "ions":
             return {"Ca": Q(value["Ca"] / grams["Ca"], "mmol/L"), "Mg": Q(2 * value["Mg"] / grams["Mg"], "meq/L")}
         charge = {"Ca": 2, "Mg": 2, "Na": 1}
-        return {ion: Q(1000 * eq * grams[ion] / charge[ion], "mg/L") for ion, eq in value.items()}
+        return {ion: Q(1000 * eq * grams[ion] / charge[ion], "mg_ion/L") for ion, eq in value.items()}
     if name == "bead_sizes":
         return [(Q(diameter / 25.4, "inch"), Q(100.0 * share, "percent")) for diameter, share in value]
     unit, factor = other_unit(name)

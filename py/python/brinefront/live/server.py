@@ -105,7 +105,7 @@ def _listening(pn: Any, case: Case, port: int, address: str) -> Any:
             verbose=False,
             title=TITLE,
         )
-    except OSError as error:
+    except (OSError, ValueError, OverflowError) as error:
         raise _said(error, port, address) from error
 
 
@@ -119,13 +119,16 @@ def _free(port: int, address: str) -> int:
     with socket.socket(family) as trial:
         try:
             trial.bind((address, 0))
-        except OSError as error:
+        except (OSError, ValueError, OverflowError) as error:
             raise _said(error, port, address) from error
         found: int = trial.getsockname()[1]
         return found
 
 
-def _said(error: OSError, port: int, address: str) -> Exception:
+def _said(error: Exception, port: int, address: str) -> Exception:
+    if not isinstance(error, OSError):
+        # No name of a machine can be made of it.
+        return InputError("address", address, "is not an address of this machine")
     if error.errno == errno.EADDRINUSE:
         return InputError("port", port, "is taken by another program; give another, or 0 for any that is free")
     if error.errno == errno.EACCES:

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Any
 from brinefront.errors import InputError
 from brinefront.pictures import palette, style
 from brinefront.pictures.registry import Example, picture
-from brinefront.words import text
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -99,7 +98,7 @@ def bed_profiles(cycles: Cycle | Sequence[Cycle], ion: str | None = None, axes: 
             raise InputError("axes", panels.size, f"must be {shape[0]} x {shape[1]}: strategies by steps")
         panels = panels.reshape(shape)
         bands: dict[str, Any] = {}
-        for row, cycle, name in zip(panels, shown, text.labels(shown), strict=True):
+        for row, cycle, name in zip(panels, shown, style.labels(shown), strict=True):
             _row(row, cycle, steps, ion, bands)
             _strategy(row[-1], name, cycle.direction)
         deepest = max(cycle.case.bed.depth_m for cycle in shown)

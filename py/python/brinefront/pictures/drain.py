@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Any
 from brinefront.errors import InputError
 from brinefront.pictures import palette, style
 from brinefront.pictures.registry import Example, picture
-from brinefront.words import text
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -81,7 +80,7 @@ def drain(cycles: Cycle | Sequence[Cycle], ax: Axes | None = None) -> Axes:
                 end += mass_g / m3
             words = f"{cycle.figure('waste_volume_l', 'L') / m3:.3g} L per m3"
             ax.annotate(words, (end, place), (style.pt(5.0), 0), textcoords="offset points", va="center")
-        ax.set_yticks(range(len(drawn)), [name.replace(", ", "\n", 1) for name in text.labels(drawn)])
+        ax.set_yticks(range(len(drawn)), [name.replace(", ", "\n", 1) for name in style.labels(drawn)])
         ax.set_ylim(len(drawn) - 0.45, -0.55)
         ax.tick_params(axis="y", length=0)
         ax.grid(visible=False, axis="y")

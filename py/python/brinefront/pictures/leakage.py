@@ -75,7 +75,7 @@ def leakage(cycles: Cycle | Sequence[Cycle], ax: Axes | None = None) -> Axes:
     with style.styled():
         ax = style.axes_or_new(ax, (8.0, 4.6 + 0.18 * len(shown)))
         lowest, highest = np.inf, 0.0
-        for cycle, name, look in zip(shown, text.labels(shown), style.of_cycles(shown), strict=True):
+        for cycle, name, look in zip(shown, style.labels(shown), style.of_cycles(shown), strict=True):
             curve = cycle.leakage()
             hardness = curve["hardness_mg_per_l_caco3"].to_numpy()
             half = getattr(cycle, HALF_RUN)

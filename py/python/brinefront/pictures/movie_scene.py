@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
-from brinefront.pictures import palette
+from brinefront.pictures import palette, style
 from brinefront.pictures.loading import flow_arrow
 from brinefront.pictures.passage import Passage, Span, ions_of, loading_of
 from brinefront.units import convert
@@ -216,5 +216,5 @@ def _short(value: float) -> str:
 
 
 def _strategy(cycle: Cycle) -> str:
-    name = f"{cycle.case.name}, " if cycle.case.name else ""
+    name = f"{style.as_written(cycle.case.name)}, " if cycle.case.name else ""
     return f"{name}{cycle.direction}, {cycle.dose_g_per_l:g} g of salt per litre of resin"

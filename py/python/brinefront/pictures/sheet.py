@@ -74,7 +74,7 @@ def comparison_sheet(comparison: Comparison) -> Figure:
 
     cycles = comparison.cycles
     beds = cycles[:MOST_BEDS]
-    names = text.labels(cycles)
+    names = style.labels(cycles)
     with style.styled(page=True):
         page = plt.figure(figsize=PAGE)
         answer, size, end = _answer(comparison)
@@ -113,7 +113,7 @@ def _answer(comparison: Comparison) -> tuple[str, float, float]:
 def _head(page: Figure, comparison: Comparison, answer: str, size: float) -> None:
     names = dict.fromkeys(cycle.case.name or "Softener" for cycle in comparison.cycles)
     title = textwrap.shorten(", ".join(names), 60, placeholder=" ...")
-    page.text(0.04, 0.945, title, fontsize=19, fontweight="bold", va="center")
+    page.text(0.04, 0.945, style.as_written(title), fontsize=19, fontweight="bold", va="center")
     page.text(
         0.965,
         0.945,
@@ -126,7 +126,7 @@ def _head(page: Figure, comparison: Comparison, answer: str, size: float) -> Non
     page.text(
         0.04,
         0.912,
-        answer,
+        style.as_written(answer),
         fontsize=size,
         va="top",
         linespacing=1.35,
@@ -236,5 +236,5 @@ def _foot(page: Figure, comparison: Comparison) -> None:
     )
     page.text(0.04, 0.052, caution, fontsize=8, color=palette.QUIET, va="center", linespacing=1.35)
     if warned:
-        lines = textwrap.fill(warned, 150, break_on_hyphens=False)
+        lines = style.as_written(textwrap.fill(warned, 150, break_on_hyphens=False))
         page.text(0.04, 0.855, lines, fontsize=8.5, color=palette.LIMIT, fontweight="bold", va="top")

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from brinefront.native.optional import need
 from brinefront.pictures.palette import AGAIN, DEPTH, DIRECTIONS, GRID, INK
+from brinefront.words import text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -155,6 +156,16 @@ def depth_colours() -> Colormap:
     from matplotlib.colors import LinearSegmentedColormap
 
     return LinearSegmentedColormap.from_list("brinefront depth", DEPTH)
+
+
+def as_written(words: str) -> str:
+    """A text that holds names as a picture shows it letter by letter: between two dollar signs stands no mathematics."""
+    return words.replace("$", r"\$")
+
+
+def labels(cycles: Sequence[Cycle]) -> list[str]:
+    """A short name for each cycle, all different, as a picture shows it."""
+    return [as_written(label) for label in text.labels(cycles)]
 
 
 def of_cycles(cycles: Sequence[Cycle]) -> list[dict[str, Any]]:

@@ -7,7 +7,6 @@ import io
 import os
 import re
 import shlex
-import sys
 from dataclasses import dataclass
 from datetime import datetime, timezone
 from importlib.resources import files
@@ -271,8 +270,7 @@ def _now() -> dict[str, str]:
 
 def _said(file: CaseFile) -> dict[str, Any]:
     """What a case file gives, by dotted names."""
-    toml = need("tomllib" if sys.version_info >= (3, 11) else "tomli", "reports of case files", "report")
-    return inputs.said_in(toml.loads(file.text))
+    return inputs.said_in(_core.said_in_toml(file.text, str(file.path)))
 
 
 def _again(found: Comparison, extras: Extras) -> str:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from functools import cache
 from math import isclose
 from typing import TYPE_CHECKING, Any, cast
 
-from brinefront._core import convert_concentration, convert_unit
+from brinefront._core import convert_concentration, convert_unit, ions
 from brinefront.errors import InputError
 from brinefront.native.optional import need
 from brinefront.units.conversion import converts
@@ -22,8 +23,13 @@ if TYPE_CHECKING:
 __all__ = ["in_case", "in_field", "in_unit", "is_quantity", "numbers", "of_ion", "on_axes", "quantity", "registry"]
 
 ION_FIELD = "water.ions."
-ANALYSIS = {"mg/L": "mg/L", "mol/L": "mmol/L", "eq/L": "meq/L"}
-"""How each kind of concentration enters an analysis."""
+ANALYSIS = {
+    "mg_ion/L": ("mg_ion/L", "mg/L"),
+    "mg/L": ("mg/L", "mg/L"),
+    "mol/L": ("mmol/L",) * 2,
+    "eq/L": ("meq/L",) * 2,
+}
+"""How each kind of concentration enters an analysis: its unit in the registry, and in the analysis."""
 
 # Moles of what is known to be divalent: the one trade unit that a molar quantity can be.
 _DIVALENT = ("mmol/L divalent", "mmol/L")
@@ -37,8 +43,26 @@ _BY_THE_BED = "a volume of water is so many bed volumes only of a bed: divide by
 _BY_THE_DEPTH = "a velocity is so many bed volumes an hour only of a bed: divide by the bed's depth"
 _NO_DIFFERENCE = "a difference of temperatures is not a temperature"
 _OF_AN_ION = (
-    "must be a concentration of the ion: mg/L, mmol/L, meq/L or mg_CaCO3/L, or a unit that converts to one of them"
+    "must be a concentration of the ion: mg_ion/L, mg_CaCO3/L, mmol/L or meq/L, or a unit that converts to one of them"
 )
+_ION_AS_WHAT = (
+    "as CaCO3 or as the ion? Write mg_CaCO3/L, gr_CaCO3/gal or gpg, or mg_ion/L: a plain mass of an ion of hardness, grains "
+    "and parts per million do not say"
+)
+
+# Our units as the registry spells them, where it reads their names otherwise or not at all.
+_SPELLED = (
+    (re.compile(r"(?<![A-Za-z_])((?:mm|cm|m|ft|in))([23])(?![\d])"), r"\1**\2"),
+    (re.compile(r"(?<![A-Za-z_])in(?![A-Za-z_])"), "inch"),
+    (re.compile(r"\b(k?gr|[mk]?g)\s*/\s*([\w*]+)\s+(?:as\s+)?(CaCO3|ion)\b"), r"\1_\3/\2"),
+    (re.compile(r"\bdegree (French|German)\b"), lambda found: f"{found[1].lower()}_degree"),
+    (re.compile(r"\bmmol\s*/\s*L divalent\b"), "mmol_divalent/L"),
+    (re.compile(r"\beq\s*/\s*L bed\b"), "eq/L"),
+)
+
+
+# Lists in lists, at most: a case has no more than four.
+_MOST_NESTED = 16
 
 
 @cache
@@ -52,7 +76,12 @@ def registry() -> pint.UnitRegistry[Any]:
       are equivalents;
     - ``gpg``, ``french_degree``, ``german_degree``: hardness, in equivalents per volume;
     - ``BV``, bed volumes: a dimension of its own, since a bed's volume belongs to a bed;
-    - ``gpm``, US gallons a minute.
+    - ``gpm``, US gallons a minute;
+    - ``g_ion`` (``mg_ion``), grams of the ion itself, for the ions of hardness, whose plain ``mg/L`` may be as CaCO3.
+
+    It takes the names of :func:`names` too: ``ft3``, ``lb/ft3``, ``gpm/ft2``, ``mg/L CaCO3`` or ``mg/L as CaCO3``,
+    ``degree French``. Bare grains are a mass here, in ``gr/gal`` and ``kgr/ft3``, and are refused wherever they could be
+    grains as CaCO3, which :func:`convert` reads them as.
 
     Quantities of any other registry of pint are accepted as arguments too. To have ``pint.Quantity`` and pickled
     quantities know these units, call ``pint.set_application_registry(brinefront.units.registry())``.
@@ -76,7 +105,7 @@ def registry() -> pint.UnitRegistry[Any]:
     >>> round(bf.Bed(depth_m=3 * ureg.foot, diameter_m=400 * ureg.mm).depth_m, 4)
     0.9144
     """
-    found: pint.UnitRegistry[Any] = need("pint", "quantities", "units").UnitRegistry()
+    found: pint.UnitRegistry[Any] = need("pint", "quantities", "units").UnitRegistry(preprocessors=[_spelled_here])
     a_grain_eq = convert_unit(1.0, "gr/gal", "eq/L") * convert_unit(1.0, "gal", "L")
     for line in (
         "equivalent = [equivalents] = eq",
@@ -87,9 +116,18 @@ def registry() -> pint.UnitRegistry[Any]:
         f"german_degree = {convert_unit(1.0, 'degree German', 'eq/L')!r} equivalent / liter",
         "bed_volume = [bed_volume] = BV",
         "gallon_per_minute = gallon / minute = gpm",
+        "gram_ion = [mass_of_an_ion] = g_ion",
+        f"mole_divalent = {1e3 * convert_unit(1.0, 'mmol/L divalent', 'eq/L')!r} equivalent = mol_divalent",
     ):
         found.define(line)
     return found
+
+
+def _spelled_here(unit: str) -> str:
+    """A unit in the registry's spelling."""
+    for pattern, written in _SPELLED:
+        unit = pattern.sub(written, unit)
+    return unit
 
 
 def is_quantity(value: Any) -> bool:
@@ -119,7 +157,7 @@ def in_field(field: str, given: Any, *, bed_volume_l: float | None = None) -> fl
     """
     unit = of_field(field)
     if unit is None:
-        raise InputError(field, _text(given), "takes no quantity with a unit")
+        raise InputError(field, _text(given), "takes no quantity: give it under the field's own name, which has a unit")
     if unit.ion is not None:
         return of_ion(field, unit.ion, given, unit.quantity)
     limits = _limits(unit)
@@ -136,15 +174,27 @@ def in_field(field: str, given: Any, *, bed_volume_l: float | None = None) -> fl
 def of_ion(field: str, symbol: str, given: Any, unit: str) -> float:
     """Give the concentration of an ion in the unit of an analysis, or in ``"eq/L"``.
 
-    The ion is known, so mass, moles, equivalents and mass as calcium carbonate per volume are all accepted.
+    The ion is known, so its mass, moles, equivalents and mass as calcium carbonate per volume are all accepted. An ion of
+    hardness may be counted by its own mass or as calcium carbonate: a plain mass is refused, and so are bare grains, which
+    elsewhere are grains as calcium carbonate.
     """
     found = _own(field, given, _OF_AN_ION)
-    for target, source in ANALYSIS.items():
+    is_mass, is_part = found.is_compatible_with("mg/L"), found.is_compatible_with(DIMENSIONLESS)
+    in_grains = any(name.endswith("grain") for name in given._units)
+    if (is_mass and (in_grains or symbol in _hardness())) or (is_part and symbol in _hardness()):
+        raise InputError(field, _text(given), _ION_AS_WHAT)
+    for target, (registered, source) in ANALYSIS.items():
         if found.is_compatible_with(target):
             wanted = "meq/L" if unit == "eq/L" else unit
-            value = convert_concentration(symbol, float(found.m_as(source)), source, wanted)
+            value = convert_concentration(symbol, float(found.m_as(registered)), source, wanted)
             return convert_unit(value, wanted, unit) if unit == "eq/L" else value
     raise InputError(field, _text(given), _OF_AN_ION)
+
+
+@cache
+def _hardness() -> frozenset[str]:
+    """The ions that may count as hardness: divalent cations."""
+    return frozenset(each["symbol"] for each in ions() if each["charge"] == 2)
 
 
 def in_case(case: Case, changed: Iterable[str], field: str, given: Any) -> float:
@@ -166,13 +216,15 @@ def in_case(case: Case, changed: Iterable[str], field: str, given: Any) -> float
 def on_axes(case: Case, axes: Mapping[str, Iterable[Any]]) -> dict[str, list[Any]]:
     """Give the values of a grid's axes with every quantity in its field's unit."""
 
-    def plain(field: str, value: Any) -> Any:
+    def plain(field: str, value: Any, depth: int = 0) -> Any:
         if is_quantity(value):
             return in_case(case, axes, field, value)
+        if depth > _MOST_NESTED:
+            raise InputError(field, "a list or a dict", f"is nested deeper than {_MOST_NESTED} levels, or holds itself")
         if isinstance(value, Mapping):
-            return {key: plain(f"{field}.{key}", item) for key, item in value.items()}
+            return {key: plain(f"{field}.{key}", item, depth + 1) for key, item in value.items()}
         if isinstance(value, (list, tuple)):
-            items = [plain(f"{field}.{place}", item) for place, item in enumerate(value)]
+            items = [plain(f"{field}.{place}", item, depth + 1) for place, item in enumerate(value)]
             return items if isinstance(value, list) else tuple(items)
         return value
 
@@ -187,6 +239,8 @@ def numbers(field: str, values: Iterable[Number], case: Case | None = None) -> l
     """Give plain numbers, those with units in the unit of `field`; a `case` lends its bed."""
 
     def plain(value: Any) -> Any:
+        if type(value).__name__ in ("bool", "bool_"):
+            raise InputError(field, str(value), "must be a number, not True or False")
         if not is_quantity(value):
             return value
         return in_field(field, value) if case is None else in_case(case, (), field, value)
