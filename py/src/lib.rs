@@ -25,7 +25,7 @@ mod _core {
     use crate::figures::figures;
     #[pymodule_export]
     use crate::inputs::{
-        Backwash, Bed, Brine, Case, FastRinse, Maldistribution, Rates, Recipe, Regeneration, Resin, Service, Site,
+        Backwash, Bed, Brine, Case, Display, FastRinse, Maldistribution, Rates, Recipe, Regeneration, Resin, Service, Site,
         SlowRinse, Standby, Water, default_case, fields, ions,
     };
     #[pymodule_export]

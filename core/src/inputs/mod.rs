@@ -3,8 +3,8 @@
 //! What is said of a field is said beside it, in `#[field(...)]`; [`field`] has the shape of such a record and [`fields`] all of them.
 //!
 //! One noun a file: [`ion`], [`water`], [`salt`], [`resin`], [`selectivity_sets`], [`activity`], [`bed`], [`rates`],
-//! [`service`], [`regeneration`], [`recipe_steps`], [`recipe`], [`maldistribution`], [`site`], [`cells`], gathered in
-//! [`case`], which `changes` sets by dotted names; [`scenario`] is the built-in case. A fact belongs here, its law in
+//! [`service`], [`regeneration`], [`recipe_steps`], [`recipe`], [`maldistribution`], [`site`], [`display`], [`cells`],
+//! gathered in [`case`], which `changes` sets by dotted names; [`scenario`] is the built-in case. A fact belongs here, its law in
 //! `laws`.
 
 pub mod activity;
@@ -13,6 +13,7 @@ pub mod case;
 pub mod cells;
 mod changes;
 mod check;
+pub mod display;
 pub mod field;
 pub mod fields;
 pub mod ion;

@@ -22,6 +22,7 @@ from brinefront._core import (
     Bed,
     Brine,
     Case,
+    Display,
     FastRinse,
     Maldistribution,
     Rates,
@@ -70,6 +71,7 @@ from brinefront.tables.ceiling import efficiency_ceiling
 from brinefront.tables.hydraulics import hydraulics
 from brinefront.tables.long_table import sweep_table
 from brinefront.tables.sweeps import sweep
+from brinefront.units.display import display_units, set_display_units
 
 if TYPE_CHECKING:
     from types import ModuleType
@@ -87,6 +89,7 @@ __all__ = [
     "CaseFileNotFoundError",
     "Comparison",
     "Cycle",
+    "Display",
     "FastRinse",
     "FileError",
     "InputError",
@@ -116,6 +119,7 @@ __all__ = [
     "__version__",
     "compare",
     "default_case",
+    "display_units",
     "efficiency_ceiling",
     "equilibrium",
     "hydraulics",
@@ -127,6 +131,7 @@ __all__ = [
     "report",
     "save",
     "selectivity_sets",
+    "set_display_units",
     "sweep",
     "sweep_stream",
     "sweep_table",

@@ -21,8 +21,9 @@ from brinefront import Case, __version__, compare, default_case, sweep, sweep_st
 from brinefront.errors import BrinefrontError, InputError
 from brinefront.native.enumerations import StopReason
 from brinefront.report import directory as report_files
+from brinefront.units import display
 from brinefront.words import text
-from brinefront.words.figures import figure, shown_in
+from brinefront.words.figures import as_shown, distinct, in_units_shown, shown_in
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -50,7 +51,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     options.command_line = shlex.join(["brinefront", *(sys.argv[1:] if arguments is None else arguments)])
     try:
         _spare_inputs(options)
-        code: int = options.run(options)
+        with display.using(options.units):
+            code: int = options.run(options)
         sys.stdout.flush()
         return code
     except KeyboardInterrupt:
@@ -153,6 +155,16 @@ def _parser() -> argparse.ArgumentParser:
     for command in (comparing, sweeping, accounting):
         command.add_argument("--json", action="store_true", help="print JSON and nothing else")
         command.add_argument("--out", type=Path, metavar="DIR", help="write tables, report and pictures to a directory")
+    for command in (comparing, reporting, sweeping, accounting, showing):
+        command.add_argument(
+            "--units",
+            choices=display.CHOICES,
+            help="units of what is shown; by default those of the case file's [display], else both",
+        )
+    for command in (comparing, reporting, sweeping, accounting):
+        command.add_argument(
+            "--overwrite", action="store_true", help="replace also files that brinefront did not write"
+        )
     sweeping.add_argument(
         "--stream",
         type=Path,
@@ -186,12 +198,18 @@ def _same(one: Path, other: Path) -> bool:
 
 def _compare(options: argparse.Namespace) -> int:
     cases = [Case.from_toml(path) for path in options.cases] or [default_case()]
+    with display.shown_for(cases):
+        return _compared(cases, options)
+
+
+def _compared(cases: list[Case], options: argparse.Namespace) -> int:
+    written = _to_write(options, report_files.comparison_files(cases))
     with _Progress() as progress:
         found = compare(cases, options.at, progress=progress)
     warnings = text.warnings(found.cycles)
     report = "\n\n".join(
         [
-            text.wrapped(found.sentence),
+            text.wrapped(text.sentence(found)),
             text.key_table(found.cycles),
             *warnings,
             *_listed("Read with this", text.notes(found.cycles)),
@@ -205,15 +223,20 @@ def _compare(options: argparse.Namespace) -> int:
         print(json.dumps(found.to_dict(), indent=2, allow_nan=False))
     else:
         print(report)
-        if options.out is not None:
-            print(f"\nWritten to {options.out}")
+    _say_written(options, written)
     return NOT_STEADY if warnings else DONE
 
 
 def _report(options: argparse.Namespace) -> int:
+    cases = [Case.from_toml(path) for path in options.cases] or [default_case()]
+    with display.shown_for(cases):
+        return _reported(cases, options)
+
+
+def _reported(cases: list[Case], options: argparse.Namespace) -> int:
     from brinefront import report
 
-    cases = [Case.from_toml(path) for path in options.cases] or [default_case()]
+    written = report_files.to_write(options.out.parent, (options.out.name,), overwrite=options.overwrite)
     files = [report.CaseFile(path, Path(path).read_text(encoding="utf-8")) for path in options.cases]
     with _Progress() as progress:
         found = compare(cases, options.at, progress=progress)
@@ -221,7 +244,8 @@ def _report(options: argparse.Namespace) -> int:
     extras = report.Extras(tuple(accounts), options.efficiency)
     report.write(found, options.out, extras=extras, case_files=files, command=options.command_line)
     warnings = text.warnings(found.cycles)
-    print("\n\n".join([text.wrapped(found.sentence), *warnings, f"Written to {options.out}"]))
+    print("\n\n".join([text.wrapped(text.sentence(found)), *warnings]))
+    _say_written(options, written)
     return NOT_STEADY if warnings or any(account.warnings for account in accounts) else DONE
 
 
@@ -237,10 +261,16 @@ def _points(lines: list[str]) -> str:
 def _sweep(options: argparse.Namespace) -> int:
     case = default_case() if options.case is None else Case.from_toml(options.case)
     axes = _axes(options.axes)
-    if options.stream is not None:
+    with display.shown_for(case):
+        if options.stream is None:
+            return _swept(case, axes, options)
         if options.json or options.out is not None:
             raise InputError("--stream", options.stream, "goes without --json and --out: its points are not kept")
         return _stream(case, axes, options)
+
+
+def _swept(case: Case, axes: dict[str, list[Any]], options: argparse.Namespace) -> int:
+    written = _to_write(options, report_files.SWEEP_FILES)
     with _Progress() as progress:
         found = sweep(case, axes, threads=options.threads, progress=progress)
     points = report_files.sweep_points(found)
@@ -253,8 +283,7 @@ def _sweep(options: argparse.Namespace) -> int:
         print(json.dumps(text.without_nan({"axes": axes, "cases": points}), indent=2, allow_nan=False))
     else:
         print(_sweep_table(found, points))
-        if options.out is not None:
-            print(f"\nWritten to {options.out}")
+    _say_written(options, written)
     unsteady = any(
         not point["error"] and (point["stop_reason"] == "never soft" or not point["settled"]) for point in points
     )
@@ -263,6 +292,12 @@ def _sweep(options: argparse.Namespace) -> int:
 
 def _account(options: argparse.Namespace) -> int:
     case = default_case() if options.case is None else Case.from_toml(options.case)
+    with display.shown_for(case):
+        return _accounted(case, options)
+
+
+def _accounted(case: Case, options: argparse.Namespace) -> int:
+    written = _to_write(options, report_files.ACCOUNT_FILES)
     with _Progress() as progress:
         found = case.salt_account(options.order, progress=progress)
     report = "\n\n".join([text.wrapped(found.sentence()), found.summary()])
@@ -272,8 +307,7 @@ def _account(options: argparse.Namespace) -> int:
         print(json.dumps(found.to_dict(), indent=2, allow_nan=False))
     else:
         print(report)
-        if options.out is not None:
-            print(f"\nWritten to {options.out}")
+    _say_written(options, written)
     return NOT_STEADY if found.warnings else DONE
 
 
@@ -295,19 +329,47 @@ def _stream(case: Case, axes: dict[str, list[Any]], options: argparse.Namespace)
     """Write the points to a file as they are finished; what has been written stays, however the sweep ends."""
     failed = unsteady = 0
     error = ""
+    stream: Path = options.stream
+    names = (stream.name,)
+    written = report_files.to_write(stream.parent, names, overwrite=options.overwrite, option="--stream")
     with sweep_stream(case, axes, threads=options.threads) as points, _Progress() as progress:
         total = len(points)
-        for point in report_files.streamed(points, options.stream):
-            progress(point.index + 1, total, 0, 0.0)
-            error = error or point.error
-            failed += bool(point.error)
-            found = point.figures
-            unsteady += found is not None and (found.stop_reason is StopReason.NEVER_SOFT or not found.settled)
+        try:
+            for point in report_files.streamed(points, stream):
+                progress(point.index + 1, total, 0, 0.0)
+                error = error or point.error
+                failed += bool(point.error)
+                found = point.figures
+                unsteady += found is not None and (found.stop_reason is StopReason.NEVER_SOFT or not found.settled)
+        finally:
+            written.note()
     if failed == total:
         print(f"brinefront: {error}", file=sys.stderr)
         return BAD_INPUT
-    print(f"{total} points written to {options.stream}: {failed} without figures, {unsteady} not steady")
+    print(f"{total} points written to {stream}: {failed} without figures, {unsteady} not steady")
+    _say_replaced(written)
     return NOT_STEADY if unsteady else DONE
+
+
+def _to_write(options: argparse.Namespace, names: tuple[str, ...]) -> report_files.Written | None:
+    if options.out is None:
+        return None
+    return report_files.to_write(options.out, names, overwrite=options.overwrite)
+
+
+def _say_written(options: argparse.Namespace, written: report_files.Written | None) -> None:
+    """Note what was written, and say where it is and what it replaced; beside JSON nothing is said."""
+    if written is None:
+        return
+    written.note()
+    if not getattr(options, "json", False):
+        print(f"\nWritten to {options.out}")
+        _say_replaced(written)
+
+
+def _say_replaced(written: report_files.Written) -> None:
+    if written.replaced:
+        print(text.wrapped(f"replaced: {', '.join(written.replaced)}", indent="  "))
 
 
 def _axes(given: list[str]) -> dict[str, list[Any]]:
@@ -339,19 +401,17 @@ def _value(word: str) -> Any:
 
 def _sweep_table(found: xr.Dataset, points: Sequence[dict[str, Any]]) -> str:
     names = [str(name) for name in found["error"].dims]
-    heads = [*names, *(figure(name).label for name in SWEEP_FIGURES), "note"]
+    columns = distinct(SWEEP_FIGURES)
+    heads = [*names, *(as_shown(name).label for name in columns), ""]
     rows = [
         [
             *(text.number(point[name]) for name in names),
-            *(text.number(point[name]) for name in SWEEP_FIGURES),
+            *(text.number(in_units_shown(name, point[name])) for name in columns),
             _note(point),
         ]
         for point in points
     ]
-    # The heads are longer than the figures: a letter stands for each and is explained below.
-    letters = [chr(ord("a") + place) for place in range(len(heads) - 1)]
-    legend = "\n".join(f"  {letter}  {head}" for letter, head in zip(letters, heads, strict=False))
-    return text.table([*letters, ""], rows) + "\n\n" + legend
+    return text.table([text.stacked(head) for head in heads], rows)
 
 
 def _note(point: dict[str, Any]) -> str:

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 from brinefront.pictures import palette, style
 from brinefront.pictures.registry import Example, picture
+from brinefront.units import display
+from brinefront.words.figures import MG_CACO3
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -56,32 +58,43 @@ def salt_account(account: SaltAccount, ax: Axes | None = None) -> Axes:
     """
     with style.styled():
         ax = style.axes_or_new(ax, (1.9 + 1.35 * (len(account.shares) + 1), 4.9))
-        dose = account.dose_g_per_l
+        salt = display.in_chart("g/L of resin")
+        dose = salt.of(account.dose_g_per_l)
+        decimals = 1 if salt.factor == 1.0 else 2
         names = ["dose"]
         _bar(ax, 0, 0.0, dose, DOSE, f"{dose:.4g}")
         level = dose
         for place, share in enumerate(account.shares[:-1], start=1):
-            amount = share.share_g_per_l
+            amount = salt.of(share.share_g_per_l)
             ax.plot([place - 1 + WIDTH / 2, place - WIDTH / 2], [level] * 2, color=palette.INK, linewidth=style.pt(0.8))
-            words = f"{-amount:+.1f}\n{-100.0 * share.share_of_dose:+.1f} %" + ("" if share.sound else "\n(!)")
+            words = f"{-amount:+.{decimals}f}\n{-100.0 * share.share_of_dose:+.1f} %" + ("" if share.sound else "\n(!)")
             _bar(ax, place, level, level - amount, LOSS if amount >= 0.0 else GAIN, words)
             level -= amount
             names.append(share.name)
         work = account.shares[-1]
+        worked = salt.of(work.share_g_per_l)
         last = len(account.shares)
         ax.plot([last - 1 + WIDTH / 2, last - WIDTH / 2], [level] * 2, color=palette.INK, linewidth=style.pt(0.8))
-        words = f"{work.share_g_per_l:.1f}\n{100.0 * work.share_of_dose:.1f} %" + ("" if work.sound else "\n(!)")
-        _bar(ax, last, 0.0, work.share_g_per_l, WORK, words)
+        words = f"{worked:.{decimals}f}\n{100.0 * work.share_of_dose:.1f} %" + ("" if work.sound else "\n(!)")
+        _bar(ax, last, 0.0, worked, WORK, words)
         names.append("exchange")
         ax.set_xticks(range(last + 1), [textwrap.fill(name, 12) for name in names])
         ax.tick_params(axis="x", length=0)
         ax.grid(visible=False, axis="x")
         ax.set_xlim(-0.55, last + 0.55)
         ax.set_ylim(0.0, 1.16 * dose)
-        ax.set_ylabel("salt [g per litre of resin]")
+        ax.set_ylabel(f"salt [{per_resin()}]")
         direction = account.case.regeneration.direction
-        ax.set_title(f"Where the salt went, {direction}, to {account.limit_mg_per_l_caco3:.4g} mg/L as CaCO3")
+        ax.set_title(
+            f"Where the salt went, {direction}, to {account.limit_mg_per_l_caco3:.4g} {style.unit_words(MG_CACO3)}"
+        )
     return ax
+
+
+def per_resin() -> str:
+    """The unit of salt on an axis."""
+    unit = display.in_chart("g/L of resin").unit
+    return "g per litre of resin" if unit == "g/L of resin" else style.unit_words(unit)
 
 
 def _bar(ax: Axes, place: int, start: float, end: float, look: dict[str, Any], words: str) -> None:

@@ -21,6 +21,7 @@ from brinefront.native.optional import need
 from brinefront.pictures import palette
 from brinefront.pictures.efficiency import LIMIT_MG_PER_L_CACO3
 from brinefront.report import inputs, pictures, tables
+from brinefront.units import display
 from brinefront.words import text
 
 if TYPE_CHECKING:
@@ -101,6 +102,7 @@ def write(
     write_text(target, page)
 
 
+@display.as_asked
 def render(
     found: Comparison,
     *,
@@ -164,13 +166,16 @@ def _contents(
         "colours": {"ink": palette.INK, "grid": palette.GRID, "band": palette.BAND, "limit": palette.LIMIT},
         "name": ", ".join(dict.fromkeys(cycle.case.name or "Softener" for cycle in cycles)),
         "at": text.held_equal(found),
-        "sentence": found.sentence,
-        "warnings": [*text.warnings(cycles), *(line for account in extras.accounts for line in account.warnings)],
+        "sentence": text.sentence(found),
+        "warnings": [
+            *text.warnings(cycles),
+            *(display.in_prose(line) for account in extras.accounts for line in account.warnings),
+        ],
         "strategies": [
             {
                 "name": name,
                 "colour": palette.DIRECTIONS[cycle.direction]["color"],
-                "salt": f"{text.number(cycle.dose_g_per_l)} g of {cycle.case.regeneration.salt} per litre of resin",
+                "salt": text.dose_of(cycle.dose_g_per_l, cycle.case.regeneration.salt),
                 "run": f"run of {text.number(cycle.run_length_bv)} bed volumes"
                 if cycle.run_length_bv
                 else "no soft run",
@@ -277,6 +282,8 @@ def _again(found: Comparison, extras: Extras) -> str:
     """The command that gives the figures of this report from the files at its end."""
     names = [f"{place}-{cycle.direction}.toml" for place, cycle in enumerate(found.cycles, start=1)]
     asked = [*(["--efficiency"] if extras.efficiency else []), *(["--account"] if extras.accounts else [])]
+    units = display.units_for(found)
+    asked += [] if units == display.BOTH else ["--units", units]
     return shlex.join(["brinefront", "report", *names, *asked, "--out", "report.html"])
 
 

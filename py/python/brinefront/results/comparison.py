@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -10,8 +11,9 @@ from brinefront.files.export import save
 from brinefront.native.optional import need
 from brinefront.results.long_table import long_table
 from brinefront.tables.datasets import comparison_tree
+from brinefront.units import display
 from brinefront.words import notebook, text
-from brinefront.words.figures import cell, figures
+from brinefront.words.figures import as_shown, distinct, figures
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -51,8 +53,14 @@ class Comparison:
     sentence: str
     effort: Mapping[str, int]
 
-    def table(self) -> pd.DataFrame:
-        """Every figure in words with its unit.
+    @display.as_asked
+    def table(self, digits: int | None = 5) -> pd.DataFrame:
+        """Every figure that a strategy has, in words with its unit, to be read; in the units of :func:`set_display_units`.
+
+        Parameters
+        ----------
+        digits : int or None, default 5
+            Significant digits of the numbers; None for all that there are.
 
         Returns
         -------
@@ -62,9 +70,10 @@ class Comparison:
         need("pandas", "tables")
         import pandas as pd
 
-        shown = [each for each in figures() if each.name != "direction"]
+        names = [each.name for each in figures() if each.name != "direction" and self._has(each.name)]
+        shown = [as_shown(name) for name in distinct(names)]
         columns = {
-            name: pd.Series([cell(getattr(cycle, each.name)) for each in shown], dtype=object)
+            name: pd.Series([text.read(each.name, getattr(cycle, each.name), digits) for each in shown], dtype=object)
             for name, cycle in zip(text.labels(self.cycles), self.cycles, strict=True)
         }
         frame = pd.DataFrame(columns)
@@ -75,6 +84,10 @@ class Comparison:
         frame.attrs["units"] = {each.label: each.unit for each in shown}
         frame.attrs["long_names"] = {each.label: each.words for each in shown}
         return frame
+
+    def _has(self, name: str) -> bool:
+        """Whether any of the strategies has a figure."""
+        return any(isinstance(each, str) or math.isfinite(each) for each in (getattr(c, name) for c in self.cycles))
 
     def to_xarray(self) -> xr.DataTree:
         """Give all of it as a tree: ``/figures`` over the strategies, a group for each with :meth:`Cycle.to_xarray`.
@@ -111,6 +124,7 @@ class Comparison:
         """
         save(self, path)
 
+    @display.as_asked
     def summary(self) -> str:
         """The sentence and the key figures, as text.
 
@@ -119,7 +133,9 @@ class Comparison:
         str
             The sentence, a table with a column for each strategy, and warnings.
         """
-        return "\n\n".join([text.wrapped(self.sentence), text.key_table(self.cycles), *text.warnings(self.cycles)])
+        return "\n\n".join(
+            [text.wrapped(text.sentence(self)), text.key_table(self.cycles), *text.warnings(self.cycles)]
+        )
 
     def sheet(self) -> Figure:
         """One page that shows the answer: leakage curves, the beds upright, key figures and the caution.

@@ -92,7 +92,7 @@ def comparison_tree(found: Comparison) -> xr.DataTree:
     if not hasattr(xr, "DataTree"):
         message = "a comparison as a tree needs xarray 2024.10 or newer: pip install --upgrade xarray"
         raise MissingPackageError(message, name="xarray")
-    names = text.labels(found.cycles)
+    names = text.labels(found.cycles, for_machines=True)
     groups = {}
     for place, (name, cycle) in enumerate(zip(names, found.cycles, strict=True), start=1):
         groups[f"/{place}-{cycle.direction}"] = cycle_dataset(cycle).assign_attrs(strategy=name)
