@@ -145,7 +145,7 @@ def render(
         keep_trailing_newline=True,
     )
     markup = need("markupsafe", "reports", "report").Markup
-    environment.filters |= {"powers": _powers(markup), "ion": _ion(markup)}
+    environment.filters |= {"powers": _powers(markup), "ion": _ion(markup), "typeset": display.typeset}
     page: str = environment.get_template("template.html.j2").render(_contents(found, extras, case_files, command))
     return page
 
@@ -293,14 +293,14 @@ def _packaged(name: str) -> str:
 
 
 def _powers(markup: Any) -> Callable[[str], Any]:
-    """Give a filter: a number with an exponent as powers of ten are written, everything else as it is."""
+    """Give a filter: a number with an exponent as powers of ten are written, everything else as words are typeset."""
     exponent = re.compile(r"(-?[\d.]+)e([+-]?)0*(\d+)")
     times = markup("{}\N{NO-BREAK SPACE}\N{MULTIPLICATION SIGN}\N{NO-BREAK SPACE}10<sup>{}</sup>")
 
     def written(cell: str) -> Any:
         found = exponent.fullmatch(cell)
         if found is None:
-            return cell
+            return display.typeset(cell)
         return times.format(found[1], found[3] if found[2] != "-" else f"\N{MINUS SIGN}{found[3]}")
 
     return written

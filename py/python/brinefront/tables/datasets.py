@@ -51,7 +51,7 @@ def cycle_dataset(cycle: Cycle) -> xr.Dataset:
     found = found.assign(_columns(waste, "waste_ion", "waste_")).assign_coords(
         waste_ion=("waste_ion", _objects(waste.index), {"long_name": "ion of the waste"})
     )
-    peak = attributes("", "highest chloride of the waste", "mg/L")
+    peak = attributes("", "highest chloride of the spent brine and rinse", "mg/L")
     found["waste_peak_chloride_mg_per_l"] = ((), waste.attrs["peak_chloride_mg_per_l"], peak)
     found.attrs = about(f"one cycle, {cycle.direction}", "cyclic steady state", cycle.case)
     found.attrs |= {"notes": "\n".join(cycle.notes), "cautions": "\n".join(text.cautions([cycle]))}

@@ -256,4 +256,4 @@ def _list(title: str, words: Iterable[str]) -> str:
 
 
 def _page(title: str, *parts: str) -> str:
-    return f'<div class="brinefront"><style>{STYLE}</style><p class="title">{escape(title)}</p>{"".join(parts)}</div>'
+    return f'<div class="brinefront"><style>{STYLE}</style><p class="title">{escape(title)}</p>{display.typeset("".join(parts))}</div>'

@@ -249,7 +249,7 @@ def cautions(cycles: Sequence[Figures]) -> list[str]:
             "Keep a hard cold tap where people drink."
         ),
         "Corrosion: softening does not make water less corrosive to lead, copper or steel; check the pipework first.",
-        f"Waste: {waste}Brine harms soil, septic systems and treatment plants; ask before it goes to ground or sewer.",
+        f"Drain: {waste}Brine harms soil, septic systems and treatment plants; ask before it goes to ground or sewer.",
         (
             "Boilers: soft is not demineralised; the limits for hardness and dissolved solids are the boiler maker's "
             "and the insurer's."
