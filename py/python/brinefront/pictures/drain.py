@@ -90,7 +90,7 @@ def drain(cycles: Cycle | Sequence[Cycle], ax: Axes | None = None) -> Axes:
         ax.set_ylim(len(drawn) - 0.45, -0.55)
         ax.tick_params(axis="y", length=0)
         ax.grid(visible=False, axis="y")
-        ax.margins(x=0.22)
+        ax.margins(x=0.22 if mass.factor == 1.0 else 0.3)
         ax.set_xlim(left=0.0)
         ax.set_xlabel(f"to the drain [{g} per {per} of soft water]")
         ax.set_title("What reaches the drain")

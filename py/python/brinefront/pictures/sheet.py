@@ -119,7 +119,7 @@ def _head(page: Figure, comparison: Comparison) -> None:
     page.text(
         0.04,
         0.912,
-        textwrap.fill(text.sentence(comparison), 118, break_on_hyphens=False),
+        textwrap.fill(display.typeset(text.sentence(comparison)), 118, break_on_hyphens=False),
         fontsize=11.5,
         va="top",
         linespacing=1.35,
