@@ -25,8 +25,8 @@ mod _core {
     use crate::figures::figures;
     #[pymodule_export]
     use crate::inputs::{
-        Backwash, Bed, Brine, Case, Display, FastRinse, Maldistribution, Rates, Recipe, Regeneration, Resin, Service, Site,
-        SlowRinse, Standby, Water, default_case, fields, ions,
+        Backwash, Bed, Brine, Case, Display, FastRinse, Maldistribution, Rates, Recipe, Regeneration, Resin, Service,
+        Site, SlowRinse, Standby, Water, default_case, fields, ions,
     };
     #[pymodule_export]
     use crate::laws::{equilibrium, selectivity_sets};

@@ -9,6 +9,7 @@ from __future__ import annotations
 import argparse
 import io
 import json
+import math
 import os
 import re
 import shlex
@@ -405,13 +406,18 @@ def _sweep_table(found: xr.Dataset, points: Sequence[dict[str, Any]]) -> str:
     heads = [*names, *(as_shown(name).label for name in columns), ""]
     rows = [
         [
-            *(text.number(point[name]) for name in names),
+            *(_swept_value(point[name]) for name in names),
             *(text.number(in_units_shown(name, point[name])) for name in columns),
             _note(point),
         ]
         for point in points
     ]
     return text.table([text.stacked(head) for head in heads], rows)
+
+
+def _swept_value(value: Any) -> str:
+    """A value that was set, as people write it."""
+    return text.as_written(value) if isinstance(value, float) and math.isfinite(value) else text.number(value)
 
 
 def _note(point: dict[str, Any]) -> str:

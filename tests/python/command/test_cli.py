@@ -86,7 +86,9 @@ def test_out_writes_the_report(case_file: Path, tmp_path: Path) -> None:
     done = run("compare", case_file, "--out", out)
     assert done.returncode == 0, done.stderr
     table = pd.read_csv(out / "comparison.csv", index_col="figure")
-    assert float(table.loc["run length [BV]", "counter-current"]) == pytest.approx(COARSE.cycle().run_length_bv, rel=5e-5)
+    assert float(table.loc["run length [BV]", "counter-current"]) == pytest.approx(
+        COARSE.cycle().run_length_bv, rel=5e-5
+    )
     assert json.loads((out / "comparison.json").read_text(encoding="utf-8"))["cases"]
     assert (out / "report.txt").read_text(encoding="utf-8").strip() in done.stdout
     pictures = sorted(path.name for path in out.glob("*.png"))

@@ -54,7 +54,9 @@ def test_all_files_of_a_command_are_known_before_it_runs(case: Path) -> None:
     out = case.parent / "out"
     other = case.parent / "other.toml"
     other.write_text(COARSE.mirrored().to_toml(), encoding="utf-8")
-    for place, arguments in enumerate((["compare", str(case)], ["compare", str(case), str(other)], ["account", str(case)])):
+    for place, arguments in enumerate(
+        (["compare", str(case)], ["compare", str(case), str(other)], ["account", str(case)])
+    ):
         folder = out / str(place)
         assert cli.main([*arguments, "--out", str(folder)]) == 0
         written = {each.name for each in folder.iterdir()} - {manifest.NAME}

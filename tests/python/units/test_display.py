@@ -185,10 +185,14 @@ def test_the_report_shows_what_is_chosen(both: bf.Comparison) -> None:
     page = report.render(both)
     body = page[page.index("<main>") : page.index('id="again"')]
     shown = re.sub(
-        r"<[^>]+>", " ", re.sub(r"<code>.*?</code>|<img[^>]*>|<td class=\"source\">.*?</td>", " ", body, flags=re.DOTALL)
+        r"<[^>]+>",
+        " ",
+        re.sub(r"<code>.*?</code>|<img[^>]*>|<td class=\"source\">.*?</td>", " ", body, flags=re.DOTALL),
     )
     assert not re.search(r"(?<![\w./])(g/L|eq/L|kPa|m/h|kg|g of NaCl)(?![\w/])", shown)
     assert "--units us" in page
+    # What is taken where nothing is said is converted too: 15 m/h.
+    assert f" {bf.units.convert(15.0, 'm/h', 'gpm/ft2'):.4g} gpm/ft² " in re.sub(r"\s+", " ", shown)
     bf.set_display_units("metric")
     page = report.render(both)
     assert not re.search(

@@ -95,13 +95,14 @@ def serve(
 
 
 def _listening(pn: Any, case: Case, port: int, address: str) -> Any:
-    hosts = [f"{_in_url(name)}:{port}" for name in _origins(address)]
+    origins = [f"{_in_url(name)}:{port}" for name in _origins(address)]
+    hosts = [*origins, *([f"[::1]:{port}"] if _loopback(address) else [])]
     try:
         server = pn.serve(
             lambda: View(case).root,
             port=port,
             address=address,
-            websocket_origin=hosts,
+            websocket_origin=origins,
             show=False,
             start=False,
             verbose=False,
@@ -168,7 +169,7 @@ def _said(error: OSError, port: int, address: str) -> Exception:
 def _origins(address: str) -> list[str]:
     """Names under which a browser may have opened the page."""
     if _loopback(address):
-        return list(dict.fromkeys([address, "localhost", ADDRESS, "::1"]))
+        return list(dict.fromkeys([address, "localhost", ADDRESS]))
     own = [address]
     if address in EVERY:
         name = socket.gethostname()

@@ -131,7 +131,7 @@ def sections(cycles: Sequence[Cycle], said: Sequence[Mapping[str, Any]] | None, 
             if all(each is None for each in entries):
                 off.append((field, about["words"], about.get("off", "not used")))
                 continue
-            rows.append(Row(field, _words(field, about), how.unit, _merged(entries)))
+            rows.append(Row(field, display.in_prose(_words(field, about)), how.unit, _merged(entries)))
         if rows or off:
             found.append(Section(title, tuple(rows), tuple(off)))
     return found
@@ -215,7 +215,7 @@ def _entry(
     value = origins.values.get(field, _value(cycle.case, field))
     origin = origins.of(field, value)
     if value is None and "unset" in about and not _idle(about, cycle, origins.values):
-        return about["unset"], DEFAULT, _with_standing(about)
+        return _taken(about["unset"], how), DEFAULT, _with_standing(about)
     if value is None or (origin == DEFAULT and "off" in about):
         return None
     law = (
@@ -229,6 +229,15 @@ def _entry(
     elif origin == GIVEN and origins.equals_default(field, value):
         source.append(f"Equals the default. {_with_standing(about)}")
     return _shown(value, how), origin, " ".join(source)
+
+
+def _taken(unset: str, how: display.Shown) -> str:
+    """What is taken where nothing is said: a number in the units shown, or words."""
+    try:
+        value = float(unset)
+    except ValueError:
+        return unset
+    return unset if how.of(value) == value else _shown(value, how)
 
 
 def _idle(about: Mapping[str, Any], cycle: Cycle, values: Mapping[str, Any]) -> bool:
