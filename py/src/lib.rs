@@ -26,8 +26,8 @@ mod _core {
     use crate::figures::figures;
     #[pymodule_export]
     use crate::inputs::{
-        Backwash, Bed, Brine, Case, FastRinse, Maldistribution, Rates, Recipe, Regeneration, Resin, Service, Site,
-        SlowRinse, Standby, Water, case_file, default_case, fields, ions, said_in_toml,
+        Backwash, Bed, Brine, Case, Display, FastRinse, Maldistribution, Rates, Recipe, Regeneration, Resin, Service,
+        Site, SlowRinse, Standby, Water, case_file, default_case, fields, ions, said_in_toml,
     };
     #[pymodule_export]
     use crate::laws::{equilibrium, selectivity_sets};

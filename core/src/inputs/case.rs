@@ -8,6 +8,7 @@ use crate::inputs::activity::ActivityLaw;
 use crate::inputs::bed::Bed;
 use crate::inputs::cells::Cells;
 use crate::inputs::check::check_name;
+use crate::inputs::display::Display;
 use crate::inputs::ion::Ion;
 use crate::inputs::maldistribution::Maldistribution;
 use crate::inputs::rates::Rates;
@@ -152,6 +153,9 @@ pub struct Case {
     /// Where the softener stands; without it there are no figures per week.
     #[field(part)]
     pub site: Option<Site>,
+    /// How figures are shown to a reader; in metric and in trade units without.
+    #[field(part)]
+    pub display: Option<Display>,
 }
 
 // A default is a literal, so that it can be shown; this is the number of shells that the ladder was fitted with.

@@ -4,6 +4,7 @@ use serde_json::Value;
 
 use crate::inputs::bed::Bed;
 use crate::inputs::case::Case;
+use crate::inputs::display::Display;
 use crate::inputs::field::{Field, Kind};
 use crate::inputs::maldistribution::Maldistribution;
 use crate::inputs::rates::Rates;
@@ -42,6 +43,7 @@ pub fn fields() -> impl Iterator<Item = &'static Field> {
         Backwash::FIELDS,
         Standby::FIELDS,
         Site::FIELDS,
+        Display::FIELDS,
     ]
     .into_iter()
     .flatten()

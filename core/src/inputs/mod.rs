@@ -3,7 +3,7 @@
 //! What is said of a field is said beside it, in `#[field(...)]`; [`field`] has the shape of such a record and [`fields`] all of them.
 //!
 //! One noun a file: [`ion`], [`water`], [`salt`], [`resin`], [`selectivity_sets`], [`activity`], [`bed`], [`rates`],
-//! [`service`], [`regeneration`], [`recipe_steps`], [`recipe`], [`maldistribution`], [`site`], [`cells`], gathered in
+//! [`service`], [`regeneration`], [`recipe_steps`], [`recipe`], [`maldistribution`], [`site`], [`display`], [`cells`], gathered in
 //! [`case`], which `changes` sets by dotted names and [`case_file`] reads, [`amounts`] with their units first; [`scenario`] is the built-in case. A fact belongs here, its law in
 //! `laws`.
 
@@ -15,6 +15,7 @@ pub mod case_file;
 pub mod cells;
 mod changes;
 mod check;
+pub mod display;
 pub mod field;
 pub mod fields;
 pub mod ion;

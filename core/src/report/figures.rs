@@ -88,28 +88,28 @@ pub struct Figures {
     #[figure(words = "leakage, end of run", unit = "mg/L as CaCO3", tables(key))]
     pub leakage_end_mg_per_l_caco3: f64,
     /// Sodium in the product, mean over delivered water \[mg/L\].
-    #[figure(words = "sodium in the product", unit = "mg/L", tables(key))]
+    #[figure(words = "sodium in the soft water", unit = "mg/L", tables(key))]
     pub sodium_product_mg_per_l: f64,
     /// Sodium that softening added to the feed's \[mg/L\].
     #[figure(words = "sodium added by softening", unit = "mg/L")]
     pub sodium_added_mg_per_l: f64,
     /// Waste of one regeneration \[bed volumes\].
-    #[figure(words = "waste of one regeneration", unit = "BV", tables(key, sweep))]
+    #[figure(words = "spent brine and rinse", unit = "BV", tables(key, sweep))]
     pub waste_volume_bv: f64,
     /// Waste of one regeneration \[L\].
-    #[figure(words = "waste of one regeneration", unit = "L", tables(key))]
+    #[figure(words = "spent brine and rinse", unit = "L", tables(key))]
     pub waste_volume_l: f64,
     /// Chloride in the waste of one regeneration \[g\].
-    #[figure(words = "chloride in the waste", unit = "g")]
+    #[figure(words = "chloride in the spent brine and rinse", unit = "g")]
     pub waste_chloride_g: f64,
     /// Mean chloride of the waste \[mg/L\].
-    #[figure(words = "mean chloride of the waste", unit = "mg/L", tables(key))]
+    #[figure(words = "mean chloride of the spent brine and rinse", unit = "mg/L", tables(key))]
     pub waste_chloride_mg_per_l: f64,
     /// Hardness in the waste of one regeneration \[g as CaCO3\].
-    #[figure(words = "hardness in the waste", unit = "g as CaCO3")]
+    #[figure(words = "hardness in the spent brine and rinse", unit = "g as CaCO3")]
     pub waste_hardness_g_caco3: f64,
     /// Sodium in the waste of one regeneration \[g\].
-    #[figure(words = "sodium in the waste", unit = "g")]
+    #[figure(words = "sodium in the spent brine and rinse", unit = "g")]
     pub waste_sodium_g: f64,
     /// Salt of one regeneration \[kg\].
     #[figure(words = "salt of one regeneration", unit = "kg", tables(key(after = dose_g_per_l)))]
@@ -130,7 +130,7 @@ pub struct Figures {
     #[figure(words = "chloride to the drain a week", unit = "kg", tables(key))]
     pub chloride_kg_per_week: Option<f64>,
     /// Waste a week \[m3\].
-    #[figure(words = "waste a week", unit = "m3")]
+    #[figure(words = "spent brine and rinse a week", unit = "m3")]
     pub waste_m3_per_week: Option<f64>,
     /// Salt as sold per litre of resin \[g/L\], if its purity is known.
     #[figure(words = "salt dose as sold", unit = "g/L of resin")]
@@ -186,7 +186,7 @@ pub struct Figures {
     #[figure(words = "numerical error of the half-run leakage", unit = "of it", error_of = leakage_half_run_mg_per_l_caco3)]
     pub leakage_half_run_error_fraction: Option<f64>,
     /// Worst ion: |entered - left - gained| relative to the equivalents that entered over the cycle.
-    #[figure(words = "ledger error, worst ion", unit = "of what entered", tables(search))]
+    #[figure(words = "mass balance error, worst ion", unit = "of what entered", tables(search))]
     pub ledger_error: f64,
     /// Largest change of loading over the cycle, relative to capacity.
     #[figure(words = "residual of the steady cycle", unit = "of capacity", tables(search))]

@@ -72,7 +72,7 @@ const EFFECTS: [Effect; 6] = [
     },
     Effect {
         name: "film and bead",
-        adds: "ions take time to reach and to cross the bead",
+        adds: "slow exchange: ions take time to reach the bead and to cross it",
         acts: |case, _| case.kinetics != Kinetics::Equilibrium,
         off: |case| {
             case.kinetics = Kinetics::Equilibrium;
@@ -82,7 +82,7 @@ const EFFECTS: [Effect; 6] = [
     },
     Effect {
         name: "stirred spaces",
-        adds: "liquid above and below the bed mixes brine, rinse and product",
+        adds: "liquid above and below the bed mixes brine, rinse and soft water",
         acts: |case, _| case.bed.freeboard_l > 0.0 || case.bed.under_bed_l > 0.0,
         off: |case| (case.bed.freeboard_l, case.bed.under_bed_l) = (0.0, 0.0),
     },

@@ -27,6 +27,7 @@ from brinefront._core import (
     Bed,
     Brine,
     Case,
+    Display,
     FastRinse,
     Maldistribution,
     Rates,
@@ -76,6 +77,7 @@ from brinefront.tables.ceiling import efficiency_ceiling
 from brinefront.tables.hydraulics import hydraulics
 from brinefront.tables.long_table import sweep_table
 from brinefront.tables.sweeps import sweep
+from brinefront.units.display import display_units, set_display_units
 
 if TYPE_CHECKING:
     from types import ModuleType
@@ -94,6 +96,7 @@ __all__ = [
     "Comparison",
     "Cycle",
     "DesignRule",
+    "Display",
     "FastRinse",
     "FileError",
     "InputError",
@@ -126,6 +129,7 @@ __all__ = [
     "__version__",
     "compare",
     "default_case",
+    "display_units",
     "efficiency_ceiling",
     "equilibrium",
     "hydraulics",
@@ -137,6 +141,7 @@ __all__ = [
     "report",
     "save",
     "selectivity_sets",
+    "set_display_units",
     "sweep",
     "sweep_stream",
     "sweep_table",

@@ -25,6 +25,7 @@ __all__ = [
     "Bed",
     "Brine",
     "Case",
+    "Display",
     "FastRinse",
     "Maldistribution",
     "PointStream",
@@ -433,6 +434,8 @@ class Case:
         rinse, fast rinse.
     site : Site, optional
         Where the softener stands; without it there are no figures per week.
+    display : Display, optional
+        How figures are shown to a reader; in metric and in trade units without.
 
     Raises
     ------
@@ -489,6 +492,7 @@ class Case:
         rates: Rates | None = None,
         recipe: Recipe | None = None,
         site: Site | None = None,
+        display: Display | None = None,
     ) -> Case: ...
     def __reduce__(self, /) -> tuple[Callable[[str], object], tuple[str]]: ...
     @property
@@ -562,6 +566,10 @@ class Case:
             For a feed that holds no hardness, or a limit that is not below it.
         SolverError
             For a run that could not be carried through."""
+
+    @property
+    def display(self, /) -> Display | None:
+        """How figures are shown to a reader; in metric and in trade units without."""
 
     def elute(
         self,
@@ -848,6 +856,64 @@ class Case:
     @property
     def water(self, /) -> Water:
         """The feed."""
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+
+@final
+class Display:
+    """How the figures of a case are shown to a reader; it enters no computation.
+
+    Parameters
+    ----------
+    units : {"metric", "us", "both"}
+        Units of tables, pictures and reports; names of figures and data for machines stay as they are.
+
+    Raises
+    ------
+    InputError
+        For units that are none of the choices.
+
+    Examples
+    --------
+    >>> import brinefront as bf
+    >>> bf.default_case().replace({"display": bf.Display("us")}).display
+    Display('us')"""
+
+    def __eq__(self, value: object, /) -> bool: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, units: str) -> Display: ...
+    def __reduce__(self, /) -> tuple[Callable[[str], object], tuple[str]]: ...
+    @classmethod
+    def from_json(cls, /, text: str) -> Display:
+        """Read one from JSON text.
+
+        Parameters
+        ----------
+        text : str
+            What `to_json` wrote.
+
+        Returns
+        -------
+        object
+            As it was.
+
+        Raises
+        ------
+        CaseFileError
+            For a text that cannot be understood.
+        InputError
+            For a value out of limits."""
+
+    def to_json(self, /) -> str:
+        """The same as JSON text.
+
+        Returns
+        -------
+        str
+            A JSON object, which `from_json` reads."""
+
+    @property
+    def units(self, /) -> str:
+        """Units of tables, pictures and reports; names of figures and data for machines stay as they are."""
     __hash__: ClassVar[None]  # type: ignore[assignment]
 
 @final

@@ -9,6 +9,7 @@ from __future__ import annotations
 import argparse
 import io
 import json
+import math
 import os
 import re
 import shlex
@@ -24,8 +25,9 @@ from brinefront.native.enumerations import StopReason
 from brinefront.native.stopping import STOPPED, as_usual
 from brinefront.report import directory as report_files
 from brinefront.results.comparison import accepted_leakage
+from brinefront.units import display
 from brinefront.words import text
-from brinefront.words.figures import figure, shown_in
+from brinefront.words.figures import as_shown, distinct, in_units_shown, shown_in
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -34,6 +36,7 @@ if TYPE_CHECKING:
     from typing_extensions import Self
 
     from brinefront import Case
+    from brinefront.report import CaseFile
 
 DONE, BAD_INPUT, NOT_STEADY = 0, 2, 3
 
@@ -61,7 +64,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         options = _parser().parse_args(arguments)
         options.command_line = shlex.join(["brinefront", *(sys.argv[1:] if arguments is None else arguments)])
         _spare_inputs(options)
-        code: int = options.run(options)
+        with display.using(options.units):
+            code: int = options.run(options)
         sys.stdout.flush()
         return code
     except KeyboardInterrupt:
@@ -178,6 +182,16 @@ def _parser() -> argparse.ArgumentParser:
     for command in (comparing, sweeping, accounting):
         command.add_argument("--json", action="store_true", help="print JSON and nothing else")
         command.add_argument("--out", type=Path, metavar="DIR", help="write tables, report and pictures to a directory")
+    for command in (comparing, reporting, sweeping, accounting, showing):
+        command.add_argument(
+            "--units",
+            choices=display.CHOICES,
+            help="units of what is shown; by default those of the case file's [display], else both",
+        )
+    for command in (comparing, reporting, sweeping, accounting):
+        command.add_argument(
+            "--overwrite", action="store_true", help="replace also files that brinefront did not write"
+        )
     sweeping.add_argument(
         "--stream",
         type=Path,
@@ -216,12 +230,18 @@ def _case(path: str | None) -> Case:
 
 def _compare(options: argparse.Namespace) -> int:
     cases = [_case(path) for path in options.cases] or [default_case()]
+    with display.shown_for(cases):
+        return _compared(cases, options)
+
+
+def _compared(cases: list[Case], options: argparse.Namespace) -> int:
+    written = _to_write(options, report_files.comparison_files(cases))
     with _Progress() as progress:
         found = compare(cases, options.at, **_asked(options, cases), progress=progress)
     warnings = text.warnings(found.cycles)
     report = "\n\n".join(
         [
-            text.wrapped(found.answer),
+            text.wrapped(text.answer(found)),
             text.key_table(found.cycles),
             *warnings,
             *_listed("What the site asks", text.targets(found.cycles)),
@@ -236,8 +256,7 @@ def _compare(options: argparse.Namespace) -> int:
         print(json.dumps(found.to_dict(), indent=2, allow_nan=False))
     else:
         print(report)
-        if options.out is not None:
-            print(f"\nWritten to {options.out}")
+    _say_written(options, written)
     return NOT_STEADY if warnings else DONE
 
 
@@ -256,13 +275,22 @@ def _report(options: argparse.Namespace) -> int:
     read = [(path, *case_file(path)) for path in options.cases]
     cases = [case for _, case, _ in read] or [default_case()]
     files = [report.CaseFile(path, words) for path, _, words in read]
+    with display.shown_for(cases):
+        return _reported(cases, files, options)
+
+
+def _reported(cases: list[Case], files: list[CaseFile], options: argparse.Namespace) -> int:
+    from brinefront import report
+
+    written = report_files.to_write(options.out.parent, (options.out.name,), overwrite=options.overwrite)
     with _Progress() as progress:
         found = compare(cases, options.at, **_asked(options, cases), progress=progress)
         accounts = [cycle.case.salt_account(progress=progress) for cycle in found.cycles] if options.account else []
     extras = report.Extras(tuple(accounts), options.efficiency)
     report.write(found, options.out, extras=extras, case_files=files, command=options.command_line)
     warnings = text.warnings(found.cycles)
-    print("\n\n".join([text.wrapped(found.answer), *warnings, f"Written to {options.out}"]))
+    print("\n\n".join([text.wrapped(text.answer(found)), *warnings]))
+    _say_written(options, written)
     return NOT_STEADY if warnings or any(account.warnings for account in accounts) else DONE
 
 
@@ -278,10 +306,16 @@ def _points(lines: list[str]) -> str:
 def _sweep(options: argparse.Namespace) -> int:
     case = _case(options.case)
     axes = _axes(options.axes)
-    if options.stream is not None:
+    with display.shown_for(case):
+        if options.stream is None:
+            return _swept(case, axes, options)
         if options.json or options.out is not None:
             raise InputError("--stream", options.stream, "goes without --json and --out: its points are not kept")
         return _stream(case, axes, options)
+
+
+def _swept(case: Case, axes: dict[str, list[Any]], options: argparse.Namespace) -> int:
+    written = _to_write(options, report_files.SWEEP_FILES)
     with _Progress() as progress:
         found = sweep(case, axes, threads=options.threads, progress=progress)
     points = report_files.sweep_points(found)
@@ -294,8 +328,7 @@ def _sweep(options: argparse.Namespace) -> int:
         print(json.dumps(text.without_nan({"axes": axes, "cases": points}), indent=2, allow_nan=False))
     else:
         print(_sweep_table(found, points))
-        if options.out is not None:
-            print(f"\nWritten to {options.out}")
+    _say_written(options, written)
     unsteady = any(
         not point["error"] and (point["stop_reason"] == "never soft" or not point["settled"]) for point in points
     )
@@ -304,6 +337,12 @@ def _sweep(options: argparse.Namespace) -> int:
 
 def _account(options: argparse.Namespace) -> int:
     case = _case(options.case)
+    with display.shown_for(case):
+        return _accounted(case, options)
+
+
+def _accounted(case: Case, options: argparse.Namespace) -> int:
+    written = _to_write(options, report_files.ACCOUNT_FILES)
     with _Progress() as progress:
         found = case.salt_account(options.order, progress=progress)
     report = "\n\n".join([text.wrapped(found.sentence()), found.summary()])
@@ -313,8 +352,7 @@ def _account(options: argparse.Namespace) -> int:
         print(json.dumps(found.to_dict(), indent=2, allow_nan=False))
     else:
         print(report)
-        if options.out is not None:
-            print(f"\nWritten to {options.out}")
+    _say_written(options, written)
     return NOT_STEADY if found.warnings else DONE
 
 
@@ -336,19 +374,47 @@ def _stream(case: Case, axes: dict[str, list[Any]], options: argparse.Namespace)
     """Write the points to a file as they are finished; what has been written stays, however the sweep ends."""
     failed = unsteady = 0
     error = ""
+    stream: Path = options.stream
+    names = (stream.name,)
+    written = report_files.to_write(stream.parent, names, overwrite=options.overwrite, option="--stream")
     with sweep_stream(case, axes, threads=options.threads) as points, _Progress() as progress:
         total = len(points)
-        for point in report_files.streamed(points, options.stream):
-            progress(point.index + 1, total, 0, 0.0)
-            error = error or point.error
-            failed += bool(point.error)
-            found = point.figures
-            unsteady += found is not None and (found.stop_reason is StopReason.NEVER_SOFT or not found.settled)
+        try:
+            for point in report_files.streamed(points, stream):
+                progress(point.index + 1, total, 0, 0.0)
+                error = error or point.error
+                failed += bool(point.error)
+                found = point.figures
+                unsteady += found is not None and (found.stop_reason is StopReason.NEVER_SOFT or not found.settled)
+        finally:
+            written.note()
     if failed == total:
         print(f"brinefront: {error}", file=sys.stderr)
         return BAD_INPUT
-    print(f"{total} points written to {options.stream}: {failed} without figures, {unsteady} not steady")
+    print(f"{total} points written to {stream}: {failed} without figures, {unsteady} not steady")
+    _say_replaced(written)
     return NOT_STEADY if unsteady else DONE
+
+
+def _to_write(options: argparse.Namespace, names: tuple[str, ...]) -> report_files.Written | None:
+    if options.out is None:
+        return None
+    return report_files.to_write(options.out, names, overwrite=options.overwrite)
+
+
+def _say_written(options: argparse.Namespace, written: report_files.Written | None) -> None:
+    """Note what was written, and say where it is and what it replaced; beside JSON nothing is said."""
+    if written is None:
+        return
+    written.note()
+    if not getattr(options, "json", False):
+        print(f"\nWritten to {options.out}")
+        _say_replaced(written)
+
+
+def _say_replaced(written: report_files.Written) -> None:
+    if written.replaced:
+        print(text.wrapped(f"replaced: {', '.join(written.replaced)}", indent="  "))
 
 
 def _axes(given: list[str]) -> dict[str, list[Any]]:
@@ -380,19 +446,22 @@ def _value(word: str) -> Any:
 
 def _sweep_table(found: xr.Dataset, points: Sequence[dict[str, Any]]) -> str:
     names = [str(name) for name in found["error"].dims]
-    heads = [*names, *(figure(name).label for name in SWEEP_FIGURES), "note"]
+    columns = distinct(SWEEP_FIGURES)
+    heads = [*names, *(as_shown(name).label for name in columns), ""]
     rows = [
         [
-            *(text.number(point[name]) for name in names),
-            *(text.number(point[name]) for name in SWEEP_FIGURES),
+            *(_swept_value(point[name]) for name in names),
+            *(text.number(in_units_shown(name, point[name])) for name in columns),
             _note(point),
         ]
         for point in points
     ]
-    # The heads are longer than the figures: a letter stands for each and is explained below.
-    letters = [chr(ord("a") + place) for place in range(len(heads) - 1)]
-    legend = "\n".join(f"  {letter}  {head}" for letter, head in zip(letters, heads, strict=False))
-    return text.table([*letters, ""], rows) + "\n\n" + legend
+    return text.table([text.stacked(head) for head in heads], rows)
+
+
+def _swept_value(value: Any) -> str:
+    """A value that was set, as people write it."""
+    return text.as_written(value) if isinstance(value, float) and math.isfinite(value) else text.number(value)
 
 
 def _note(point: dict[str, Any]) -> str:

@@ -9,7 +9,7 @@ use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyMapping, PyString, PyType};
 use serde_json::Value;
 
-use super::{Bed, Maldistribution, Rates, Recipe, Regeneration, Resin, Service, Site, Water};
+use super::{Bed, Display, Maldistribution, Rates, Recipe, Regeneration, Resin, Service, Site, Water};
 use crate::convert::{count, plain, to_value};
 use crate::enter::{enter, wait};
 use crate::errors::to_python;

@@ -6,6 +6,7 @@
 mod argument;
 mod bed;
 mod case;
+mod display;
 mod ion;
 mod maldistribution;
 mod rates;
@@ -20,6 +21,7 @@ mod water;
 
 pub use bed::Bed;
 pub use case::{Case, case_file, default_case, said_in_toml};
+pub use display::Display;
 pub use ion::ions;
 pub use maldistribution::Maldistribution;
 pub use rates::Rates;
@@ -59,6 +61,9 @@ pub fn part_to_value(object: &Bound<'_, PyAny>) -> PyResult<Option<Value>> {
         return value_of(&part.get().0);
     }
     if let Ok(part) = object.cast::<Site>() {
+        return value_of(&part.get().0);
+    }
+    if let Ok(part) = object.cast::<Display>() {
         return value_of(&part.get().0);
     }
     if let Ok(part) = object.cast::<Maldistribution>() {

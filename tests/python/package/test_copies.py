@@ -61,6 +61,7 @@ def things(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
         "Regeneration": SMALL.regeneration,
         "Maldistribution": UNEVEN.maldistribution,
         "Site": SMALL.site,
+        "Display": bf.Display("us"),
         "Case": SMALL,
         "Cycle": both.cycles[0],
         "Cycle/uneven": UNEVEN.cycle(),

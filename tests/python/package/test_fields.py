@@ -26,7 +26,7 @@ def test_every_argument_has_a_record() -> None:
     recorded = {(owner, each["name"].rpartition(".")[2]) for owner, each in RECORDS}
     # Of a mapping that must be given, its items have a record; parts of a case have records for their fields.
     recorded |= {("Water", "ions")}
-    parts = {"water", "resin", "bed", "service", "regeneration", "rates", "maldistribution", "site"}
+    parts = {"water", "resin", "bed", "service", "regeneration", "rates", "maldistribution", "site", "display"}
     owners = {owner for owner, _ in RECORDS}
     wanted = {(owner, name) for owner in owners for name in inspect.signature(getattr(bf, owner)).parameters} - {
         (owner, "amounts") for owner in owners

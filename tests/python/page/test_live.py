@@ -16,10 +16,12 @@ import pytest
 from brinefront import text
 from brinefront.live import drawing, feed, wording
 from brinefront.live.answers import DOSES_G_PER_L, Answer, Refusal, answer, dose_curve
-from brinefront.live.charts import FOOT, published_band
+from brinefront.live.charts import FOOT
 from brinefront.live.latest import Latest
 from brinefront.live.settings import CELLS, TOLERANCE, Settings, case_of
 from brinefront.live.view import View
+from brinefront.pictures.efficiency import published_band
+from brinefront.units import display
 
 CASE = bf.default_case()
 OWN = Settings.of(CASE)
@@ -229,10 +231,19 @@ def test_the_arrows_go_where_the_water_goes(direction: str, down: bool, brine: s
 
 def test_the_band_is_the_published_one() -> None:
     # 8 lb/ft3 (128.1 g/L): 23 to 27 kgr/ft3, so 2875 to 3375 gr/lb.
-    for name, low, high in (("capacity", 23.0, 27.0), ("efficiency", 2875.0, 3375.0)):
-        dose, lowest, highest = published_band(name)
-        at = min(range(len(dose)), key=lambda place: abs(dose[place] - 128.1))
-        assert (dose[at], lowest[at], highest[at]) == pytest.approx((128.15, low, high), rel=1e-3)
+    per_eq = CASE.regeneration.salt_g_per_eq
+    metric = {
+        name: tuple(bf.units.convert(each, "kgr/ft3", "eq/L bed") for each in (23.0, 27.0)) for name in ("capacity",)
+    }
+    metric["efficiency"] = tuple(each * per_eq / 128.15 for each in metric["capacity"])
+    us = {"capacity": (23.0, 27.0), "efficiency": (2875.0, 3375.0)}
+    for units, salt, expected in (("both", 128.15, metric), ("metric", 128.15, metric), ("us", 8.0, us)):
+        with display.using(units):
+            band = published_band(CASE.regeneration)
+        for name, (low, high) in expected.items():
+            dose, lowest, highest = band[name]
+            at = min(range(len(dose)), key=lambda place: abs(dose[place] - salt))
+            assert (dose[at], lowest[at], highest[at]) == pytest.approx((salt, low, high), rel=1e-3)
 
 
 def test_the_curves_are_the_sweep() -> None:
@@ -243,13 +254,13 @@ def test_the_curves_are_the_sweep() -> None:
         found = bf.sweep(case, {"regeneration.dose_g_per_l": list(DOSES_G_PER_L)})
         soft = (found["stop_reason"] != "never soft").to_numpy()
         for shown, name in (
-            (curve.capacity_kgr_per_ft3, "capacity_kgr_per_ft3"),
-            (curve.salt_efficiency_gr_per_lb, "salt_efficiency_gr_per_lb"),
+            (curve.capacity_eq_per_l, "capacity_eq_per_l"),
+            (curve.salt_efficiency_fraction, "salt_efficiency_fraction"),
         ):
             assert (np.isfinite(shown) == soft).all()
             assert (shown[soft] == found[name].to_numpy()[soft]).all()
     # The least dose is too little for co-current brine.
-    assert np.isnan(dose_curve(CASE, OWN, "co-current").capacity_kgr_per_ft3[0])
+    assert np.isnan(dose_curve(CASE, OWN, "co-current").capacity_eq_per_l[0])
 
 
 # --- only the newest counts
@@ -312,7 +323,7 @@ def shows(view: View, cycle: bf.Cycle) -> None:
     assert shown_tile(view, "run_length_bv") == text.shown(cycle, "run_length_bv")
     assert shown_tile(view, "capacity_kgr_per_ft3") == text.shown(cycle, "capacity_kgr_per_ft3")
     now = view.doses.now.data
-    assert (now["capacity"], now["efficiency"]) == ([cycle.capacity_kgr_per_ft3], [cycle.salt_efficiency_gr_per_lb])
+    assert (now["capacity"], now["efficiency"]) == ([cycle.capacity_eq_per_l], [cycle.salt_efficiency_fraction])
     assert now["dose"] == [cycle.dose_g_per_l]
     curve = cycle.leakage()
     assert (view.leakage.curve.data["bv"] == curve["bv"]).all()
@@ -333,7 +344,7 @@ def test_at_rest_a_page_shows_the_case_on_its_own_grid(view: View) -> None:
         assert line in view.small_print.object.replace("&#x27;", "'")
     for direction in ("co-current", "counter-current"):
         curve = dose_curve(CASE, OWN, direction)
-        assert view.doses.curves[direction].data["capacity"] == pytest.approx(curve.capacity_kgr_per_ft3, nan_ok=True)
+        assert view.doses.curves[direction].data["capacity"] == pytest.approx(curve.capacity_eq_per_l, nan_ok=True)
 
 
 def test_a_slider_that_moves_redraws_the_page(view: View) -> None:
@@ -426,5 +437,5 @@ def bf_live_page() -> Any:
 def test_the_words_are_those_of_the_figures() -> None:
     cycle = answered(OWN.moved("dose", 60.0)).cycle
     words = wording.tiles(answered(OWN.moved("dose", 60.0)))
-    assert f"mean {text.shown(cycle, 'leakage_mean_mg_per_l_caco3')} as CaCO3" in words
+    assert f"mean {text.shown(cycle, 'leakage_mean_mg_per_l_caco3')} as CaCO₃" in words
     assert f"{text.shown(cycle, 'salt_efficiency_fraction')} of stoichiometric" in words

@@ -100,6 +100,27 @@ def test_pages_of_other_sites_are_turned_away(served: str) -> None:
     assert " 403 " in handshake(served, own.replace("127.0.0.1", "127.0.0.1.elsewhere.invalid"))
 
 
+def status_for(url: str, *lines: str) -> str:
+    """The status line that answers a request with these header lines."""
+    host, port = re.match(r"http://([^:/]+):(\d+)/", url).groups()  # type: ignore[union-attr]
+    with socket.create_connection((host, int(port)), timeout=PATIENCE_S) as line:
+        line.sendall(("\r\n".join([*lines, "Connection: close", "", ""])).encode())
+        return line.recv(200).decode("latin-1").splitlines()[0]
+
+
+@pytest.mark.parametrize("path", ["/", "/ws", "/static/js/bokeh.min.js", "/no-such-page"])
+def test_a_host_that_is_not_its_own_is_refused(served: str, path: str) -> None:
+    port = served.rsplit(":", 1)[1].rstrip("/")
+    upgrade = ("Upgrade: websocket", "Sec-WebSocket-Version: 13", "Sec-WebSocket-Key: AAAAAAAAAAAAAAAAAAAAAA==")
+    get = f"GET {path} HTTP/1.1"
+    for host in (f"127.0.0.1:{port}", f"localhost:{port}", f"LOCALHOST:{port}", f"[::1]:{port}"):
+        assert " 403 " not in status_for(served, get, f"Host: {host}"), host
+    for host in (f"elsewhere.invalid:{port}", "127.0.0.1", f"127.0.0.1.elsewhere.invalid:{port}", "localhost:1", ""):
+        assert " 403 " in status_for(served, get, f"Host: {host}"), host
+        assert " 403 " in status_for(served, get, f"Host: {host}", *upgrade, f"Origin: http://localhost:{port}"), host
+    assert " 403 " in status_for(served, f"GET {path} HTTP/1.0")
+
+
 def test_it_listens_on_this_machine_alone(served: str) -> None:
     port = int(served.rsplit(":", 1)[1].rstrip("/"))
     # All of 127.0.0.0/8 is this machine; only the one address of it answers, and so none of any other network.
@@ -303,7 +324,7 @@ def test_a_hand_on_the_controls(browser: Browser) -> None:
     from selenium.webdriver.common.keys import Keys
 
     at_rest = bf.default_case().replace({"service.volume_bv": None})
-    assert browser.data("now", "capacity") == [at_rest.cycle().capacity_kgr_per_ft3]
+    assert browser.data("now", "capacity") == [at_rest.cycle().capacity_eq_per_l]
     before = browser.picture("default")
 
     browser.handle("dose").send_keys(Keys.ARROW_RIGHT)
@@ -311,7 +332,7 @@ def test_a_hand_on_the_controls(browser: Browser) -> None:
     browser.handle("dose").send_keys(Keys.HOME)
     browser.worked_out(lambda: browser.data("now", "dose") == [20.0])
     low = at_rest.replace({"regeneration.dose_g_per_l": 20.0}).cycle()
-    assert browser.data("now", "capacity") == [low.capacity_kgr_per_ft3]
+    assert browser.data("now", "capacity") == [low.capacity_eq_per_l]
     assert browser.data("leakage", "bv") == low.leakage()["bv"].tolist()
     assert browser.picture("low_dose") != before
 
@@ -321,7 +342,7 @@ def test_a_hand_on_the_controls(browser: Browser) -> None:
     browser.handle("dose").send_keys(Keys.END)
     browser.worked_out(lambda: "NEVER SOFT" not in browser.words() and browser.data("now", "dose") == [260.0])
     most = at_rest.replace({"regeneration.dose_g_per_l": 260.0, "regeneration.direction": "co-current"}).cycle()
-    assert browser.data("now", "capacity") == [most.capacity_kgr_per_ft3]
+    assert browser.data("now", "capacity") == [most.capacity_eq_per_l]
     browser.picture("co_current")
 
     browser.handle("solids").send_keys(Keys.HOME)

@@ -14,6 +14,7 @@ from matplotlib import pyplot as plt
 mpl.use("Agg")
 
 from brinefront import plot
+from brinefront.units import display
 
 CASE = bf.default_case().replace({"cells": 40})
 
@@ -108,7 +109,7 @@ def test_brine_efficiency_draws_its_sweeps() -> None:
     doses = [80.0, 160.0]
     axes = plot.brine_efficiency(CASE, doses=doses)
     ended = CASE.replace({"service.volume_bv": None})
-    names = ("capacity_eq_per_l", "salt_efficiency_gr_per_lb", "leakage_half_run_mg_per_l_caco3")
+    names = ("capacity_eq_per_l", "salt_efficiency_fraction", "leakage_half_run_mg_per_l_caco3")
     for ax, name in zip(axes, names, strict=True):
         assert units_on(ax)
         lines = {line.get_label(): line for line in ax.lines}
@@ -132,7 +133,7 @@ def test_brine_efficiency_draws_its_sweeps() -> None:
 def test_the_sheet_shows_sentence_figures_and_caution(both: bf.Comparison) -> None:
     page = both.sheet()
     words = " ".join(" ".join(text.get_text() for text in page.findobj(mpl.text.Text)).split())
-    assert both.sentence in words
+    assert display.typeset(both.sentence) in words
     assert CASE.name in words
     assert "licensed practice" in words
     width, height = page.get_size_inches()

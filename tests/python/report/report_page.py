@@ -58,7 +58,7 @@ class Page:
         return list(self.tree.iter(tag))
 
     def words(self, element: ElementTree.Element | None = None) -> str:
-        return " ".join("".join((self.tree.find("body") if element is None else element).itertext()).split())
+        return _plain("".join((self.tree.find("body") if element is None else element).itertext()))
 
     def table(self, key: str) -> list[list[str]]:
         """The rows of a table's body, the head of a group of rows repeated on each of them."""
@@ -76,9 +76,14 @@ class Page:
         return rows
 
 
+def _plain(words: str) -> str:
+    """Words with single spaces, powers and indices of units on the line."""
+    return " ".join(words.split()).translate(str.maketrans("₃³²", "332"))
+
+
 def _cell(element: ElementTree.Element) -> str:
     """A cell's words, powers of ten as computers write them."""
-    words = " ".join("".join(element.itertext()).split())
+    words = _plain("".join(element.itertext()))
     power = re.fullmatch(r"(-?[\d.]+) × 10(−?)(\d+)", words)
     return words if power is None else f"{power[1]}e{'-' if power[2] else '+'}{int(power[3]):02d}"
 

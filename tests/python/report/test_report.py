@@ -125,6 +125,13 @@ def test_key_figures_are_the_results(of: str, request: pytest.FixtureRequest) ->
             assert float(cell) == pytest.approx(leakage / 17.118, rel=6e-3)
 
 
+def test_units_are_typeset(four: bf.Comparison) -> None:
+    page = report.render(four)
+    tables_alone = "".join(re.findall(r"<table.*?</table>", page, flags=re.DOTALL))
+    assert "kgr/ft³" in tables_alone and "mg/L as CaCO₃" in tables_alone
+    assert not re.search(r"\bft3\b|CaCO3", re.sub(r"<code>.*?</code>|<td class=\"source\">.*?</td>", "", tables_alone))
+
+
 def test_tables_are_the_results(four: bf.Comparison, page_of_four: Page) -> None:
     for place, cycle in enumerate(four.cycles, start=1):
         steps = cycle.steps()
@@ -143,7 +150,7 @@ def test_tables_are_the_results(four: bf.Comparison, page_of_four: Page) -> None
             assert waste[ion][2 * place : 2 * place + 2] == cells
     assert waste["K"][:2] == ["-", "-"]
     ledger = {row[0]: row[2:] for row in page_of_four.table("ledger")}
-    assert [float(cell) for cell in ledger["ledger error, worst ion"]] == pytest.approx(
+    assert [float(cell) for cell in ledger["mass balance error, worst ion"]] == pytest.approx(
         [cycle.ledger_error for cycle in four.cycles], rel=0.06
     )
     assert ledger["time steps"] == [f"{cycle.effort['steps']:,}".replace(",", " ") for cycle in four.cycles]

@@ -17,6 +17,7 @@ import polars
 import pyarrow
 import pytest
 import xarray as xr
+from brinefront.units import display
 from brinefront.words.figures import figures
 from brinefront.words.labels import udunits
 
@@ -417,7 +418,7 @@ def test_a_notebook_shows_the_figures_and_the_cautions(both: bf.Comparison) -> N
         assert [float(cell) for cell in row[2:]] == pytest.approx([one.run_length_bv for one in cycles], rel=5e-3)
         for words in ("septic", "sodium-restricted", "lead", "Boilers", "Pressure", "codes"):
             assert words in page.text, words
-    assert both.sentence in Page(both._repr_html_()).text
+    assert display.typeset(both.sentence) in Page(both._repr_html_()).text
 
 
 def test_a_notebook_shows_warnings_first() -> None:

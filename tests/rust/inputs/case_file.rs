@@ -6,6 +6,7 @@ use std::path::PathBuf;
 
 use brinefront::inputs::case::{Kinetics, SCHEMA};
 use brinefront::inputs::cells::Cells;
+use brinefront::inputs::display::DisplayUnits;
 use brinefront::inputs::ion::Ion;
 use brinefront::inputs::regeneration::{BrineWater, Direction};
 use brinefront::inputs::resin::{BeadDiffusivity, Selectivity};
@@ -101,6 +102,9 @@ name = "Heron Weir laundry"
 water_use_m3_per_day = 10
 salt_budget_kg_per_week = 60
 accepted_leakage_mg_per_l_caco3 = 5
+
+[display]
+units = "us"
 "#;
 
 #[test]
@@ -137,6 +141,7 @@ fn every_key_is_read() {
     assert_eq!((regeneration.normality_eq_per_l, regeneration.strength_percent), (Some(1.5), None));
     assert_eq!((regeneration.mixing(), regeneration.backwash_minutes()), (0.3, 8.0));
     assert_eq!(case.site.as_ref().unwrap().salt_budget_kg_per_week, Some(60.0));
+    assert_eq!(case.display.as_ref().unwrap().units, DisplayUnits::Us);
 }
 
 #[test]

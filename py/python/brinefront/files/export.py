@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 from brinefront._core import VERSION
 from brinefront.errors import FileError, InputError, MissingPackageError
 from brinefront.files import csv as csv_files
+from brinefront.files import manifest
 from brinefront.files.whole import whole
 from brinefront.native import optional
 from brinefront.native.optional import need
@@ -52,12 +53,14 @@ def save(found: Any, path: str | PathLike[str]) -> None:
         - ``.parquet``: with ``attrs`` where pandas looks for them; null where a number does not exist.
         - ``.nc``: NetCDF 4, and ``.zarr``: a Zarr store of format 2; CF conventions, with the case as JSON.
 
-        What is there under that name is replaced, once the new file is whole; a directory only if it is a Zarr store.
+        What is there under that name is replaced, once the new file is whole; a directory only if it is a Zarr store that
+        was written here and has nothing else in it.
 
     Raises
     ------
     InputError
-        For another suffix, a thing that is no result, or a directory in the way that is no Zarr store.
+        For another suffix, a thing that is no result, or a directory in the way that is no Zarr store or holds something
+        that was not written here.
     MissingPackageError
         Without the packages of the extra "export"; CSV needs none.
 
@@ -71,6 +74,9 @@ def save(found: Any, path: str | PathLike[str]) -> None:
     grid = _as_grid(found) if kind in GRIDS else None
     if path.is_dir() and not (kind == ".zarr" and any((path / name).exists() for name in STORE)):
         raise InputError("path", str(path), "is a directory that is no Zarr store, and stays")
+    foreign = manifest.foreign_in(path) if path.is_dir() else None
+    if foreign is not None:
+        raise InputError("path", str(path), f"holds {foreign}, which brinefront did not write, and stays")
     # A name of its own until it is whole: whoever is interrupted keeps what was there.
     with whole(path) as half:
         if table is not None:
@@ -213,6 +219,8 @@ def _write_netcdf(grid: xr.Dataset | xr.DataTree, half: Path, _: Path) -> None:
 def _write_zarr(grid: xr.Dataset | xr.DataTree, half: Path, path: Path) -> None:
     optional.need("zarr", "Zarr stores", "export")
     _each(grid, _for_files).to_zarr(half, zarr_format=2, consolidated=True)
+    written = [file.relative_to(half).as_posix() for file in half.rglob("*") if file.is_file()]
+    manifest.record(half, written)
     # A directory is not replaced by another unless it is empty.
     if path.is_dir():
         shutil.rmtree(path)

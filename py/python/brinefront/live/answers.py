@@ -72,8 +72,8 @@ class DoseCurve:
 
     direction: str
     dose_g_per_l: np.ndarray
-    capacity_kgr_per_ft3: np.ndarray
-    salt_efficiency_gr_per_lb: np.ndarray
+    capacity_eq_per_l: np.ndarray
+    salt_efficiency_fraction: np.ndarray
 
 
 def answer(case: Case, settings: Settings, progress: Progress | None = None, *, full: bool = False) -> Answer | Refusal:
@@ -120,6 +120,6 @@ def dose_curve(case: Case, settings: Settings, direction: str, progress: Progres
     )
     soft = (found["stop_reason"] != "never soft") & (found["error"] == "")
     capacity, efficiency = (
-        found[name].where(soft).to_numpy() for name in ("capacity_kgr_per_ft3", "salt_efficiency_gr_per_lb")
+        found[name].where(soft).to_numpy() for name in ("capacity_eq_per_l", "salt_efficiency_fraction")
     )
     return DoseCurve(direction, np.asarray(DOSES_G_PER_L), capacity, efficiency)

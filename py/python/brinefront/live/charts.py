@@ -8,9 +8,11 @@ from brinefront.live.drawing import SANS
 from brinefront.live.settings import CONTROLS
 from brinefront.native.optional import need
 from brinefront.pictures import palette
-from brinefront.tables.published import co_current_capacity
-from brinefront.units import convert
+from brinefront.pictures.efficiency import axis_words, best_efficiency, panel_figures, published_band
+from brinefront.pictures.salt_account import per_resin
+from brinefront.units import display
 from brinefront.words import text
+from brinefront.words.figures import EQ_BED, MG_CACO3
 
 if TYPE_CHECKING:
     from brinefront._core import Case
@@ -74,7 +76,7 @@ class LeakageChart:
         self.reach = models.Range1d(0.0, REACHES_BV[2])
         self.figure = _figure(
             "throughput [bed volumes]",
-            "mg/L as CaCO3",
+            display.typeset(MG_CACO3),
             height=height,
             y_axis_type="log",
             x_range=self.reach,
@@ -137,11 +139,6 @@ def _reach(run_bv: float, now: float) -> float:
 class DoseChart:
     """What a dose buys, as capacity or as efficiency: both directions, stoichiometry, published figures, and now."""
 
-    PANELS = (
-        ("capacity", "capacity [kgr/ft³]"),
-        ("efficiency", "efficiency [gr/lb]"),
-    )
-
     def __init__(self, case: Case, height: int) -> None:
         models = need("bokeh.models", "live pages", "live")
         self.now = models.ColumnDataSource({"dose": [], "capacity": [], "efficiency": []}, name="now")
@@ -149,24 +146,31 @@ class DoseChart:
             direction: models.ColumnDataSource({"dose": [], "capacity": [], "efficiency": []}, name=direction)
             for direction in ("co-current", "counter-current")
         }
+        # As the units are when the page is made, so they stay.
+        self.salt, self.bed = display.in_chart("g/L of resin"), display.in_chart(EQ_BED)
+        self.most = best_efficiency(case.regeneration)
         self.dots: list[Any] = []
         self.lines: list[tuple[str, Any]] = []
-        doses = models.Range1d(0.0, max(270.0, 1.04 * case.regeneration.dose_g_per_l))
-        self.figures = [self._panel(case, models, doses, height, *panel) for panel in self.PANELS]
+        doses = models.Range1d(0.0, self.salt.of(max(270.0, 1.04 * case.regeneration.dose_g_per_l)))
+        words = [display.typeset(axis_words(each)) for each in panel_figures()]
+        self.figures = [
+            self._panel(case, models, doses, height, *panel)
+            for panel in zip(("capacity", "efficiency"), words, strict=False)
+        ]
 
     def _panel(self, case: Case, models: Any, doses: Any, height: int, name: str, words: str) -> Any:
-        per_eq = case.regeneration.salt_g_per_eq
+        g_per_l = doses.end / self.salt.factor
         stoichiometric = {
-            "capacity": convert(doses.end / per_eq, "eq/L bed", "kgr/ft3"),
-            "efficiency": convert(1.0 / per_eq, "eq/L bed", "gr/ft3") / convert(1.0, "g/L", "lb/ft3"),
+            "capacity": self.bed.of(g_per_l / case.regeneration.salt_g_per_eq),
+            "efficiency": self.most,
         }
-        total = convert(case.resin.capacity_eq_per_l, "eq/L bed", "kgr/ft3")
+        total = self.bed.of(case.resin.capacity_eq_per_l)
         top = {"capacity": 1.04 * total, "efficiency": 1.12 * stoichiometric["efficiency"]}[name]
         drawn = _figure(
-            "salt dose [g per litre of resin]", words, height=height, x_range=doses,
+            f"salt dose [{per_resin()}]", words, height=height, x_range=doses,
             y_range=models.Range1d(0.0, top),
         )  # fmt: skip
-        dose, low, high = published_band(name)
+        dose, low, high = published_band(case.regeneration)[name]
         drawn.varea(dose, low, high, fill_color=palette.BAND)
         for edge in (low, high):
             drawn.line(dose, edge, line_color=BAND_EDGE, line_width=2)
@@ -190,10 +194,10 @@ class DoseChart:
         for dot in self.dots:
             dot.glyph.update(fill_color=palette.DIRECTIONS[cycle.direction]["color"], marker=MARK[cycle.direction])
         self.now.data = {
-            "dose": [cycle.dose_g_per_l],
-            "capacity": [cycle.capacity_kgr_per_ft3],
-            "efficiency": [cycle.salt_efficiency_gr_per_lb],
             **{name: [getattr(settings, name)] for name in CONTROLS if hasattr(settings, name)},
+            "dose": [self.salt.of(cycle.dose_g_per_l)],
+            "capacity": [self.bed.of(cycle.capacity_eq_per_l)],
+            "efficiency": [cycle.salt_efficiency_fraction * self.most],
         }
 
     def fade(self, opacity: float) -> None:
@@ -207,9 +211,9 @@ class DoseChart:
             if direction == curve.direction:
                 line.glyph.line_alpha = 1.0
         self.curves[curve.direction].data = {
-            "dose": curve.dose_g_per_l,
-            "capacity": curve.capacity_kgr_per_ft3,
-            "efficiency": curve.salt_efficiency_gr_per_lb,
+            "dose": self.salt.of(curve.dose_g_per_l),
+            "capacity": self.bed.of(curve.capacity_eq_per_l),
+            "efficiency": curve.salt_efficiency_fraction * self.most,
         }
 
     def clear(self) -> None:
@@ -218,15 +222,3 @@ class DoseChart:
         self.now.data = dict(empty)
         for source in self.curves.values():
             source.data = dict(empty)
-
-
-def published_band(name: str) -> tuple[list[float], list[float], list[float]]:
-    """Published co-current figures: dose [g/L], lowest and highest capacity [kgr/ft3] or efficiency [gr/lb]."""
-    published = co_current_capacity()
-    dose = [convert(pounds, "lb/ft3", "g/L") for pounds in published]
-    # A thousand grains are a kilograin.
-    low, high = (
-        [pair[end] if name == "capacity" else 1000.0 * pair[end] / pounds for pounds, pair in published.items()]
-        for end in (0, 1)
-    )
-    return dose, low, high

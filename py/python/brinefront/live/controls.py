@@ -8,6 +8,7 @@ from brinefront.live import styles, wording
 from brinefront.live.settings import CONTROLS
 from brinefront.native.optional import need
 from brinefront.pictures.efficiency import LIMIT_MG_PER_L_CACO3
+from brinefront.units import display
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -25,6 +26,7 @@ class Slider:
 
     def __init__(self, case: Case, settings: Settings, name: str, moved: Moved) -> None:
         pn = need("panel", "live pages", "live")
+        self.case = case
         self.control = _control(case, name)
         value = getattr(settings, name)
         self.widget = pn.widgets.FloatSlider(
@@ -45,7 +47,8 @@ class Slider:
 
     def say(self, value: float) -> None:
         """Show a value in words."""
-        self.label.object = wording.label(self.control, value)
+        with display.shown_for(self.case):
+            self.label.object = wording.label(self.control, value)
 
     def put(self, value: float) -> None:
         """Move the slider, further than it went if need be."""

@@ -40,7 +40,8 @@ def serve(
     """Serve the live page of a case until interrupted.
 
     Everything the page needs comes from here, no part from the network. Pages that other sites open against it are
-    turned away by their origin. There is no password: whoever reaches the address sees the page and can keep its
+    turned away by their origin, and whatever asks for it under a name that is not its own is refused (403): a site whose name
+    was made to point here would pass for the page's own. There is no password: whoever reaches the address sees the page and can keep its
     processors busy.
 
     Parameters
@@ -94,12 +95,14 @@ def serve(
 
 
 def _listening(pn: Any, case: Case, port: int, address: str) -> Any:
+    origins = [f"{_in_url(name)}:{port}" for name in _origins(address)]
+    hosts = [*origins, *([f"[::1]:{port}"] if _loopback(address) else [])]
     try:
-        return pn.serve(
+        server = pn.serve(
             lambda: View(case).root,
             port=port,
             address=address,
-            websocket_origin=[f"{_in_url(name)}:{port}" for name in _origins(address)],
+            websocket_origin=origins,
             show=False,
             start=False,
             verbose=False,
@@ -107,6 +110,34 @@ def _listening(pn: Any, case: Case, port: int, address: str) -> Any:
         )
     except (OSError, ValueError, OverflowError) as error:
         raise _said(error, port, address) from error
+    # Browsers leave the usual port out.
+    _refuse_others(server, {*hosts, *(host.removesuffix(":80") for host in hosts if port == 80)})
+    return server
+
+
+def _refuse_others(server: Any, hosts: set[str]) -> None:
+    """Answer every request, for the page, its parts or its websocket, whose Host is none of these with 403."""
+    routing = need("tornado.routing", "live pages", "live")
+    matcher: Any = routing.Matcher
+    handler: Any = need("tornado.web", "live pages", "live").RequestHandler
+
+    class OfAnother(matcher):  # type: ignore[misc]
+        """Matches requests that ask for another host."""
+
+        def match(self, request: Any) -> dict[str, Any] | None:
+            asked = request.headers.get_list("Host")
+            return None if len(asked) == 1 and asked[0].strip().lower() in hosts else {}
+
+    class Refused(handler):  # type: ignore[misc]
+        """Says no."""
+
+        def prepare(self) -> None:
+            self.set_status(403)
+            self.finish("403: this page is served under its own names alone\n")
+
+    hosts = {host.lower() for host in hosts}
+    router = server._tornado.default_router
+    router.rules.insert(0, router.process_rule(routing.Rule(OfAnother(), Refused)))
 
 
 def _free(port: int, address: str) -> int:

@@ -16,6 +16,7 @@ from brinefront.live.feed import feed, following_dissolved_solids, sodium
 from brinefront.live.latest import Latest, Superseded
 from brinefront.live.settings import Settings, curve_key
 from brinefront.native.optional import need
+from brinefront.units import display
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -47,8 +48,9 @@ class View:
         self.quick: Latest[Settings] = Latest(self._look)
         self.rest: Latest[Settings] = Latest(self._look_closely)
         self._hand_over = self._way_back()
-        self._make()
-        self.root = self._laid_out()
+        with display.shown_for(case):
+            self._make()
+            self.root = self._laid_out()
         self._show(answer(case, self.settings), full=False)
         # Once the page is there: what changes while it is on its way may not reach it.
         self.pn.state.onload(lambda: self.quick.submit(self.settings))
@@ -215,7 +217,7 @@ class View:
     def _show(self, found: Answer | Refusal, *, full: bool) -> None:
         if full and found.settings is not self.settings:
             return
-        with self.pn.io.hold():
+        with self.pn.io.hold(), display.shown_for(self.case):
             if isinstance(found, Answer):
                 self._show_answer(found, full=full)
             else:

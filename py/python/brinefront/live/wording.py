@@ -10,9 +10,9 @@ from brinefront.live.charts import BAND_EDGE
 from brinefront.live.settings import CELLS
 from brinefront.pictures import palette
 from brinefront.pictures.efficiency import PUBLISHED_WORDS
-from brinefront.units import convert
+from brinefront.units import convert, display
 from brinefront.words import text
-from brinefront.words.figures import figure
+from brinefront.words.figures import as_shown
 
 if TYPE_CHECKING:
     from brinefront._core import Case
@@ -21,14 +21,14 @@ if TYPE_CHECKING:
 
 __all__ = ["bed_key", "dose_key", "heading", "label", "small_print", "status", "tiles", "trouble"]
 
-# Figures in large type: words where the figure's own are long, its unit, and under it another figure in its own words.
+# Figures in large type: words where the figure's own are long, and under it another figure in its own words and unit.
 TILES = (
-    ("run_length_bv", "run length", "BV", "run_length_l", "{} L of soft water"),
-    ("leakage_half_run_mg_per_l_caco3", "leakage, half run", "mg/L", "leakage_mean_mg_per_l_caco3", "mean {} as CaCO3"),
-    ("capacity_kgr_per_ft3", "operating capacity", "kgr/ft³", "capacity_eq_per_l", "{} eq/L of bed"),
-    ("salt_efficiency_gr_per_lb", "salt efficiency", "gr/lb", "salt_efficiency_fraction", "{} of stoichiometric"),
-    ("salt_kg", "salt per cycle", "kg", "waste_volume_l", "{} L of waste"),
-    ("sodium_product_mg_per_l", "sodium in product", "mg/L", "sodium_added_mg_per_l", "{} of it added"),
+    ("run_length_bv", "run length", "run_length_l", "{} {} of soft water"),
+    ("leakage_half_run_mg_per_l_caco3", "leakage, half run", "leakage_mean_mg_per_l_caco3", "mean {} as CaCO₃"),
+    ("capacity_kgr_per_ft3", "operating capacity", "capacity_eq_per_l", "{} {}"),
+    ("salt_efficiency_gr_per_lb", "salt efficiency", "salt_efficiency_fraction", "{} {}"),
+    ("salt_kg", "salt per cycle", "waste_volume_l", "{} {} spent brine and rinse"),
+    ("sodium_product_mg_per_l", "sodium in soft water", "sodium_added_mg_per_l", "{} of it added"),
 )
 
 # Measured by `benches/live.py --accuracy` on the built-in case, over 270 settings.
@@ -41,17 +41,27 @@ ACCURACY = (
 
 
 def label(control: Control, value: float) -> str:
-    """A control's words over its value, in its own unit and in another that the trade uses."""
-    other = ""
-    if control.other_unit:
-        other = f" <i>{text.number(convert(value, *control.crossing))} {control.other_unit}</i>"
-    return f"<span>{control.words}</span><br><b>{value:.{control.decimals}f}</b>{other}"
+    """A control's words over its value, in its own unit and in another that the trade uses, or in the one of the two chosen."""
+    words, own = control.words, f"{value:.{control.decimals}f}"
+    units = display.display_units()
+    trade = text.number(convert(value, *control.crossing)) if control.other_unit else ""
+    if units == display.US:
+        name, _, unit = words.rpartition(", ")
+        how = display.in_chart(unit)
+        words = f"{name}, {control.other_unit or how.unit}"
+        own = trade or (own if how.factor == 1.0 else text.number(how.of(value)))
+    beside = f" <i>{trade} {control.other_unit}</i>" if trade and units == display.BOTH else ""
+    return f"<span>{display.typeset(words)}</span><br><b>{own}</b>{beside}"
 
 
 def heading(case: Case) -> str:
     """The page's name, and whose bed it is."""
     of = f"{html.escape(case.name)} · " if case.name else ""
-    return f"<b>A bed and its water</b><span>{of}{case.bed.volume_l:.0f} L of resin, {case.bed.depth_m:g} m deep</span>"
+    volume, depth = display.in_chart("L"), display.in_chart("m")
+    size = (
+        f"{volume.of(case.bed.volume_l):.0f} {volume.unit} of resin, {depth.of(case.bed.depth_m):.4g} {depth.unit} deep"
+    )
+    return f"<b>A bed and its water</b><span>{of}{size}</span>"
 
 
 def status(found: Answer | None, *, full: bool) -> str:
@@ -65,13 +75,17 @@ def status(found: Answer | None, *, full: bool) -> str:
 def tiles(found: Answer | None) -> str:
     """The key figures in large type; a dash where there is none, as in a run that was never soft."""
     shown = []
-    for name, words, unit, other, beside in TILES:
+    for name, words, other, beside in TILES:
         known = found is not None and (found.soft or name == "salt_kg")
         value = text.shown(found.cycle, name) if found is not None and known else "–"
-        further = beside.format(text.shown(found.cycle, other)) if found is not None and known else ""
+        each, under = as_shown(name), as_shown(other)
+        further = ""
+        if found is not None and known and under.label != each.label:
+            further = beside.format(text.shown(found.cycle, other), under.unit)
+        unit = display.typeset(each.unit.removesuffix(" as CaCO3"))
         shown.append(
-            f'<div data-name="{name}" title="{figure(name).label}"><span>{words}</span><b>{html.escape(value)}</b> '
-            f"<i>{unit}</i><small>{html.escape(further)}</small></div>"
+            f'<div data-name="{name}" title="{each.label}"><span>{words}</span><b>{html.escape(value)}</b> '
+            f"<i>{unit}</i><small>{html.escape(display.typeset(further))}</small></div>"
         )
     return f'<div class="tiles">{"".join(shown)}</div>'
 

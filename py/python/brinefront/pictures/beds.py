@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from brinefront.errors import InputError
 from brinefront.pictures import palette, style
+from brinefront.pictures.loading import depth_words, depths, on_resin, per_bed
 from brinefront.pictures.registry import Example, picture
 
 if TYPE_CHECKING:
@@ -101,8 +102,8 @@ def bed_profiles(cycles: Cycle | Sequence[Cycle], ion: str | None = None, axes: 
         for row, cycle, name in zip(panels, shown, style.labels(shown), strict=True):
             _row(row, cycle, steps, ion, bands)
             _strategy(row[-1], name, cycle.direction)
-        deepest = max(cycle.case.bed.depth_m for cycle in shown)
-        widest = max(cycle.case.resin.aged_capacity_eq_per_l for cycle in shown)
+        deepest = depths().of(max(cycle.case.bed.depth_m for cycle in shown))
+        widest = on_resin().of(max(cycle.case.resin.aged_capacity_eq_per_l for cycle in shown))
         for row, cycle in zip(panels, shown, strict=True):
             down = cycle.case.service.service_flow == "down"
             for ax in row:
@@ -160,7 +161,7 @@ def _row(row: Any, cycle: Cycle, steps: Sequence[str], ion: str | None, bands: d
     hardness = [each for each in cycle.case.hardness_ions if each in held]
     if ion is not None and ion not in (*held, "hardness"):
         raise InputError("ion", ion, f"must be hardness or one of {', '.join(held)}")
-    edges = np.linspace(0.0, cycle.case.bed.depth_m, data.sizes["depth"] + 1)
+    edges = np.linspace(0.0, depths().of(cycle.case.bed.depth_m), data.sizes["depth"] + 1)
     ways = cycle.steps()["way"].tolist()
     for ax, step, place in zip(row, steps, _places(_steps(cycle), steps), strict=True):
         if place is None:
@@ -178,7 +179,7 @@ def _row(row: Any, cycle: Cycle, steps: Sequence[str], ion: str | None, bands: d
         edge = hard[-1] if hard else None
         start = np.zeros(data.sizes["depth"])
         for each in order:
-            end = start + loading.sel(ion=each).to_numpy()
+            end = start + on_resin().of(loading.sel(ion=each).to_numpy())
             look = {"color": palette.of_ion(each)["color"], "alpha": BAND_ALPHA[each in hardness or ion is not None]}
             band = ax.stairs(
                 end, edges, baseline=start, orientation="horizontal", fill=True, linewidth=0, label=each, **look
@@ -229,7 +230,7 @@ def _words(panels: Any, steps: Sequence[str], ion: str | None) -> None:
         ax.set_title(f"after\n{step}", fontsize="medium", fontweight="normal", loc="center")
     for row in panels:
         first = next(ax for ax in row if ax.axison)
-        first.set_ylabel("depth from the\nservice inlet [m]")
+        first.set_ylabel(depth_words("\n"))
         for ax in row:
             ax.tick_params(labelleft=ax is first)
     for ax in panels[-1]:
@@ -237,4 +238,4 @@ def _words(panels: Any, steps: Sequence[str], ion: str | None) -> None:
     what = "each ion" if ion is None else ion
     drawn = [ax for ax in panels[-1] if ax.axison]
     middle = drawn[(len(drawn) - 1) // 2]
-    middle.set_xlabel(f"{what} on the resin [eq per litre of bed]")
+    middle.set_xlabel(f"{what} on the resin [{per_bed()}]")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from brinefront.pictures import palette, style
-from brinefront.pictures.loading import flow_arrow
+from brinefront.pictures.loading import depth_words, depths, flow_arrow, on_resin, per_bed
 from brinefront.pictures.passage import Passage, Span, loading_of, passage_of
 from brinefront.pictures.registry import Example, picture
 
@@ -74,7 +74,7 @@ def depth_time(cycle: Cycle, ax: Axes | None = None, ion: str = "hardness") -> t
     >>> regeneration, service = plot.depth_time(bf.default_case().replace({"cells": 10}).cycle())
     """
     passage = passage_of(cycle, MOMENTS)
-    loading = loading_of(cycle, passage.bed, ion)
+    loading = on_resin().of(loading_of(cycle, passage.bed, ion))
     with style.styled():
         host = style.axes_or_new(ax, (11.0, 5.6))
         host.axis("off")
@@ -94,7 +94,7 @@ def depth_time(cycle: Cycle, ax: Axes | None = None, ion: str = "hardness") -> t
         _stand_upright(panels, cycle)
         _arrows(panels, passage, cycle)
         bar = host.inset_axes((left - GAP + 2.0 * ARROW, 0.0, COLOUR_BAR, 1.0))
-        host.figure.colorbar(mesh, cax=bar, label=f"{ion} on the resin [eq per litre of bed]")
+        host.figure.colorbar(mesh, cax=bar, label=f"{ion} on the resin [{per_bed()}]")
         bar.grid(visible=False)
     return tuple(panels)
 
@@ -114,8 +114,8 @@ def _map(ax: Axes, passage: Passage, spans: tuple[Span, ...], loading: NDArray[n
     """Every moment of these steps as a column of colour, from half way since the one before to half way to the next."""
     import numpy as np
 
-    depth_edges = np.linspace(0.0, cycle.case.bed.depth_m, loading.shape[1] + 1)
-    capacity = cycle.case.resin.capacity_eq_per_l
+    depth_edges = np.linspace(0.0, depths().of(cycle.case.bed.depth_m), loading.shape[1] + 1)
+    capacity = on_resin().of(cycle.case.resin.capacity_eq_per_l)
     mesh = None
     for span in spans:
         if span.name == "backwash":
@@ -176,9 +176,9 @@ def _name_steps(ax: Axes, spans: tuple[Span, ...], width_points: float) -> float
 
 def _stand_upright(panels: list[Axes], cycle: Cycle) -> None:
     """Depth downwards as in the vessel, where service flows down."""
-    depth_m = cycle.case.bed.depth_m
-    panels[0].set_ylim(*((depth_m, 0.0) if cycle.case.service.service_flow == "down" else (0.0, depth_m)))
-    panels[0].set_ylabel("depth from the service inlet [m]")
+    depth = depths().of(cycle.case.bed.depth_m)
+    panels[0].set_ylim(*((depth, 0.0) if cycle.case.service.service_flow == "down" else (0.0, depth)))
+    panels[0].set_ylabel(depth_words())
     for panel in panels[1:]:
         panel.tick_params(labelleft=False)
 

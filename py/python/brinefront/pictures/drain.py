@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any
 from brinefront.errors import InputError
 from brinefront.pictures import palette, style
 from brinefront.pictures.registry import Example, picture
+from brinefront.units import display
+from brinefront.words import text
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -47,7 +49,7 @@ def drain(cycles: Cycle | Sequence[Cycle], ax: Axes | None = None) -> Axes:
     Returns
     -------
     matplotlib.axes.Axes
-        Masses [g per m3 of soft water]; beside each bar the volume of what reaches the drain [L per m3 of soft water].
+        Masses [g per m3 of soft water, or lb per 1000 gal]; beside each bar the volume of what reaches the drain.
 
     Raises
     ------
@@ -67,26 +69,30 @@ def drain(cycles: Cycle | Sequence[Cycle], ax: Axes | None = None) -> Axes:
     with style.styled():
         ax = style.axes_or_new(ax, (8.6, 1.9 + 0.75 * len(drawn)))
         named: set[str] = set()
+        mass, volume = display.in_chart("g/m3 of soft water"), display.in_chart("L/m3 of soft water")
+        per = "m³" if mass.factor == 1.0 else "1000 gal"
+        g, litre = (unit.unit.partition("/")[0] for unit in (mass, volume))
         for place, cycle in enumerate(drawn):
             m3, end = cycle.figure("run_length_l", "m3"), 0.0
             if m3 <= 0.0:
                 ax.text(0.0, place, f"  {text.no_run(cycle)}", va="center", color=palette.QUIET)
                 continue
             for name, mass_g in _parts(cycle).items():
+                amount = mass.of(mass_g / m3)
                 look: dict[str, Any] = {"edgecolor": palette.INK, "linewidth": style.pt(0.7)} | _look(name)
                 label = name if name not in named else f"_{name}"
-                ax.barh(place, mass_g / m3, HEIGHT, left=end, label=label, **look)
+                ax.barh(place, amount, HEIGHT, left=end, label=label, **look)
                 named.add(name)
-                end += mass_g / m3
-            words = f"{cycle.figure('waste_volume_l', 'L') / m3:.3g} L per m3"
+                end += amount
+            words = f"{volume.of(cycle.figure('waste_volume_l', 'L') / m3):.3g} {litre} per {per}"
             ax.annotate(words, (end, place), (style.pt(5.0), 0), textcoords="offset points", va="center")
         ax.set_yticks(range(len(drawn)), [name.replace(", ", "\n", 1) for name in style.labels(drawn)])
         ax.set_ylim(len(drawn) - 0.45, -0.55)
         ax.tick_params(axis="y", length=0)
         ax.grid(visible=False, axis="y")
-        ax.margins(x=0.22)
+        ax.margins(x=0.22 if mass.factor == 1.0 else 0.3)
         ax.set_xlim(left=0.0)
-        ax.set_xlabel("to the drain [g per m3 of soft water]")
+        ax.set_xlabel(f"to the drain [{g} per {per} of soft water]")
         ax.set_title("What reaches the drain")
         style.legend_below(ax, 6, handlelength=1.6)
     return ax

@@ -6,12 +6,15 @@ from typing import TYPE_CHECKING, Any
 
 from brinefront.pictures import palette, style
 from brinefront.pictures.leakage import leakage_scale
+from brinefront.pictures.loading import on_resin
 from brinefront.pictures.registry import Example, picture
+from brinefront.pictures.salt_account import per_resin
 from brinefront.tables.ceiling import efficiency_ceiling
 from brinefront.tables.published import co_current_capacity
 from brinefront.tables.sweeps import sweep
-from brinefront.units import convert
+from brinefront.units import convert, display
 from brinefront.units.quantities import numbers
+from brinefront.words.figures import Figure, figure
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -39,11 +42,8 @@ PUBLISHED_WORDS = (
 # Of a figure, and of what its legend needs [in].
 SIZE, LEGEND = (13.0, 5.6), 0.66
 
-PANELS = (
-    ("capacity_eq_per_l", "operating capacity [eq/L of bed]", "Operating capacity"),
-    ("salt_efficiency_gr_per_lb", "salt efficiency [gr/lb]", "Salt efficiency"),
-    ("leakage_half_run_mg_per_l_caco3", "hardness leakage [mg/L as CaCO3]", "Leakage at half run"),
-)
+TITLES = ("Operating capacity", "Salt efficiency", "Leakage at half run")
+LEAKAGE = "leakage_half_run_mg_per_l_caco3"
 
 
 @picture(
@@ -94,6 +94,8 @@ def brine_efficiency(
 
     given = sorted(DOSES_G_PER_L if doses is None else numbers("doses_g_per_l", doses))
     runs = dose_sweeps(case, given)
+    shown, salt = panel_figures(), display.in_chart("g/L of resin")
+    across = [salt.of(dose) for dose in given]
     with style.styled():
         own = axes is None
         if axes is None:
@@ -101,24 +103,41 @@ def brine_efficiency(
 
             _, axes = plt.subplots(1, 3, figsize=SIZE, layout=_above_legend())
         panels = np.asarray(axes, dtype=object).ravel()
-        for ax, (name, label, title) in zip(panels, PANELS, strict=True):
+        for ax, each, title in zip(panels, shown, TITLES, strict=True):
             for place, (direction, found) in enumerate(runs.items()):
                 # Dashes over the unbroken line, or they would be hidden where the two run together.
                 look = palette.DIRECTIONS[direction] | {"zorder": 3.0 - 0.1 * place}
-                soft = found[name].where(found["stop_reason"] != "never soft")
-                ax.plot(given, soft, label=direction, markeredgecolor="white", **look)
-            ax.set_xlim(0.0, 1.04 * given[-1])
-            ax.set_xlabel("salt dose [g per litre of resin]")
-            ax.set_ylabel(label)
+                soft = found[each.name].where(found["stop_reason"] != "never soft")
+                ax.plot(across, soft, label=direction, markeredgecolor="white", **look)
+            ax.set_xlim(0.0, 1.04 * across[-1])
+            ax.set_xlabel(f"salt dose [{per_resin()}]")
+            ax.set_ylabel(style.unit_words(axis_words(each)))
             ax.set_title(title)
         _references(panels, case.regeneration, given)
         if ceiling:
-            _ceiling(panels, case, given[0], given[-1])
+            _ceiling(panels, shown, case, given[0], given[-1])
         for ax in panels[:2]:
             ax.set_ylim(bottom=0.0)
         leakage_scale(panels[2], *panels[2].dataLim.intervaly)
         _legends(panels, runs, below=own)
     return panels
+
+
+def panel_figures() -> tuple[Figure, Figure, Figure]:
+    """What the three panels show: capacity and efficiency in one system of units, and leakage."""
+    metric = on_resin().factor == 1.0
+    names = (
+        ("capacity_eq_per_l", "salt_efficiency_fraction")
+        if metric
+        else ("capacity_kgr_per_ft3", "salt_efficiency_gr_per_lb")
+    )
+    capacity, efficiency = map(figure, names)
+    return capacity, efficiency, figure(LEAKAGE)
+
+
+def axis_words(each: Figure) -> str:
+    """What the axis of a panel is called."""
+    return f"{'hardness leakage' if each.name == LEAKAGE else each.words} [{each.unit}]"
 
 
 def _above_legend() -> Any:
@@ -148,37 +167,52 @@ def to_limit(case: Case) -> dict[str, Case]:
 def _references(panels: Any, regeneration: Regeneration, doses: Sequence[float]) -> None:
     """The stoichiometric line and the published band, on capacity and on efficiency alike."""
     capacity, efficiency, _ = panels
+    bed, salt = on_resin(), display.in_chart("g/L of resin")
     # One equivalent of salt for each equivalent of hardness is all that it could do.
-    g_per_salt = regeneration.salt_g_per_eq
-    most_gr_per_lb = convert(1.0 / g_per_salt, "eq/L bed", "gr/ft3") / convert(1.0, "g/L", "lb/ft3")
+    g_per_salt, most = regeneration.salt_g_per_eq, best_efficiency(regeneration)
+    words = "stoichiometric" if most == 1.0 else f"stoichiometric, {most:.0f} gr/lb of {regeneration.salt}"
     top = capacity.get_ylim()[1] * 1.25
     look = {"color": palette.INK, "linewidth": style.pt(1.2), "linestyle": (0, (2, 2)), "zorder": 1}
-    capacity.plot(
-        [0.0, doses[-1]],
-        [0.0, doses[-1] / g_per_salt],
-        label=f"stoichiometric, {most_gr_per_lb:.0f} gr/lb of {regeneration.salt}",
-        **look,
-    )
+    capacity.plot([0.0, salt.of(doses[-1])], [0.0, bed.of(doses[-1] / g_per_salt)], label=words, **look)
     capacity.set_ylim(0.0, top)
-    efficiency.axhline(most_gr_per_lb, **look)
+    efficiency.axhline(most, **look)
+    published, band = published_band(regeneration), {"color": palette.BAND, "linewidth": 0, "zorder": 0}
+    capacity.fill_between(*published["capacity"], label=PUBLISHED_WORDS, **band)
+    efficiency.fill_between(*published["efficiency"], **band)
+
+
+def best_efficiency(regeneration: Regeneration) -> float:
+    """The salt efficiency of one equivalent of hardness for one of salt, in the units of the chart."""
+    return 1.0 if on_resin().factor == 1.0 else _most_gr_per_lb(regeneration)
+
+
+def _most_gr_per_lb(regeneration: Regeneration) -> float:
+    return convert(1.0 / regeneration.salt_g_per_eq, "eq/L bed", "gr/ft3") / convert(1.0, "g/L", "lb/ft3")
+
+
+def published_band(regeneration: Regeneration) -> dict[str, tuple[list[float], list[float], list[float]]]:
+    """Published co-current figures in the units of the chart: dose, lowest and highest capacity, and efficiency."""
+    bed, salt = on_resin(), display.in_chart("g/L of resin")
+    share = best_efficiency(regeneration) / _most_gr_per_lb(regeneration)
     published = co_current_capacity()
-    dose = [convert(each, "lb/ft3", "g/L") for each in published]
-    low, high = ([convert(each[end], "kgr/ft3", "eq/L") for each in published.values()] for end in (0, 1))
-    band = {"color": palette.BAND, "linewidth": 0, "zorder": 0}
-    capacity.fill_between(dose, low, high, label=PUBLISHED_WORDS, **band)
-    per_pound = [[1000.0 * pair[end] / pounds for pounds, pair in published.items()] for end in (0, 1)]
-    efficiency.fill_between(dose, *per_pound, **band)
+    dose = [salt.of(convert(pounds, "lb/ft3", "g/L")) for pounds in published]
+    capacity = [[bed.of(convert(pair[end], "kgr/ft3", "eq/L")) for pair in published.values()] for end in (0, 1)]
+    # A thousand grains are a kilograin.
+    efficiency = [[1000.0 * pair[end] / pounds * share for pounds, pair in published.items()] for end in (0, 1)]
+    return {"capacity": (dose, capacity[0], capacity[1]), "efficiency": (dose, efficiency[0], efficiency[1])}
 
 
-def _ceiling(panels: Any, case: Case, lowest: float, highest: float) -> None:
+def _ceiling(panels: Any, shown: Sequence[Figure], case: Case, lowest: float, highest: float) -> None:
     """What equilibrium allows, on capacity and on efficiency alike: the better of the two directions."""
     import numpy as np
 
     found = efficiency_ceiling(case, np.linspace(lowest, highest, CEILING_POINTS).tolist())
     best = found[found["stop_reason"] != "never soft"].groupby("dose_g_per_l").max(numeric_only=True)
     look = palette.THEORY | {"linewidth": style.pt(1.8), "zorder": 1}
-    panels[0].plot(best.index, best["capacity_eq_per_l"], label="what equilibrium allows", **look)
-    panels[1].plot(best.index, best["salt_efficiency_gr_per_lb"], **look)
+    capacity = on_resin().of(best["capacity_eq_per_l"])
+    doses = display.in_chart("g/L of resin").of(best.index)
+    panels[0].plot(doses, capacity, label="what equilibrium allows", **look)
+    panels[1].plot(doses, best[shown[1].name], **look)
 
 
 def _legends(panels: Any, runs: dict[str, xr.Dataset], *, below: bool) -> None:
@@ -193,6 +227,8 @@ def _legends(panels: Any, runs: dict[str, xr.Dataset], *, below: bool) -> None:
     hard = []
     for direction, found in runs.items():
         doses = found["regeneration.dose_g_per_l"].where(found["stop_reason"] == "never soft", drop=True).values
-        hard += [f"{direction} never soft at {', '.join(f'{dose:g}' for dose in doses)} g/L"] if doses.size else []
+        salt = display.in_chart("g/L of resin")
+        at, unit = ", ".join(f"{salt.of(dose):.4g}" for dose in doses), salt.unit.removesuffix(" of resin")
+        hard += [f"{direction} never soft at {at} {unit}"] if doses.size else []
     if hard:
         panels[2].text(0.02, 0.02, "\n".join(hard), transform=panels[2].transAxes, fontsize="small", va="bottom")

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from brinefront.pictures import palette, style
 from brinefront.pictures.registry import Example, picture
+from brinefront.units import display
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -73,17 +74,18 @@ def elution(cycle: Cycle, ax: Axes | None = None) -> Axes:
     with style.styled():
         ax = style.axes_or_new(ax, (8.0, 4.8))
         curve = cycle.waste_curve()
+        concentration = display.in_chart("eq/L")
         ions = [name for name in curve.columns if name not in ("bv", "step", "hardness_mg_per_l_caco3")]
         for place, ion in enumerate(ions):
             # Staggered, or markers of small ions would cover one another.
             every = (MARKERS_APART * place / len(ions), MARKERS_APART)
-            ax.plot(curve["bv"], curve[ion], label=ion, markevery=every, **palette.of_ion(ion))
+            ax.plot(curve["bv"], concentration.of(curve[ion]), label=ion, markevery=every, **palette.of_ion(ion))
         _steps(ax, cycle)
         ax.set_xlim(0.0, float(curve["bv"].iloc[-1]))
-        ax.set_ylim(0.0, float(curve[ions].to_numpy().max()) * 1.3)
+        ax.set_ylim(0.0, concentration.of(float(curve[ions].to_numpy().max())) * 1.3)
         ax.set_xlabel("volume since the first step [bed volumes]")
-        ax.set_ylabel("concentration of the waste [eq/L]")
-        ax.set_title(f"Waste of a regeneration, {cycle.direction}")
+        ax.set_ylabel(f"concentration of what leaves [{concentration.unit}]")
+        ax.set_title(f"Spent brine and rinse, {cycle.direction}")
         style.legend_below(ax, 6)
     return ax
 

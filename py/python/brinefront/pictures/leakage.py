@@ -11,6 +11,7 @@ from brinefront.native.enumerations import StopReason
 from brinefront.pictures import palette, style
 from brinefront.pictures.registry import Example, picture
 from brinefront.words import text
+from brinefront.words.figures import MG_CACO3
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -96,7 +97,7 @@ def leakage(cycles: Cycle | Sequence[Cycle], ax: Axes | None = None) -> Axes:
         leakage_scale(ax, lowest, max([highest, *marked]) or 1.0)
         ax.set_xlim(left=0.0)
         ax.set_xlabel("throughput [bed volumes]")
-        ax.set_ylabel("hardness leakage [mg/L as CaCO3]")
+        ax.set_ylabel(f"hardness leakage [{style.unit_words(MG_CACO3)}]")
         ax.set_title("Leakage through the run")
         style.legend_below(ax, 1)
     return ax

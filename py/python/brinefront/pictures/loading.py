@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, Any
 
 from brinefront.pictures import palette, style
 from brinefront.pictures.registry import Example, picture
+from brinefront.units import display
+from brinefront.words.figures import EQ_BED
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -63,13 +65,34 @@ def loading(cycle: Cycle, ax: Axes | None = None, ion: str = "hardness") -> Axes
         depth, by_step = profiles_of(cycle, ion)
         named = [step for step, _ in by_step]
         for (_, profile), name, look in zip(by_step, numbered(named), _looks(named), strict=True):
-            ax.plot(profile, depth, label=f"after {name}", **look)
+            ax.plot(on_resin().of(profile), depths().of(depth), label=f"after {name}", **look)
         fill_run(ax, depth, by_step)
         stand_upright(ax, cycle)
-        ax.set_xlabel(f"{ion} on the resin [eq per litre of bed]")
+        ax.set_xlabel(f"{ion} on the resin [{per_bed()}]")
         ax.set_title(f"Loading of the bed, {cycle.direction}")
         style.legend_below(ax, 3)
     return ax
+
+
+def depths() -> display.Shown:
+    """How depths [m] are drawn."""
+    return display.in_chart("m")
+
+
+def on_resin() -> display.Shown:
+    """How loadings and capacities [eq/L of bed] are drawn."""
+    return display.in_chart(EQ_BED)
+
+
+def per_bed() -> str:
+    """The unit of a loading on an axis."""
+    unit = on_resin().unit
+    return "eq per litre of bed" if unit == EQ_BED else style.unit_words(unit)
+
+
+def depth_words(apart: str = " ") -> str:
+    """What an axis of depths is called."""
+    return f"depth from the{apart}service inlet [{depths().unit}]"
 
 
 def profiles_of(cycle: Cycle, ion: str) -> tuple[Any, list[tuple[str, Any]]]:
@@ -107,15 +130,17 @@ def fill_run(ax: Axes, depth: Any, by_step: list[tuple[str, Any]]) -> None:
     if "service" in named and len(named) > 1:
         after = named.index("service")
         before = by_step[after - 1][1]
-        ax.fill_betweenx(depth, before, by_step[after][1], color=palette.FAINT, alpha=0.18, linewidth=0)
+        shown = on_resin()
+        ends = (shown.of(before), shown.of(by_step[after][1]))
+        ax.fill_betweenx(depths().of(depth), *ends, color=palette.FAINT, alpha=0.18, linewidth=0)
 
 
 def stand_upright(ax: Axes, cycle: Cycle) -> None:
     """Depth downwards as in the vessel, total capacity marked, and an arrow for each flow."""
-    depth_m = cycle.case.bed.depth_m
-    capacity = cycle.case.resin.aged_capacity_eq_per_l
+    depth = depths().of(cycle.case.bed.depth_m)
+    capacity = on_resin().of(cycle.case.resin.aged_capacity_eq_per_l)
     down = cycle.case.service.service_flow == "down"
-    ax.set_ylim(*((depth_m, 0.0) if down else (0.0, depth_m)))
+    ax.set_ylim(*((depth, 0.0) if down else (0.0, depth)))
     ax.set_xlim(0.0, capacity * BESIDE_CAPACITY)
     ax.axvline(capacity, color=palette.QUIET, linewidth=style.pt(1.1), linestyle=(0, (2, 2)))
     ax.annotate(
@@ -130,7 +155,7 @@ def stand_upright(ax: Axes, cycle: Cycle) -> None:
         fontsize="small",
         color=palette.QUIET,
     )
-    ax.set_ylabel("depth from the service inlet [m]")
+    ax.set_ylabel(depth_words())
     brine_down = down == (cycle.direction == "co-current")
     flow_arrow(ax, style.pt(0.055) + 1.0, "service", down, palette.INK)
     flow_arrow(ax, style.pt(0.145) + 1.0, "brine", brine_down, palette.DIRECTIONS[cycle.direction]["color"])

@@ -6,10 +6,11 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from brinefront.pictures import palette, style
-from brinefront.pictures.loading import flow_arrow
+from brinefront.pictures.loading import depth_words, depths, flow_arrow, on_resin, per_bed
 from brinefront.pictures.passage import Passage, Span, ions_of, loading_of
-from brinefront.units import convert
+from brinefront.units import convert, display
 from brinefront.words import text
+from brinefront.words.figures import MG_CACO3
 
 if TYPE_CHECKING:
     import numpy as np
@@ -46,23 +47,23 @@ class Scene:
         self.liquid = self.figure.add_subplot(grid[:, 1], sharey=self.resin)
         regeneration, service = (self.figure.add_subplot(grid[row, 3]) for row in (0, 1))
 
-        self._depth = bed["depth"].to_numpy()
-        self._loading = loading_of(cycle, bed, "hardness")
+        self._depth = depths().of(bed["depth"].to_numpy())
+        self._loading = on_resin().of(loading_of(cycle, bed, "hardness"))
         self._normality = bed["liquid_eq_per_l"].sum("ion").to_numpy()
         hard = ions_of(cycle, bed, "hardness")
         self._hard_liquid = bed["liquid_eq_per_l"].sel(ion=hard).sum("ion").to_numpy()
         self.effluent_mg_per_l_caco3 = _as_caco3(bed["effluent_eq_per_l"].sel(ion=hard).sum("ion", skipna=False))
 
-        depth_m = cycle.case.bed.depth_m
-        self._ends = (0.0, depth_m)
-        capacity = cycle.case.resin.capacity_eq_per_l
-        self.resin.set_ylim(*((depth_m, 0.0) if cycle.case.service.service_flow == "down" else (0.0, depth_m)))
+        depth = depths().of(cycle.case.bed.depth_m)
+        self._ends = (0.0, depth)
+        capacity = on_resin().of(cycle.case.resin.capacity_eq_per_l)
+        self.resin.set_ylim(*((depth, 0.0) if cycle.case.service.service_flow == "down" else (0.0, depth)))
         self.resin.set_xlim(0.0, capacity)
         self.resin.set_facecolor(RESIN)
-        self.resin.set_xlabel("hardness on the resin\n[eq per litre of bed]")
-        self.resin.set_ylabel("depth from the service inlet [m]")
+        self.resin.set_xlabel(f"hardness on the resin\n[{per_bed()}]")
+        self.resin.set_ylabel(depth_words())
         self.liquid.set_xlim(0.0, 1.05 * float(self._normality.max()))
-        self.liquid.set_xlabel("in the liquid\n[eq/L]")
+        self.liquid.set_xlabel(f"in the liquid\n[{display.in_chart('eq/L').unit}]")
         self.liquid.tick_params(labelleft=False)
         self._on_resin = _filled(self.resin, HARDNESS)
         self._salt = _filled(self.liquid, SALT)
@@ -132,7 +133,9 @@ class Scene:
         self._step.set_text(span.name)
         self._clock.set_text(self._time_and_volume(moment, span))
         leaves = self.effluent_mg_per_l_caco3[moment]
-        self._leaving.set_text("nothing leaves" if math.isnan(leaves) else f"leaving: {_short(leaves)} mg/L as CaCO3")
+        self._leaving.set_text(
+            "nothing leaves" if math.isnan(leaves) else f"leaving: {_short(leaves)} {style.unit_words(MG_CACO3)}"
+        )
 
     def _outline(self, values: NDArray[np.float64]) -> NDArray[np.float64]:
         """A profile as the edge of an area, carried on to the ends of the bed."""
@@ -185,7 +188,7 @@ class _Curve:
         high = max([0.0, *self.values[np.isfinite(self.values)]])
         ax.set_ylim(0.0, 1.12 * max(high, limit or 0.0) or 1.0)
         ax.set_xlabel(f"{name} [bed volumes]")
-        ax.set_ylabel("hardness leaving\n[mg/L as CaCO3]", fontsize=9.5)
+        ax.set_ylabel(f"hardness leaving\n[{style.unit_words(MG_CACO3)}]", fontsize=9.5)
 
     def show(self, moment: int) -> None:
         """Draw as far as a moment."""
@@ -217,4 +220,4 @@ def _short(value: float) -> str:
 
 def _strategy(cycle: Cycle) -> str:
     name = f"{style.as_written(cycle.case.name)}, " if cycle.case.name else ""
-    return f"{name}{cycle.direction}, {cycle.dose_g_per_l:g} g of salt per litre of resin"
+    return f"{name}{cycle.direction}, {text.dose_of(cycle.dose_g_per_l)}"

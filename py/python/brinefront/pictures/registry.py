@@ -7,7 +7,9 @@ sample, with what it was and with its data.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Protocol, TypeVar
+from typing import TYPE_CHECKING, Any, Protocol, TypeVar, cast
+
+from brinefront.units import display
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -72,12 +74,13 @@ _registered: dict[str, Picture] = {}
 
 
 def picture(*examples: Example, of_sample: Callable[[Callable[..., Any], Sample], Any]) -> Callable[[Drawing], Drawing]:
-    """Register the function under it as a picture, with its entries in the gallery.
+    """Register the function under it as a picture, with its entries in the gallery; it draws in the units of its case.
 
     `of_sample` calls the function, which it is given, on those of a sample's results that the picture needs.
     """
 
     def register(draw: Drawing) -> Drawing:
+        draw = cast("Drawing", display.as_asked(draw))
         found = Picture(draw, of_sample, examples)
         _registered[found.name] = found
         return draw

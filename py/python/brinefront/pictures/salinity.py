@@ -11,7 +11,8 @@ from brinefront.pictures.efficiency import to_limit
 from brinefront.pictures.leakage import leakage_scale
 from brinefront.pictures.registry import Example, picture
 from brinefront.tables.sweeps import sweep
-from brinefront.units import convert
+from brinefront.units import convert, display
+from brinefront.words.figures import MG_CACO3, figure
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from brinefront._core import Case
 
 ADDED_MG_PER_L = (0.0, 120.0, 250.0, 400.0, 600.0, 1000.0, 1600.0, 2500.0, 4000.0)
+FEED = "feed_hardness_mg_per_l_caco3"
 HALF_RUN = "leakage_half_run_mg_per_l_caco3"
 # A uniform bed leaks the same from its first drop to its front: so much is enough, in so many cells [BV].
 UNIFORM_BV, UNIFORM_CELLS = 0.2, 5
@@ -101,9 +103,12 @@ def leakage_and_salinity(case: Case, added_mg_per_l: Sequence[float] | None = No
         drawn.append(guide)
         leakage_scale(ax, float(np.nanmin(drawn)), float(np.nanmax(drawn)))
         _solids_axis(ax, solids, normality)
-        ax.set_ylabel("leakage at half run [mg/L as CaCO3]")
+        ax.set_ylabel(f"leakage at half run [{style.unit_words(MG_CACO3)}]")
         ax.set_title("Leakage and the salinity of the feed", pad=style.pt(10.0))
-        held = f"NaCl added, hardness held at {case.feed_hardness_mg_per_l_caco3:.3g} mg/L as CaCO3"
+        how = display.in_chart(figure(FEED).unit, FEED)
+        held = (
+            f"NaCl added, hardness held at {how.of(case.feed_hardness_mg_per_l_caco3):.3g} {style.unit_words(how.unit)}"
+        )
         key = {"title_fontsize": "small", "alignment": "left"}
         style.legend_below(ax, 1, title="\n".join([held, *never]), **key)
     return ax
@@ -150,4 +155,4 @@ def _solids_axis(ax: Axes, solids: Any, normality: Any) -> None:
         axis.set_major_formatter(lambda value, _: f"{value:g}")
         axis.set_minor_formatter(NullFormatter())
     ax.set_xlabel("dissolved solids of the feed [mg/L]")
-    top.set_xlabel("normality of the feed [eq/L]")
+    top.set_xlabel(f"normality of the feed [{display.in_chart('eq/L').unit}]")

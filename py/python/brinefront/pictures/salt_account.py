@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 from brinefront.pictures import palette, style
 from brinefront.pictures.registry import Example, picture
+from brinefront.units import display
 from brinefront.words import text
+from brinefront.words.figures import MG_CACO3
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -57,38 +59,49 @@ def salt_account(account: SaltAccount, ax: Axes | None = None) -> Axes:
     """
     with style.styled():
         ax = style.axes_or_new(ax, (1.9 + 1.35 * (len(account.shares) + 1), 4.9))
-        dose = account.dose_g_per_l
+        salt = display.in_chart("g/L of resin")
+        dose = salt.of(account.dose_g_per_l)
+        decimals = 1 if salt.factor == 1.0 else 2
         names = ["dose"]
         _bar(ax, 0, 0.0, dose, DOSE, f"{dose:.4g}")
         level = dose
         for place, share in enumerate(account.shares[:-1], start=1):
-            amount = share.share_g_per_l
+            amount = salt.of(share.share_g_per_l)
             ax.plot([place - 1 + WIDTH / 2, place - WIDTH / 2], [level] * 2, color=palette.INK, linewidth=style.pt(0.8))
-            words = _amount(-amount, -share.share_of_dose, sound=share.sound, signed=True)
+            words = _amount(-amount, decimals, -share.share_of_dose, sound=share.sound, signed=True)
             _bar(ax, place, level, level - amount, LOSS if amount >= 0.0 else GAIN, words)
             level -= amount
             names.append(share.name)
         work = account.shares[-1]
+        worked = salt.of(work.share_g_per_l)
         last = len(account.shares)
         ax.plot([last - 1 + WIDTH / 2, last - WIDTH / 2], [level] * 2, color=palette.INK, linewidth=style.pt(0.8))
-        words = _amount(work.share_g_per_l, work.share_of_dose, sound=work.sound)
-        _bar(ax, last, 0.0, work.share_g_per_l, WORK, words)
+        words = _amount(worked, decimals, work.share_of_dose, sound=work.sound)
+        _bar(ax, last, 0.0, worked, WORK, words)
         names.append("exchange")
         ax.set_xticks(range(last + 1), [textwrap.fill(name, 12) for name in names])
         ax.tick_params(axis="x", length=0)
         ax.grid(visible=False, axis="x")
         ax.set_xlim(-0.55, last + 0.55)
         ax.set_ylim(0.0, 1.16 * dose)
-        ax.set_ylabel("salt [g per litre of resin]")
+        ax.set_ylabel(f"salt [{per_resin()}]")
         direction = account.case.regeneration.direction
-        ax.set_title(f"Where the salt went, {direction}, to {account.limit_mg_per_l_caco3:.4g} mg/L as CaCO3")
+        ax.set_title(
+            f"Where the salt went, {direction}, to {account.limit_mg_per_l_caco3:.4g} {style.unit_words(MG_CACO3)}"
+        )
     return ax
 
 
-def _amount(g_per_l: float, of_dose: float, *, sound: bool, signed: bool = False) -> str:
+def _amount(salt: float, decimals: int, of_dose: float, *, sound: bool, signed: bool = False) -> str:
     """What is written over a bar: its salt, its share of the dose, and whether it stands on unsound runs."""
-    salt, share = text.fixed(g_per_l, 1, signed=signed), text.fixed(100.0 * of_dose, 1, signed=signed)
-    return f"{salt}\n{share} %" + ("" if sound else "\n(!)")
+    written, share = text.fixed(salt, decimals, signed=signed), text.fixed(100.0 * of_dose, 1, signed=signed)
+    return f"{written}\n{share} %" + ("" if sound else "\n(!)")
+
+
+def per_resin() -> str:
+    """The unit of salt on an axis."""
+    unit = display.in_chart("g/L of resin").unit
+    return "g per litre of resin" if unit == "g/L of resin" else style.unit_words(unit)
 
 
 def _bar(ax: Axes, place: int, start: float, end: float, look: dict[str, Any], words: str) -> None:

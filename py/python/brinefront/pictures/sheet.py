@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING, Any
 from brinefront.native.optional import need
 from brinefront.pictures import palette, style
 from brinefront.pictures.leakage import leakage
-from brinefront.pictures.loading import flow_arrow, profiles_of
+from brinefront.pictures.loading import depth_words, depths, flow_arrow, on_resin, per_bed, profiles_of
 from brinefront.pictures.registry import Example, picture
+from brinefront.units import display
 from brinefront.words import text
+from brinefront.words.figures import as_shown, distinct
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -25,18 +27,19 @@ MOST_BEDS = 4
 # Characters of a name that leaves no room for another beside it.
 LONG_NAME = 32
 
-ROWS = (
-    ("salt per regeneration", "kg", "salt_kg"),
-    ("soft water per run", "L", "run_length_l"),
-    ("operating capacity", "eq/L", "capacity_eq_per_l"),
-    ("", "kgr/ft3", "capacity_kgr_per_ft3"),
-    ("salt efficiency", "gr/lb", "salt_efficiency_gr_per_lb"),
-    ("leakage at half run", "mg/L", "leakage_half_run_mg_per_l_caco3"),
-    ("mean leakage", "mg/L", "leakage_mean_mg_per_l_caco3"),
-    ("waste per regeneration", "L", "waste_volume_l"),
-    ("its mean chloride", "mg/L", "waste_chloride_mg_per_l"),
-    ("sodium in the product", "mg/L", "sodium_product_mg_per_l"),
-)
+# Words where the table is too narrow for the figure's own; the same figure in another unit has none again.
+ROWS = {
+    "salt_kg": "salt per regeneration",
+    "run_length_l": "soft water per run",
+    "capacity_eq_per_l": "operating capacity",
+    "capacity_kgr_per_ft3": "",
+    "salt_efficiency_gr_per_lb": "salt efficiency",
+    "leakage_half_run_mg_per_l_caco3": "leakage at half run",
+    "leakage_mean_mg_per_l_caco3": "mean leakage",
+    "waste_volume_l": "spent brine and rinse",
+    "waste_chloride_mg_per_l": "its mean chloride",
+    "sodium_product_mg_per_l": "sodium in soft water",
+}
 
 
 @picture(
@@ -89,14 +92,14 @@ def comparison_sheet(comparison: Comparison) -> Figure:
         # Room for the two arrows beside each bed, in widths of a bed.
         gap = 0.26 * len(beds)
         side = grid[0, 0].subgridspec(1, len(beds), wspace=gap)
-        deepest = max(cycle.case.bed.depth_m for cycle in beds)
+        deepest = depths().of(max(cycle.case.bed.depth_m for cycle in beds))
         for place, (cycle, name) in enumerate(zip(beds, names, strict=False)):
             ax = page.add_subplot(side[0, place])
             _bed(ax, cycle, deepest, gap)
             colour = palette.DIRECTIONS[cycle.direction]["color"]
             ax.set_title(_stacked(name, 18 if len(beds) < 3 else 9), fontsize=13.5 - 1.0 * len(beds), color=colour)
             ax.tick_params(labelleft=place == 0)
-            ax.set_ylabel("depth from the service inlet [m]" if place == 0 else "")
+            ax.set_ylabel(depth_words() if place == 0 else "")
         _bed_key(page, side)
         _foot(page, comparison)
     return page
@@ -104,7 +107,7 @@ def comparison_sheet(comparison: Comparison) -> Figure:
 
 def _answer(comparison: Comparison) -> tuple[str, float, float]:
     """The answer in lines, its size of type, and where it ends: three lines in large type, or more in smaller."""
-    answer = comparison.answer
+    answer = display.typeset(text.answer(comparison))
     size, width = (11.5, 118) if len(answer) <= 3 * 118 else (9.8, 142)
     lines = textwrap.wrap(answer, width, break_on_hyphens=False)
     return "\n".join(lines), size, 0.912 - len(lines) * 1.42 * size / (72.0 * PAGE[1])
@@ -150,7 +153,7 @@ def _bed_key(page: Figure, side: Any) -> None:
     """What the horizontal axis of the beds and their two tones mean, once for all of them."""
     place = side.get_topmost_subplotspec().get_position(page)
     middle = (place.x0 + place.x1) / 2.0
-    page.text(middle, place.y0 - 0.052, "hardness on the resin [eq per litre of bed]", ha="center", fontsize=10)
+    page.text(middle, place.y0 - 0.052, f"hardness on the resin [{per_bed()}]", ha="center", fontsize=10)
     page.text(
         middle,
         place.y0 - 0.08,
@@ -170,14 +173,15 @@ def _bed(ax: Axes, cycle: Cycle, deepest: float, gap: float) -> None:
     starts = by_step[-2][1] if len(by_step) > 1 else ends
     # From wall to wall: the outer halves of the first and the last cell are as their middles are.
     depth = np.concatenate([[0.0], depth, [cycle.case.bed.depth_m]])
-    starts, ends = (np.pad(profile, 1, mode="edge") for profile in (starts, ends))
+    starts, ends = (on_resin().of(np.pad(profile, 1, mode="edge")) for profile in (starts, ends))
+    depth = depths().of(depth)
     colour = palette.DIRECTIONS[cycle.direction]["color"]
     ax.fill_betweenx(depth, 0.0, ends, color=colour, alpha=0.20, linewidth=0)
     ax.fill_betweenx(depth, 0.0, starts, color=colour, alpha=0.55, linewidth=0)
     ax.plot(ends, depth, color=colour, linewidth=1.4)
     ax.plot(starts, depth, color=colour, linewidth=2.6)
     down = cycle.case.service.service_flow == "down"
-    ax.set_xlim(0.0, cycle.case.resin.capacity_eq_per_l)
+    ax.set_xlim(0.0, on_resin().of(cycle.case.resin.capacity_eq_per_l))
     ax.set_ylim(*((deepest, 0.0) if down else (0.0, deepest)))
     for side in ("top", "right"):
         ax.spines[side].set_visible(True)
@@ -190,7 +194,7 @@ def _figures(ax: Axes, cycles: tuple[Cycle, ...], names: list[str]) -> None:
     """A small table: words and unit to the left, a column for each strategy."""
     ax.axis("off")
     columns = [0.42 + 0.58 * (place + 1) / len(cycles) for place in range(len(cycles))]
-    rows = [(words, unit, [text.shown(cycle, name) for cycle in cycles]) for words, unit, name in ROWS]
+    rows = [(ROWS[name], _unit(name), [text.shown(cycle, name) for cycle in cycles]) for name in distinct(ROWS)]
     # What the site asks stands below what is found.
     targets = text.target_rows(cycles)
     rows += [(f"{kind}, {asked}", unit, values) for kind, asked, unit, values in targets]
@@ -228,9 +232,14 @@ def _figures(ax: Axes, cycles: tuple[Cycle, ...], names: list[str]) -> None:
     ax.set_ylim(0.0, 1.0)
 
 
+def _unit(name: str) -> str:
+    """The unit of a figure; of what else it is the foot of the page tells."""
+    return display.typeset(as_shown(name).unit.removesuffix(" of bed").removesuffix(" as CaCO3"))
+
+
 def _foot(page: Figure, comparison: Comparison) -> None:
     warned = " ".join(text.warnings(comparison.cycles))
-    hardness = "Leakage is hardness as CaCO3. "
+    hardness = "Leakage is hardness as CaCO₃. "
     caution = textwrap.fill(
         hardness + text.cautions(comparison.cycles)[0] + " " + text.LOCAL_CODES, 165, break_on_hyphens=False
     )

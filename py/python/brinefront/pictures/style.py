@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from brinefront.native.optional import need
 from brinefront.pictures.palette import AGAIN, DEPTH, DIRECTIONS, GRID, INK
+from brinefront.units import display
 from brinefront.words import text
 
 if TYPE_CHECKING:
@@ -103,6 +104,11 @@ def styled(*, page: bool = False) -> Iterator[None]:
 def pt(points: float) -> float:
     """Points on a page as points of what is being drawn."""
     return points * _scale.get()
+
+
+def unit_words(unit: str) -> str:
+    """A unit as it stands on an axis, its powers and indices set as such."""
+    return display.typeset(unit)
 
 
 def axes_or_new(ax: Axes | None, size: tuple[float, float]) -> Axes:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from brinefront.pictures import palette, style
-from brinefront.pictures.loading import flow_arrow
+from brinefront.pictures.loading import depth_words, depths, flow_arrow
 from brinefront.pictures.registry import Example, picture
+from brinefront.units import display
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -76,10 +77,10 @@ def waves(found: Waves, axes: Sequence[Axes] | None = None) -> np.ndarray:
         panels = np.asarray(axes, dtype=object).ravel()
         shade = _panel(panels[0], found, [service])
         _panel(panels[1], found, regeneration)
-        depth = found.case.bed.depth_m
+        depth = depths().of(found.case.bed.depth_m)
         panels[0].set_ylim(*((depth, 0.0) if down else (0.0, depth)))
         panels[1].set_ylim(*((depth, 0.0) if down else (0.0, depth)))
-        panels[0].set_ylabel("depth from the service inlet [m]")
+        panels[0].set_ylabel(depth_words())
         panels[0].set_xlabel("throughput of service [bed volumes]")
         panels[1].set_xlabel("volume since the brine began [bed volumes]")
         panels[0].set_title(f"Service: {_end(found)}", pad=style.pt(34.0))
@@ -106,7 +107,7 @@ def _panel(ax: Axes, found: Waves, rows: list[int]) -> Any:
         resin = found.resin_fraction(row, bv.tolist(), z.tolist())
         shade = ax.imshow(
             resin.T,
-            extent=(start, start + volume, depth, 0.0),
+            extent=(start, start + volume, depths().of(depth), 0.0),
             aspect="auto",
             origin="upper",
             cmap=colours,
@@ -133,6 +134,7 @@ def _panel(ax: Axes, found: Waves, rows: list[int]) -> Any:
         )
         for pieces, look in looks:
             ends = pieces[["from_bv", "from_depth_m", "to_bv", "to_depth_m"]].to_numpy().reshape(-1, 2, 2)
+            ends = ends * np.array([1.0, depths().factor])
             chains = _chained(ends + np.array([start, 0.0]), pieces["wave"].to_numpy())
             ax.add_collection(LineCollection(chains, capstyle="round", **look))
         if len(rows) > 1:
@@ -164,7 +166,7 @@ def _name(ax: Axes, step: str, normality: float, start: float, volume: float, fo
     """A step's name above it, with the normality that enters; a narrow one has its name alone."""
     steps = found.steps()
     whole = sum(float(steps["volume_bv"][row]) for row in rows)
-    words = f"{step}\n{normality:.3g} eq/L" if volume > 0.13 * whole else step
+    words = f"{step}\n{normality:.3g} {display.in_chart('eq/L').unit}" if volume > 0.13 * whole else step
     ax.annotate(
         words,
         (start + volume / 2, 1.0),
@@ -187,11 +189,12 @@ def _end(found: Waves) -> str:
 
 def _words(found: Waves) -> str:
     """Normalities and reversal, in two lines."""
+    unit = display.in_chart("eq/L").unit
     return (
         "Equilibrium theory, divalent cations as one. "
-        f"Selectivity reverses at N = K Q = {found.reversal_eq_per_l:.3g} eq/L;\nseparation factor of hardness "
-        f"{found.separation_factor_feed:.3g} in the feed ({found.feed_normality_eq_per_l:.3g} eq/L), "
-        f"{found.separation_factor_brine:.3g} in the brine ({found.brine_normality_eq_per_l:.3g} eq/L)."
+        f"Selectivity reverses at N = K Q = {found.reversal_eq_per_l:.3g} {unit};\nseparation factor of hardness "
+        f"{found.separation_factor_feed:.3g} in the feed ({found.feed_normality_eq_per_l:.3g} {unit}), "
+        f"{found.separation_factor_brine:.3g} in the brine ({found.brine_normality_eq_per_l:.3g} {unit})."
     )
 
 

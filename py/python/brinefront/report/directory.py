@@ -1,28 +1,73 @@
-"""What the command writes to a directory: tables, the report's text, and pictures."""
+"""What the command writes: tables, the report's text and pictures, and what it would replace."""
 
 from __future__ import annotations
 
 import csv
 import json
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from brinefront.errors import MissingPackageError
+from brinefront.errors import InputError, MissingPackageError
+from brinefront.files import manifest
 from brinefront.files.export import save
 from brinefront.files.whole import whole, write_text
 from brinefront.tables.long_table import sweep_table
 from brinefront.words import text
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterable, Iterator, Sequence
     from pathlib import Path
 
     import xarray as xr
 
+    from brinefront._core import Case
     from brinefront.native.protocols import Comparison, Point, SaltAccount
 
 
 # Names of the case files that are written, of a comparison and of an account.
 CASE_FILES = {"compare": r"\d+-co(unter)?-current\.toml", "account": r"case\.toml"}
+
+
+SWEEP_FILES = ("sweep.csv", "sweep.csv-metadata.json", "sweep.parquet", "sweep.nc", "sweep.json")
+ACCOUNT_FILES = ("salt_account.csv", "salt_account.json", "report.txt", "case.toml", "salt_account.png")
+
+
+def comparison_files(cases: Sequence[Case]) -> tuple[str, ...]:
+    """The names of what :func:`write_comparison` writes of these cases; one is compared with its mirror."""
+    compared = [cases[0], cases[0].mirrored()] if len(cases) == 1 else cases
+    each = [f"{place}-{case.regeneration.direction}" for place, case in enumerate(compared, start=1)]
+    of_each = [f"{name}{end}" for name in each for end in (".toml", "-loading.png", "-waste.png")]
+    return ("comparison.csv", "comparison.json", "report.txt", "comparison.png", "leakage.png", *of_each)
+
+
+@dataclass(frozen=True)
+class Written:
+    """Files of a folder that are going to be written."""
+
+    folder: Path
+    names: tuple[str, ...]
+    replaced: tuple[str, ...]
+    """Those that are there already."""
+
+    def note(self) -> None:
+        """Note those that are there now as written here."""
+        manifest.record(self.folder, [name for name in self.names if (self.folder / name).is_file()])
+
+
+def to_write(folder: Path, names: Iterable[str], *, overwrite: bool, option: str = "--out") -> Written:
+    """Look what is in the place of files, before anything is computed.
+
+    Raises
+    ------
+    InputError
+        For a file that was not written here, or has been changed since, unless it may be written over.
+    """
+    there = tuple(name for name in names if (folder / name).exists())
+    foreign = [name for name in there if not manifest.is_ours(folder / name)]
+    if foreign and not overwrite:
+        limits = f"has {', '.join(foreign)}, not as brinefront wrote it: --overwrite replaces it"
+        raise InputError(option, str(folder), limits)
+    return Written(folder, tuple(names), there)
 
 
 def write_comparison(found: Comparison, report: str, directory: Path) -> None:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from brinefront import _core
 from brinefront.native import fields
+from brinefront.units import display
 from brinefront.words import text
 
 if TYPE_CHECKING:
@@ -28,6 +29,7 @@ SECTIONS = {
     "regeneration": "Regeneration",
     "recipe": "Recipe",
     "site": "Site",
+    "display": "Units shown",
 }
 
 GIVEN, DEFAULT, DEMO, MIRROR, FOUND, FOLLOWS = "given", "default", "built-in scenario", "mirror", "found", "computed"
@@ -123,12 +125,13 @@ def sections(cycles: Sequence[Cycle], said: Sequence[Mapping[str, Any]] | None, 
             if any(name.startswith(f"{field}.") for case in values for name in case):
                 continue  # A list or a table by ion, whose parts have rows of their own.
             about = entry(field)
-            entries = [_entry(field, about, cycle, origin) for cycle, origin in zip(cycles, origins, strict=True)]
+            unit = values[0].get(about["unit_of"], "") if "unit_of" in about else about.get("unit", "")
+            how = display.in_chart(unit)
+            entries = [_entry(field, about, cycle, origin, how) for cycle, origin in zip(cycles, origins, strict=True)]
             if all(each is None for each in entries):
                 off.append((field, about["words"], about.get("off", "not used")))
                 continue
-            unit = values[0].get(about["unit_of"], "") if "unit_of" in about else about.get("unit", "")
-            rows.append(Row(field, _words(field, about), unit, _merged(entries)))
+            rows.append(Row(field, display.in_prose(_words(field, about)), how.unit, _merged(entries)))
         if rows or off:
             found.append(Section(title, tuple(rows), tuple(off)))
     return found
@@ -205,12 +208,14 @@ def _fields(prefix: str, values: Sequence[Mapping[str, Any]]) -> Iterator[str]:
         yield from dict.fromkeys(name for case in values for name in case if fields.pattern(name) == field)
 
 
-def _entry(field: str, about: Mapping[str, Any], cycle: Cycle, origins: _Origins) -> tuple[str, str, str] | None:
-    """Value, origin and source of a field in one case; none if it is off or not there."""
+def _entry(
+    field: str, about: Mapping[str, Any], cycle: Cycle, origins: _Origins, how: display.Shown
+) -> tuple[str, str, str] | None:
+    """Value in the units shown, origin and source of a field in one case; none if it is off or not there."""
     value = origins.values.get(field, _value(cycle.case, field))
     origin = origins.of(field, value)
     if value is None and "unset" in about and not _idle(about, cycle, origins.values):
-        return about["unset"], DEFAULT, _with_standing(about)
+        return _taken(about["unset"], how), DEFAULT, _with_standing(about)
     if value is None or (origin == DEFAULT and "off" in about):
         return None
     law = (
@@ -223,7 +228,16 @@ def _entry(field: str, about: Mapping[str, Any], cycle: Cycle, origins: _Origins
         source.append(("Default: " if law else "") + _with_standing(about))
     elif origin == GIVEN and origins.equals_default(field, value):
         source.append(f"Equals the default. {_with_standing(about)}")
-    return _shown(value, rounded=origin in (FOUND, FOLLOWS)), origin, " ".join(source)
+    return _shown(value, how), origin, " ".join(source)
+
+
+def _taken(unset: str, how: display.Shown) -> str:
+    """What is taken where nothing is said: a number in the units shown, or words."""
+    try:
+        value = float(unset)
+    except ValueError:
+        return unset
+    return unset if how.of(value) == value else _shown(value, how)
 
 
 def _idle(about: Mapping[str, Any], cycle: Cycle, values: Mapping[str, Any]) -> bool:
@@ -295,10 +309,11 @@ def _value(case: Any, field: str) -> Any:
     return found
 
 
-def _shown(value: Any, *, rounded: bool) -> str:
-    """A value as it was said: every digit of it, unless it was found by a search."""
+def _shown(value: Any, how: display.Shown) -> str:
+    """A value as people write it; every digit of it is in the case file at the end of the report."""
     if isinstance(value, (list, tuple)):
         return ", ".join(map(str, value))
-    if isinstance(value, float):
-        return f"{value:.5g}" if rounded else f"{value:.12g}"
+    if isinstance(value, float) or (how.factor != 1.0 and isinstance(value, int) and not isinstance(value, bool)):
+        shown = how.of(value)
+        return text.as_written(shown) if shown == value else f"{shown:.4g}"
     return text.number(value)

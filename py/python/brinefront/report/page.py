@@ -20,6 +20,7 @@ from brinefront.native.optional import need
 from brinefront.pictures import palette
 from brinefront.pictures.efficiency import LIMIT_MG_PER_L_CACO3
 from brinefront.report import inputs, pictures, tables
+from brinefront.units import display
 from brinefront.words import text
 
 if TYPE_CHECKING:
@@ -100,6 +101,7 @@ def write(
     write_text(target, page)
 
 
+@display.as_asked
 def render(
     found: Comparison,
     *,
@@ -142,7 +144,7 @@ def render(
         keep_trailing_newline=True,
     )
     markup = need("markupsafe", "reports", "report").Markup
-    environment.filters |= {"powers": _powers(markup), "ion": _ion(markup)}
+    environment.filters |= {"powers": _powers(markup), "ion": _ion(markup), "typeset": display.typeset}
     page: str = environment.get_template("template.html.j2").render(_contents(found, extras, case_files, command))
     return page
 
@@ -163,13 +165,16 @@ def _contents(
         "colours": {"ink": palette.INK, "grid": palette.GRID, "band": palette.BAND, "limit": palette.LIMIT},
         "name": ", ".join(dict.fromkeys(cycle.case.name or "Softener" for cycle in cycles)),
         "at": text.held_equal(found),
-        "sentence": found.answer,
-        "warnings": [*text.warnings(cycles), *(line for account in extras.accounts for line in account.warnings)],
+        "sentence": text.answer(found),
+        "warnings": [
+            *text.warnings(cycles),
+            *(display.in_prose(line) for account in extras.accounts for line in account.warnings),
+        ],
         "strategies": [
             {
                 "name": name,
                 "colour": palette.DIRECTIONS[cycle.direction]["color"],
-                "salt": f"{text.number(cycle.dose_g_per_l)} g of {cycle.case.regeneration.salt} per litre of resin",
+                "salt": text.dose_of(cycle.dose_g_per_l, cycle.case.regeneration.salt),
                 "run": f"run of {text.number(cycle.run_length_bv)} bed volumes"
                 if cycle.run_length_bv
                 else "no soft run",
@@ -277,6 +282,8 @@ def _again(found: Comparison, extras: Extras) -> str:
     """The command that gives the figures of this report from the files at its end."""
     names = [f"{place}-{cycle.direction}.toml" for place, cycle in enumerate(found.cycles, start=1)]
     asked = [*(["--efficiency"] if extras.efficiency else []), *(["--account"] if extras.accounts else [])]
+    units = display.units_for(found)
+    asked += [] if units == display.BOTH else ["--units", units]
     return shlex.join(["brinefront", "report", *names, *asked, "--out", "report.html"])
 
 
@@ -286,14 +293,14 @@ def _packaged(name: str) -> str:
 
 
 def _powers(markup: Any) -> Callable[[str], Any]:
-    """Give a filter: a number with an exponent as powers of ten are written, everything else as it is."""
+    """Give a filter: a number with an exponent as powers of ten are written, everything else as words are typeset."""
     exponent = re.compile(r"(-?[\d.]+)e([+-]?)0*(\d+)")
     times = markup("{}\N{NO-BREAK SPACE}\N{MULTIPLICATION SIGN}\N{NO-BREAK SPACE}10<sup>{}</sup>")
 
     def written(cell: str) -> Any:
         found = exponent.fullmatch(cell)
         if found is None:
-            return cell
+            return display.typeset(cell)
         return times.format(found[1], found[3] if found[2] != "-" else f"\N{MINUS SIGN}{found[3]}")
 
     return written

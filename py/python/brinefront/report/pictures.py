@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from brinefront import plot
-from brinefront.native.enumerations import StopReason
 from brinefront.pictures import style
+from brinefront.units import display
 from brinefront.words import text
+from brinefront.words.figures import EQ_BED
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -57,11 +58,13 @@ def of_comparison(found: Comparison) -> Iterator[Picture]:
 
 def of_account(account: SaltAccount, name: str, stem: str) -> Picture:
     """The salt account as steps down from the dose."""
-    shares = "; ".join(f"{share.name} {text.fixed(share.share_g_per_l, 1)}" for share in account.shares)
+    how = display.in_chart("g/L of resin")
+    shares = "; ".join(f"{share.name} {text.fixed(how.of(share.share_g_per_l), 1)}" for share in account.shares)
+    of = _spelled(how.unit)
     return Picture(
         stem,
         f"Where the salt went, {name}: steps down from the dose to the salt that took hardness off the resin.",
-        f"Bar chart of the salt in grams per litre of resin, from a dose of {account.dose_g_per_l:.4g}: {shares}.",
+        f"Bar chart of the salt in {of}, from a dose of {how.of(account.dose_g_per_l):.4g}: {shares}.",
         lambda size: account.plot(_axes(size)),
         (9.4, 4.0),
     )
@@ -71,6 +74,7 @@ def of_efficiency(case: Case, name: str, stem: str) -> Picture:
     """Capacity, efficiency and leakage against dose, for a case and its mirror."""
 
     size = (9.2, 7.4)
+    of = _spelled(display.in_chart("g/L of resin").unit)
 
     def draw(_: Size | None) -> Axes:
         import matplotlib.pyplot as plt
@@ -85,7 +89,7 @@ def of_efficiency(case: Case, name: str, stem: str) -> Picture:
     return Picture(
         stem,
         f"What each dose of salt buys, both directions, all else as in {name}: runs end on the leakage limit.",
-        "Three line charts against salt dose in grams per litre of resin, co-current and counter-current: operating "
+        f"Three line charts against salt dose in {of}, co-current and counter-current: operating "
         "capacity, salt efficiency and leakage at half run, with the stoichiometric line, what equilibrium allows and "
         "published figures.",
         draw,
@@ -123,12 +127,13 @@ def _loading(cycle: Cycle, name: str, stem: str) -> Picture:
             drawn.legend(loc="upper left", bbox_to_anchor=(-0.2, -0.12), frameon=False, **key)
         return drawn
 
+    how = display.in_chart(EQ_BED)
     return Picture(
         stem,
         f"The bed upright, {name}: hardness on the resin after each step; shaded, what one service run puts on.",
-        "Line chart of hardness on the resin in equivalents per litre of bed along the depth of the bed, after each "
+        f"Line chart of hardness on the resin in {_spelled(how.unit)} along the depth of the bed, after each "
         "step of the cycle, with arrows for service and brine. A run adds "
-        f"{text.number(cycle.loading_change_eq_per_l)} eq/L on average.",
+        f"{text.number(how.of(cycle.loading_change_eq_per_l))} {how.unit.removesuffix(' of bed')} on average.",
         draw,
         (4.6, 4.5),
         half=True,
@@ -145,13 +150,29 @@ def _waste(cycle: Cycle, name: str, stem: str) -> Picture:
     return Picture(
         stem,
         f"What leaves the bed between two service runs, {name}: each ion, the steps marked.",
-        "Line chart of each ion in the waste in equivalents per litre against volume in bed volumes. "
+        f"Line chart of each ion in the spent brine and rinse in {_spelled(display.in_chart('eq/L').unit)} against volume in "
+        "bed volumes. "
         f"{text.number(cycle.waste_volume_bv)} bed volumes leave, with a mean chloride of "
         f"{text.number(cycle.waste_chloride_mg_per_l)} mg/L.",
         draw,
         (4.6, 3.6),
         half=True,
     )
+
+
+# Units as words that are read aloud.
+_SPELLED = {
+    "g/L of resin": "grams per litre of resin",
+    "lb/ft3 of resin": "pounds per cubic foot of resin",
+    "eq/L of bed": "equivalents per litre of bed",
+    "kgr/ft3": "kilograins per cubic foot",
+    "eq/L": "equivalents per litre",
+    "N": "normality",
+}
+
+
+def _spelled(unit: str) -> str:
+    return _SPELLED.get(unit, unit)
 
 
 def _axes(size: Size | None) -> Axes | None:

@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from itertools import groupby
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from brinefront import _core
 from brinefront.errors import InputError
-from brinefront.units import convert
+from brinefront.units import convert, display
 from brinefront.words import text
-from brinefront.words.figures import figure, shown_in, with_errors
+from brinefront.words.figures import as_shown, figure, shown_in, with_errors
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -29,6 +29,9 @@ TRADE = {
     "L": ("L", "gal", "US gal"),
 }
 
+# The feed's hardness has a unit of its own in the trade.
+FEED = "feed_hardness_mg_per_l_caco3"
+
 # Rows of a table that is not divided between pages.
 SHORT = 18
 
@@ -41,7 +44,7 @@ ERROR_WORDS = (
     "model fits a bed."
 )
 LEDGER_WORDS = (
-    "The ledger sets what entered and left over a whole cycle against what the bed gained, ion by ion; its error "
+    "The mass balance sets what entered and left over a whole cycle against what the bed gained, ion by ion; its error "
     "is that of the ion that closes worst, as a share of the equivalents that entered. The residual is the "
     "largest change of loading over the last cycle."
 )
@@ -119,12 +122,12 @@ class Table:
 
 
 def key_figures(found: Comparison) -> Table:
-    """The figures a reader asks for first, each in metric and in trade units."""
+    """The figures a reader asks for first, in the units chosen; each in metric and in trade units where both are."""
     cycles = found.cycles
     rows = []
     for each, values in text.key_rows(cycles):
         rows.append((each.words, (each.unit, *values)))
-        if each.unit in TRADE:
+        if each.unit in TRADE and display.display_units() == display.BOTH:
             trade = tuple(_trade(cycle, each.name, each.unit) for cycle in cycles)
             rows.append((each.words, (TRADE[each.unit][2], *trade)))
     groups = tuple((words, tuple(cells for _, cells in same)) for words, same in groupby(rows, key=lambda row: row[0]))
@@ -145,7 +148,8 @@ def waters(cycles: Sequence[Cycle]) -> Iterator[Table]:
             same.append(name)
     for place, (water, of) in enumerate(distinct, start=1):
         whose = "of all cases" if len(distinct) == 1 else f"of {'; '.join(of)}"
-        yield _water(water, f"water-{place}", f"Feed water {whose}, {water.temperature_c:g} C")
+        how = display.in_chart("C")
+        yield _water(water, f"water-{place}", f"Feed water {whose}, {how.of(water.temperature_c):g} {how.unit}")
 
 
 def _water(water: Water, key: str, caption: str) -> Table:
@@ -160,7 +164,7 @@ def _water(water: Water, key: str, caption: str) -> Table:
         sums[is_cation][0] += as_given
         sums[is_cation][1] += used
         cells = (
-            "-" if given is None else f"{given:.12g}",
+            "-" if given is None else text.as_written(given),
             _meq(as_given) if given is not None else "-",
             _meq(used),
             text.number(convert(used, "eq/L", "mg/L CaCO3")),
@@ -177,7 +181,8 @@ def _water(water: Water, key: str, caption: str) -> Table:
 def _balance(water: Water, sums: dict[bool, list[float]]) -> str:
     """What the analysis was out by, and what closed it."""
     cations, anions = sums[True][0], sums[False][0]
-    hardness = f"Hardness {text.number(water.hardness_mg_per_l_caco3)} mg/L as CaCO3 (Ca and Mg)."
+    how = display.in_chart(figure(FEED).unit, FEED)
+    hardness = f"Hardness {text.number(how.of(water.hardness_mg_per_l_caco3))} {how.unit} (Ca and Mg)."
     if water.chloride_assumed:
         return f"No anion was given: chloride takes the balance. {hardness}"
     percent = 100.0 * abs(cations - anions) / (cations + anions)
@@ -216,9 +221,16 @@ def _frame(
     units: dict[str, str],
     notes: tuple[str, ...] = (),
 ) -> Table:
-    heads = tuple(f"{words[name]} [{units[name]}]" if name in units else words[name] for name in columns)
+    shown = {name: display.in_chart(units[name], name) for name in columns if name in units}
+    heads = tuple(f"{words[name]} [{shown[name].unit}]" if name in units else words[name] for name in columns)
+
+    def cell(name: str, value: Any) -> str:
+        if isinstance(value, str):
+            return text.ended(value)
+        return text.number(shown[name].of(value) if name in shown and value is not None else value)
+
     groups = tuple(
-        (str(row[0]), (tuple(text.number(value) for value in row[1:]),))
+        (str(row[0]), (tuple(cell(name, value) for name, value in zip(columns[1:], row[1:], strict=True)),))
         for row in frame[list(columns)].itertuples(index=False, name=None)
     )
     return Table(key, caption, heads, groups, "".join("r" if name in units else "l" for name in columns), notes=notes)
@@ -228,25 +240,27 @@ def waste(found: Comparison) -> Table:
     """What reaches the drain in one regeneration, by ion."""
     cycles = found.cycles
     tables = [cycle.waste() for cycle in cycles]
+    mass, as_caco3, volume = (display.in_chart(unit) for unit in ("g", "g as CaCO3", "L"))
     # The water with most ions first, so that those of a salt are in their place.
     ions = list(dict.fromkeys(ion for table in sorted(tables, key=len, reverse=True) for ion in table.index))
 
     def cells(table: pd.DataFrame, ion: str) -> tuple[str, str]:
         if ion not in table.index:
             return "-", "-"
-        return text.number(table.loc[ion, "composite_mg_per_l"]), text.number(table.loc[ion, "mass_g"])
+        return text.number(table.loc[ion, "composite_mg_per_l"]), text.number(mass.of(table.loc[ion, "mass_g"]))
 
     groups = [(ion, (tuple(cell for table in tables for cell in cells(table, ion)),)) for ion in ions]
     notes = tuple(
-        f"{name}: {text.number(table.attrs['volume_l'])} L ({text.number(table.attrs['volume_bv'])} BV) of waste, "
+        f"{name}: {text.number(volume.of(table.attrs['volume_l']))} {volume.unit} "
+        f"({text.number(table.attrs['volume_bv'])} BV) of spent brine and rinse, "
         f"chloride at most {text.number(table.attrs['peak_chloride_mg_per_l'])} mg/L; hardness "
-        f"{text.number(cycle.waste_hardness_g_caco3)} g as CaCO3."
+        f"{text.number(as_caco3.of(cycle.waste_hardness_g_caco3))} {as_caco3.unit}."
         for name, table, cycle in zip(text.labels(cycles), tables, cycles, strict=True)
     )
     return Table(
         "waste-by-ion",
-        "Waste of one regeneration: composite and mass of each ion",
-        ("ion", *("mean [mg/L]", "mass [g]") * len(cycles)),
+        "Spent brine and rinse of one regeneration: mean concentration and mass of each ion",
+        ("ion", *("mean [mg/L]", f"mass [{mass.unit}]") * len(cycles)),
         tuple(groups),
         "l" + "rr" * len(cycles),
         over=tuple((name, 2) for name in text.labels(cycles)),
@@ -302,7 +316,10 @@ def numerical_errors(found: Comparison) -> Table:
         return text.shown(cycle, name), text.number(100.0 * fraction, 2) if math.isfinite(fraction) else "not known"
 
     groups = tuple(
-        (figure(name).words, ((figure(name).unit, *(cell for cycle in cycles for cell in cells(cycle, name, error))),))
+        (
+            figure(name).words,
+            ((as_shown(name).unit, *(cell for cycle in cycles for cell in cells(cycle, name, error))),),
+        )
         for name, error in ERRORS
     )
     return Table(
@@ -337,7 +354,7 @@ def search(found: Comparison) -> Table:
     outcomes = [f"{name}: {cycle.search_end}." for name, cycle in zip(text.labels(cycles), cycles, strict=True)]
     return Table(
         "ledger",
-        "Ledger, steady cycle, grid and effort",
+        "Mass balance, steady cycle, grid and effort",
         ("", "unit", *text.labels(cycles)),
         tuple(rows),
         "ll" + "r" * len(cycles),
@@ -348,7 +365,7 @@ def search(found: Comparison) -> Table:
 def account(found: SaltAccount, name: str, place: int) -> Table:
     """Where the salt went, as shares of the dose."""
     groups = tuple((row[0], (tuple(row[1:]),)) for row in found.rows())
-    heads = ("share", *(head.replace("+-", "\N{PLUS-MINUS SIGN}") for head in text.ACCOUNT_HEADS[1:]))
+    heads = ("share", *(head.replace("+-", "\N{PLUS-MINUS SIGN}") for head in text.account_heads()[1:]))
     notes = tuple(found.remarks())
     return Table(f"account-{place}", f"Where the salt went, {name}", heads, groups, "lrrrrl", notes=notes, foot=1)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -12,8 +13,9 @@ from brinefront.native.enumerations import LeakageBound
 from brinefront.native.optional import need
 from brinefront.results.long_table import long_table
 from brinefront.tables.datasets import comparison_tree
+from brinefront.units import display
 from brinefront.words import notebook, text
-from brinefront.words.figures import cell, figures
+from brinefront.words.figures import as_shown, distinct, figures
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -67,8 +69,14 @@ class Comparison:
         """The sentence, and that of the same strategies at the leakage that the site accepts, if it was asked for."""
         return self.sentence if self.at_accepted is None else f"{self.sentence} {self.at_accepted.sentence}"
 
-    def table(self) -> pd.DataFrame:
-        """Every figure in words with its unit.
+    @display.as_asked
+    def table(self, digits: int | None = 5) -> pd.DataFrame:
+        """Every figure that a strategy has, in words with its unit, to be read; in the units of :func:`set_display_units`.
+
+        Parameters
+        ----------
+        digits : int or None, default 5
+            Significant digits of the numbers; None for all that there are.
 
         Returns
         -------
@@ -78,9 +86,10 @@ class Comparison:
         need("pandas", "tables")
         import pandas as pd
 
-        shown = [each for each in figures() if each.name != "direction"]
+        names = [each.name for each in figures() if each.name != "direction" and self._has(each.name)]
+        shown = [as_shown(name) for name in distinct(names)]
         columns = {
-            name: pd.Series([cell(getattr(cycle, each.name)) for each in shown], dtype=object)
+            name: pd.Series([text.read(each.name, getattr(cycle, each.name), digits) for each in shown], dtype=object)
             for name, cycle in zip(text.labels(self.cycles), self.cycles, strict=True)
         }
         frame = pd.DataFrame(columns)
@@ -91,6 +100,10 @@ class Comparison:
         frame.attrs["units"] = {each.label: each.unit for each in shown}
         frame.attrs["long_names"] = {each.label: each.words for each in shown}
         return frame
+
+    def _has(self, name: str) -> bool:
+        """Whether any of the strategies has a figure."""
+        return any(isinstance(each, str) or math.isfinite(each) for each in (getattr(c, name) for c in self.cycles))
 
     def to_xarray(self) -> xr.DataTree:
         """Give all of it as a tree: ``/figures`` over the strategies, a group for each with :meth:`Cycle.to_xarray`.
@@ -127,6 +140,7 @@ class Comparison:
         """
         save(self, path)
 
+    @display.as_asked
     def summary(self) -> str:
         """The sentence and the key figures, as text.
 
@@ -136,7 +150,7 @@ class Comparison:
             The sentence, a table with a column for each strategy, what the site asks, and warnings.
         """
         asked = "\n".join(text.wrapped(f"Site: {target}.", indent="  ") for target in text.targets(self.cycles))
-        parts = [text.wrapped(self.answer), text.key_table(self.cycles), asked, *text.warnings(self.cycles)]
+        parts = [text.wrapped(text.answer(self)), text.key_table(self.cycles), asked, *text.warnings(self.cycles)]
         return "\n\n".join(part for part in parts if part)
 
     def sheet(self) -> Figure:

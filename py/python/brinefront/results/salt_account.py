@@ -9,6 +9,7 @@ from brinefront.files.export import save
 from brinefront.native.handover import made_of, of_native
 from brinefront.native.optional import need
 from brinefront.tables.datasets import account_dataset
+from brinefront.units import display
 from brinefront.words import notebook, text
 from brinefront.words.figures import EQ_BED
 from brinefront.words.labels import labelled
@@ -174,6 +175,7 @@ class SaltAccount:
 
         return plot.salt_account(self, ax)
 
+    @display.as_asked
     def sentence(self) -> str:
         """The answer in a sentence.
 
@@ -182,6 +184,11 @@ class SaltAccount:
         str
             How much of the dose did its work, and what the largest loss is to.
         """
+        return self._said(display.in_chart("g/L of resin"))
+
+    def _said(self, how: display.Shown) -> str:
+        mass = "lb" if how.unit.startswith("lb") else "g"
+        volume = "ft3" if mass == "lb" else "litre"
         work = self["exchange"]
         if work.share_g_per_l == 0.0:
             return (
@@ -190,33 +197,38 @@ class SaltAccount:
             )
         lost = max(self.shares[:-1], key=lambda share: share.share_g_per_l)
         return (
-            f"Of {text.number(self.dose_g_per_l)} g of salt per litre of resin, {text.number(work.share_g_per_l)} "
+            f"Of {text.number(how.of(self.dose_g_per_l))} {mass} of salt per {volume} of resin, "
+            f"{text.number(how.of(work.share_g_per_l))} "
             f"({text.fixed(100.0 * work.share_of_dose, 0)} %) took hardness off the resin; the largest loss is to {lost.name}, "
-            f"{text.number(lost.share_g_per_l)} g ({text.fixed(100.0 * lost.share_of_dose, 0)} %)."
+            f"{text.number(how.of(lost.share_g_per_l))} {mass} ({text.fixed(100.0 * lost.share_of_dose, 0)} %)."
         )
 
+    @display.as_asked
     def rows(self) -> list[list[str]]:
         """The shares and the dose as a reader wants them.
 
         Returns
         -------
         list of list of str
-            Name, g/L of resin, % of the dose, numerical error [g/L], capacity [eq/L] and what it is, the dose last; a
-            name whose share is not sound has (!).
+            Name, share, % of the dose, numerical error, capacity and what it is, in the columns of a summary; the dose is
+            last, a name whose share is not sound has (!).
         """
+        salt, capacity = display.in_chart("g/L of resin"), display.in_chart(EQ_BED)
+        decimals = 2 if salt.factor == 1.0 else 3
         rows = [
             [
                 share.name + ("" if share.sound else " (!)"),
-                text.fixed(share.share_g_per_l, 2),
+                text.fixed(salt.of(share.share_g_per_l), decimals),
                 text.fixed(100.0 * share.share_of_dose, 1),
-                text.number(share.share_error_g_per_l, 2),
-                text.fixed(share.capacity_eq_per_l, 4),
+                text.number(salt.of(share.share_error_g_per_l), 2),
+                text.fixed(capacity.of(share.capacity_eq_per_l), 4),
                 share.adds,
             ]
             for share in self.shares
         ]
-        return [*rows, ["dose", f"{self.dose_g_per_l:.2f}", "100.0", "", "", ""]]
+        return [*rows, ["dose", f"{salt.of(self.dose_g_per_l):.{decimals}f}", "100.0", "", "", ""]]
 
+    @display.as_asked
     def remarks(self) -> list[str]:
         """What the shares should be read with.
 
@@ -229,9 +241,10 @@ class SaltAccount:
         if self.without:
             lines.append(f"Off in this case: {', '.join(self.without)}.")
         # What a mark in the table stands for is no warning of the result.
-        lines += [f"{'(!)' if note.kind == INNER else 'Note:'} {note}." for note in self.notes]
-        return lines + [f"WARNING (!): {warning}." for warning in self.warnings]
+        lines += [f"{'(!)' if note.kind == INNER else 'Note:'} {display.in_prose(note)}." for note in self.notes]
+        return lines + [f"WARNING (!): {display.in_prose(warning)}." for warning in self.warnings]
 
+    @display.as_asked
     def summary(self) -> str:
         """The shares as text, with what they should be read with.
 
@@ -241,7 +254,7 @@ class SaltAccount:
             A table, and :meth:`remarks` below it.
         """
         remarks = [text.wrapped(line, indent="  ") for line in self.remarks()]
-        return "\n".join([text.table(text.ACCOUNT_HEADS, self.rows()), *remarks])
+        return "\n".join([text.table(text.account_heads(), self.rows()), *remarks])
 
     def to_dict(self) -> dict[str, Any]:
         """Everything but the case as plain data.
@@ -256,7 +269,7 @@ class SaltAccount:
                 "order": self.order,
                 "dose_g_per_l": self.dose_g_per_l,
                 "limit_mg_per_l_caco3": self.limit_mg_per_l_caco3,
-                "sentence": self.sentence(),
+                "sentence": self._said(display.Shown("g/L of resin")),
                 "shares": [dict(vars(share)) for share in self.shares],
                 "without": list(self.without),
                 "notes": list(self.notes),

@@ -51,7 +51,7 @@ def cycle_dataset(cycle: Cycle) -> xr.Dataset:
     found = found.assign(_columns(waste, "waste_ion", "waste_")).assign_coords(
         waste_ion=("waste_ion", _objects(waste.index), {"long_name": "ion of the waste"})
     )
-    peak = attributes("", "highest chloride of the waste", "mg/L")
+    peak = attributes("", "highest chloride of the spent brine and rinse", "mg/L")
     found["waste_peak_chloride_mg_per_l"] = ((), waste.attrs["peak_chloride_mg_per_l"], peak)
     found.attrs = about(f"one cycle, {cycle.direction}", "cyclic steady state", cycle.case)
     found.attrs |= {"notes": "\n".join(cycle.notes), "cautions": "\n".join(text.cautions([cycle]))}
@@ -92,7 +92,7 @@ def comparison_tree(found: Comparison) -> xr.DataTree:
     if not hasattr(xr, "DataTree"):
         message = "a comparison as a tree needs xarray 2024.10 or newer: pip install --upgrade xarray"
         raise MissingPackageError(message, name="xarray")
-    names = text.labels(found.cycles)
+    names = text.labels(found.cycles, for_machines=True)
     groups = {}
     for place, (name, cycle) in enumerate(zip(names, found.cycles, strict=True), start=1):
         groups[f"/{place}-{cycle.direction}"] = cycle_dataset(cycle).assign_attrs(strategy=name)

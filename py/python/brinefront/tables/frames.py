@@ -73,7 +73,7 @@ def waste_table(waste: Mapping[str, Any], case: Case) -> pd.DataFrame:
     import pandas as pd
 
     columns = {name: waste[name] for name in ("composite_mg_per_l", "mass_g")}
-    frame = labelled(pd.DataFrame(columns).rename_axis("ion"), "waste of one regeneration", case)
+    frame = labelled(pd.DataFrame(columns).rename_axis("ion"), "spent brine and rinse of one regeneration", case)
     frame.attrs |= {name: waste[name] for name in ("volume_bv", "volume_l", "peak_chloride_mg_per_l")}
     return frame
 
@@ -86,7 +86,7 @@ def gypsum_table(table: Mapping[str, Any] | None, case: Case) -> pd.DataFrame:
     if table is None:
         raise SolverError("gypsum: an ion of this water has no activity law")
     columns = ("bv", "step", "saturation_index", "saturation_ratio")
-    frame = labelled(pd.DataFrame({name: table[name] for name in columns}), "gypsum in the waste", case)
+    frame = labelled(pd.DataFrame({name: table[name] for name in columns}), "gypsum in the spent brine and rinse", case)
     frame.attrs |= {"highest": dict(table["highest"]), "stand_ins": dict(table["stand_ins"])}
     return frame
 

@@ -6,15 +6,29 @@ Names, words, units and kinds are those of the library's record, which has them 
 from __future__ import annotations
 
 import inspect
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field, make_dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, make_dataclass, replace
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from brinefront import _core
 from brinefront.native.enumerations import Outcome, StopReason
 from brinefront.native.handover import of_native
+from brinefront.units import display
 
-__all__ = ["Figure", "Figures", "cell", "figure", "figures", "of_record", "shown_in", "with_errors", "with_figures"]
+__all__ = [
+    "Figure",
+    "Figures",
+    "as_shown",
+    "cell",
+    "distinct",
+    "figure",
+    "figures",
+    "in_units_shown",
+    "of_record",
+    "shown_in",
+    "with_errors",
+    "with_figures",
+]
 
 Presented = TypeVar("Presented", bound=type)
 
@@ -133,3 +147,23 @@ def _capital(words: str) -> str:
 def figure(name: str) -> Figure:
     """One figure by its name."""
     return _FIGURES[name]
+
+
+def as_shown(name: str) -> Figure:
+    """One figure by its name, with the unit in which a table shows it."""
+    found = _FIGURES[name]
+    return replace(found, unit=display.in_table(found.unit, name).unit)
+
+
+def in_units_shown(name: str, value: Any) -> Any:
+    """The value of a figure in the unit in which a table shows it; what is no number stays as it is."""
+    found = _FIGURES[name]
+    return display.in_table(found.unit, name).of(value) if found.kind == "float" else value
+
+
+def distinct(names: Iterable[str]) -> list[str]:
+    """The figures that a table shows, of those that become the same in the units shown the first."""
+    by_label: dict[str, str] = {}
+    for name in names:
+        by_label.setdefault(as_shown(name).label, name)
+    return list(by_label.values())

@@ -11,8 +11,9 @@ from html import escape
 from typing import TYPE_CHECKING, Any
 
 from brinefront.native.enumerations import StopReason
+from brinefront.units import display
 from brinefront.words import text
-from brinefront.words.figures import figure
+from brinefront.words.figures import EQ_BED, as_shown, distinct, figure
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -48,18 +49,20 @@ STYLE = """
 SHOWN_ROWS = 8
 
 
+@display.as_asked
 def cycle(found: Cycle) -> str:
     """Key figures of a cycle, with its notes and cautions."""
     title = f"{found.case.name or 'Cycle'}: {found.direction}"
     return _page(title, _warnings(text.warnings([found])), _key_figures([found], ["value"]), *_remarks([found]))
 
 
+@display.as_asked
 def comparison(found: Comparison) -> str:
     """The answer, and the key figures of the strategies beside each other."""
     title = f"Strategies at {found.at.replace('-', ' ')}"
     table = _key_figures(found.cycles, text.labels(found.cycles))
     return _page(
-        title, _paragraph(found.answer), _warnings(text.warnings(found.cycles)), table, *_remarks(found.cycles)
+        title, _paragraph(text.answer(found)), _warnings(text.warnings(found.cycles)), table, *_remarks(found.cycles)
     )
 
 
@@ -77,49 +80,43 @@ def point(found: Point) -> str:
     return _page(title, *_alone(found.figures))
 
 
+@display.as_asked
 def run(found: Run) -> str:
     """Volume, hardness at the end, loading and ledger of a run."""
-    effluent, loading = found.effluent(), found.loading()
+    effluent, loading, how = found.effluent(), found.loading(), display.in_chart(EQ_BED)
     rows = [
         ("volume passed", "BV", text.number(float(effluent["bv"].iloc[-1]))),
         ("hardness at the end", "mg/L as CaCO3", text.number(float(effluent["hardness_mg_per_l_caco3"].iloc[-1]))),
         *(
-            (f"mean loading, {ion}", loading.attrs["units"][ion], text.number(value))
+            (f"mean loading, {ion}", how.unit, text.number(how.of(value)))
             for ion, value in loading.attrs["mean"].items()
         ),
         ("numerical error of the effluent", "of what left", text.number(found.effluent_error_fraction)),
         (figure("ledger_error").words, figure("ledger_error").unit, text.number(found.ledger_error)),
     ]
     return _page(
-        "One run from a given loading", _named(rows, ["value"]), _list("Read with this", text.told(found.notes))
+        "One run from a given loading",
+        _named(rows, ["value"]),
+        _list("Read with this", text.told(found.notes)),
     )
 
 
+@display.as_asked
 def account(found: SaltAccount) -> str:
     """The shares of the salt, summing to the dose."""
-    heads = ["share", "g/L of resin", "% of dose", "± g/L", "capacity, eq/L of bed", "what it is"]
-    rows = [
-        [
-            share.name + ("" if share.sound else " (!)"),
-            text.fixed(share.share_g_per_l, 2),
-            text.fixed(100.0 * share.share_of_dose, 1),
-            text.number(share.share_error_g_per_l, 2),
-            text.fixed(share.capacity_eq_per_l, 4),
-            share.adds,
-        ]
-        for share in found.shares
-    ]
-    total = ["dose", f"{found.dose_g_per_l:.2f}", "100.0", "", "", ""]
+    _, *heads = (head.replace("+-", "±") for head in text.account_heads())
+    *rows, total = found.rows()
     off = [f"Off in this case: {', '.join(found.without)}"] if found.without else []
     return _page(
         "Where the salt went",
         _paragraph(found.sentence()),
-        _warnings(found.warnings),
-        _table(heads, rows, prose=5, total=total),
-        _list("Read with this", [*found.notes, *off]),
+        _warnings(map(display.in_prose, found.warnings)),
+        _table(["share", *heads], rows, prose=5, total=total),
+        _list("Read with this", [*map(display.in_prose, found.notes), *off]),
     )
 
 
+@display.as_asked
 def waves(found: Waves) -> str:
     """The numbers that decide the waves, and the steps of the cycle."""
     rows = [
@@ -135,8 +132,16 @@ def waves(found: Waves) -> str:
     steps = found.steps()
     words, units = steps.attrs["long_names"], steps.attrs["units"]
     names = ["volume_bv", "normality_eq_per_l", "divalent_fraction", "kept_eq_per_l"]
-    heads = ["step", "flow", *(words[name] + (f" [{units[name]}]" if units[name] != "1" else "") for name in names)]
-    cells = [[row["step"], _way(row), *(text.number(row[name]) for name in names)] for row in steps.to_dict("records")]
+    shown = {name: display.in_chart(units[name]) for name in names}
+    heads = [
+        "step",
+        "flow",
+        *(words[name] + (f" [{shown[name].unit}]" if units[name] != "1" else "") for name in names),
+    ]
+    cells = [
+        [row["step"], _way(row), *(text.number(shown[name].of(row[name])) for name in names)]
+        for row in steps.to_dict("records")
+    ]
     unsteady = []
     if found.stop_reason == StopReason.NEVER_SOFT:
         unsteady.append("never soft: the leakage was above the limit as service started")
@@ -145,10 +150,15 @@ def waves(found: Waves) -> str:
     return _page(
         f"Waves of equilibrium theory: {found.direction}",
         _warnings(unsteady),
-        _named([(name, unit, text.number(value)) for name, unit, value in rows], ["value"]),
+        _named([_in_units_shown(*row) for row in rows], ["value"]),
         _table(heads, cells, words=(0, 1)),
         _paragraph("Equilibrium theory: no rates, no dispersion, the hardness ions as one; not what a bed delivers."),
     )
+
+
+def _in_units_shown(words: str, unit: str, value: float) -> tuple[str, str, str]:
+    how = display.in_chart(unit)
+    return words, how.unit, text.number(how.of(value))
 
 
 def long_table(found: LongTable) -> str:
@@ -201,7 +211,7 @@ def _remarks(cycles: Sequence[Cycle]) -> list[str]:
 
 
 def _key_figures(found: Sequence[Figures], heads: Sequence[str]) -> str:
-    named = [figure(name) for name in text.known_figures(found)]
+    named = [as_shown(name) for name in distinct(text.known_figures(found))]
     return _named([(each.words, each.unit, *(text.shown(one, each.name) for one in found)) for each in named], heads)
 
 
@@ -247,4 +257,4 @@ def _list(title: str, words: Iterable[str]) -> str:
 
 
 def _page(title: str, *parts: str) -> str:
-    return f'<div class="brinefront"><style>{STYLE}</style><p class="title">{escape(title)}</p>{"".join(parts)}</div>'
+    return f'<div class="brinefront"><style>{STYLE}</style><p class="title">{escape(title)}</p>{display.typeset("".join(parts))}</div>'

@@ -7,7 +7,8 @@ import textwrap
 from typing import TYPE_CHECKING, Any
 
 from brinefront.native.enumerations import Outcome, StopReason
-from brinefront.words.figures import figure, shown_in, with_errors
+from brinefront.units import display
+from brinefront.words.figures import EQ_BED, as_shown, distinct, in_units_shown, shown_in, with_errors
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -19,8 +20,8 @@ if TYPE_CHECKING:
 # What a reader of a comparison asks first, in that order.
 KEY_FIGURES = shown_in("key")
 
-# Columns of a salt account.
-ACCOUNT_HEADS = ("", "g/L of resin", "% of dose", "+- g/L", "capacity, eq/L", "what it is")
+# Why a run or a step ended, where a reader's word is another than the name of the value.
+ENDED_WORDS = {StopReason.THROUGHPUT: "meter"}
 
 # Guidance for people on a diet of 500 mg sodium a day: US EPA, Drinking Water Advisory on Sodium, EPA 822-R-03-006.
 SODIUM_RESTRICTED_MG_PER_L = 20.0
@@ -50,8 +51,9 @@ ABOVE_FROM_THE_START = "above its limit from the start"
 # Weights of notes, from what is to be done to what has no consequence; the last is for a report alone.
 WEIGHTS = ("acts", "know", "assumed")
 
-# Characters in a line of prose.
+# Characters in a line of prose, and of the head of a narrow column.
 WIDTH = 96
+HEAD_WIDTH = 11
 
 
 def number(value: Any, digits: int = 3) -> str:
@@ -81,6 +83,11 @@ def fixed(value: float, digits: int, *, signed: bool = False) -> str:
     return f"{rounded:{'+' if signed and rounded else ''}.{digits}f}"
 
 
+def as_written(value: float, digits: int = 5) -> str:
+    """A number as people write it: a few significant digits, no zeros at the end, no exponent for a large one."""
+    return f"{value:.{digits}g}" if abs(value) < 10.0**digits else f"{value:.0f}"
+
+
 def shown(cycle: Figures, name: str) -> str:
     """A cycle's figure as a reader wants it; a leakage too low to be distinguished from none as less than a limit."""
     value = getattr(cycle, name)
@@ -88,7 +95,7 @@ def shown(cycle: Figures, name: str) -> str:
         return ABOVE_FROM_THE_START
     if name.startswith("leakage_") and 0.0 <= value < LEAKAGE_TOLD_MG_PER_L_CACO3:
         return f"< {LEAKAGE_TOLD_MG_PER_L_CACO3:g}"
-    return number(value) + error_beside(cycle, name)
+    return ended(value) if name == "stop_reason" else number(in_units_shown(name, value)) + error_beside(cycle, name)
 
 
 def error_beside(cycle: Figures, name: str) -> str:
@@ -96,8 +103,36 @@ def error_beside(cycle: Figures, name: str) -> str:
     fraction = getattr(cycle, ERRORS.get(name, ""), math.nan)
     if not fraction > SHOWN_ERROR:
         return ""
-    error = fraction * abs(getattr(cycle, name))
+    error = fraction * abs(in_units_shown(name, getattr(cycle, name)))
     return f" +- {number(error, 2 if f'{error:e}' < '2' else 1)}"
+
+
+def ended(reason: str) -> str:
+    """Why a run or a step ended, in a reader's word."""
+    return next((words for value, words in ENDED_WORDS.items() if value == reason), str(reason))
+
+
+def dose(g_per_l: float) -> str:
+    """A salt dose with its unit, as a short name has it: ``96 g/L``."""
+    how = display.in_chart("g/L of resin")
+    return f"{how.of(g_per_l):.4g} {how.unit.removesuffix(' of resin')}"
+
+
+def dose_of(g_per_l: float, salt: str = "salt") -> str:
+    """A salt dose in words: ``96.0 g of NaCl per litre of resin``."""
+    how = display.in_chart("g/L of resin")
+    mass, volume = ("lb", "ft3") if how.unit.startswith("lb") else ("g", "litre")
+    return f"{number(how.of(g_per_l))} {mass} of {salt} per {volume} of resin"
+
+
+def read(name: str, value: Any, digits: int | None) -> Any:
+    """A figure as a cell of a table to be read: in the units shown, rounded to so many significant digits, unless None."""
+    if isinstance(value, str):
+        return ended(value) if name == "stop_reason" else str(value)
+    found = in_units_shown(name, value)
+    if digits is None or not isinstance(found, float) or not math.isfinite(found):
+        return found
+    return float(f"{found:.{digits}g}")
 
 
 def wrapped(words: str, *, indent: str = "") -> str:
@@ -110,15 +145,27 @@ def rule(title: str) -> str:
     return f"{title}\n{'-' * len(title)}"
 
 
+def stacked(head: str) -> str:
+    """The head of a narrow column in several lines: a dotted name after its dots, words between them, the unit below."""
+    if "." in head.partition(" ")[0]:
+        return head.replace(".", ".\n")
+    words, bracket, unit = head.partition(" [")
+    return "\n".join([*textwrap.wrap(words, HEAD_WIDTH, break_long_words=False), *([f"[{unit}"] if bracket else [])])
+
+
 def table(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
-    """Columns set apart by space: the first to the left, the others to the right, under a line."""
-    widths = [max(len(row[column]) for row in [heads, *rows]) for column in range(len(heads))]
+    """Columns set apart by space: the first to the left, the others to the right, under a line; heads may be stacked."""
+    stacks = [head.split("\n") for head in heads]
+    high = max(map(len, stacks))
+    # The last line of each stands on the line below them.
+    lines = list(zip(*([""] * (high - len(stack)) + stack for stack in stacks), strict=True))
+    widths = [max(len(row[column]) for row in [*lines, *rows]) for column in range(len(heads))]
 
     def line(cells: Sequence[str]) -> str:
         first, *others = [(cell, width) for cell, width in zip(cells, widths, strict=True)]
         return "   ".join([first[0].ljust(first[1]), *(cell.rjust(width) for cell, width in others)]).rstrip()
 
-    return "\n".join([line(heads), line(["-" * width for width in widths]), *map(line, rows)])
+    return "\n".join([*map(line, lines), line(["-" * width for width in widths]), *map(line, rows)])
 
 
 def held_equal(found: Comparison) -> str:
@@ -133,9 +180,16 @@ def held_equal(found: Comparison) -> str:
     return "at equal salt dose" if one else "each at its own salt dose"
 
 
-def labels(cycles: Sequence[Cycle]) -> list[str]:
-    """A short name for each cycle, all different: the direction, then the dose, then the case's name, then a number."""
-    named = [(cycle.direction, f"{cycle.dose_g_per_l:.4g} g/L", cycle.case.name or "") for cycle in cycles]
+def labels(cycles: Sequence[Cycle], *, for_machines: bool = False) -> list[str]:
+    """A short name for each cycle, all different: the direction, then the dose, then the case's name, then a number.
+
+    For machines the dose is in g/L whatever is shown.
+    """
+
+    def short_dose(g_per_l: float) -> str:
+        return f"{g_per_l:.4g} g/L" if for_machines else dose(g_per_l)
+
+    named = [(cycle.direction, short_dose(cycle.dose_g_per_l), cycle.case.name or "") for cycle in cycles]
     for depth in (1, 2, 3):
         short = [", ".join(part for part in parts[:depth] if part) for parts in named]
         if len(set(short)) == len(short):
@@ -149,11 +203,14 @@ def heads(cycles: Sequence[Cycle]) -> list[str]:
     return [name if cycle.settled or above_limit(cycle) else f"{name} (not settled)" for name, cycle in named]
 
 
-def key_rows(cycles: Sequence[Cycle]) -> list[tuple[Figure, list[str]]]:
+@display.as_asked
+def key_rows(cycles: Sequence[Figures]) -> list[tuple[Figure, list[str]]]:
     """The key figures that any of the cycles has, and each as a reader wants it, one for each cycle."""
-    return [(figure(name), [shown(cycle, name) for cycle in cycles]) for name in known_figures(cycles)]
+    names = distinct(known_figures(cycles))
+    return [(as_shown(name), [shown(cycle, name) for cycle in cycles]) for name in names]
 
 
+@display.as_asked
 def key_table(cycles: Sequence[Cycle]) -> str:
     """The key figures, one column for each strategy."""
     return table(["", *heads(cycles)], [[each.label, *values] for each, values in key_rows(cycles)])
@@ -169,32 +226,35 @@ def known_figures(cycles: Sequence[Figures]) -> list[str]:
     return [name for name in KEY_FIGURES if any(has(cycle, name) for cycle in cycles)]
 
 
+@display.as_asked
 def cycle_summary(cycle: Cycle) -> str:
     """A cycle's key figures, one a line, and what the search for the steady cycle did."""
-    dose = f"{number(cycle.dose_g_per_l)} g of {cycle.case.regeneration.salt} per litre of resin"
-    title = f"{cycle.case.name or 'Cycle'}: {cycle.direction}, {dose}"
+    salt = dose_of(cycle.dose_g_per_l, cycle.case.regeneration.salt)
+    title = f"{cycle.case.name or 'Cycle'}: {cycle.direction}, {salt}"
     clause = cycle.assumed_of_the_bed
     assumed = [f"{clause[0].upper()}{clause[1:]}."] if clause else []
     rows = key_rows([cycle])[1:]
     width = max(len(each.label) for each, _ in rows)
     lines = [f"{each.label.ljust(width)}   {value}" for each, (value,) in rows]
-    closing = f"{cycle.search_end} (ledger closed to {number(cycle.ledger_error)} of what entered)"
+    closing = f"{cycle.search_end} (mass balance closed to {number(cycle.ledger_error)} of what entered)"
     asked = [wrapped(f"Site: {target}.", indent="  ") for target in targets([cycle])]
     read_with = [wrapped(f"Note: {note}.", indent="  ") for note in notes([cycle])]
     return "\n".join([rule(title), *assumed, *lines, closing, *asked, *read_with, *warnings([cycle])])
 
 
+@display.as_asked
 def run_summary(run: Run) -> str:
     """A single run's volume, mean loading and ledger."""
     loading = run.loading().attrs["mean"]
-    bed = ", ".join(f"{ion} {number(value)}" for ion, value in loading.items())
+    how = display.in_chart(EQ_BED)
+    bed = ", ".join(f"{ion} {number(how.of(value))}" for ion, value in loading.items())
     effluent = run.effluent()
     return "\n".join(
         [
             f"volume passed        {number(float(effluent['bv'].iloc[-1]))} BV",
             f"hardness at the end  {number(float(effluent['hardness_mg_per_l_caco3'].iloc[-1]))} mg/L as CaCO3",
-            f"mean loading         {bed} eq/L of bed",
-            f"ledger error         {number(run.ledger_error)} of what entered",
+            f"mean loading         {bed} {how.unit}",
+            f"mass balance error   {number(run.ledger_error)} of what entered",
         ]
     )
 
@@ -243,6 +303,7 @@ def _soft_from(cycle: Figures) -> str:
     return f"; with {number(dose)} g of salt per litre of resin it would" if math.isfinite(dose) else ""
 
 
+@display.as_asked
 def notes(cycles: Sequence[Cycle], *, every: bool = False) -> list[str]:
     """What the figures should be read with, what is to be done first, then what is outside the rules of design.
 
@@ -259,7 +320,7 @@ def notes(cycles: Sequence[Cycle], *, every: bool = False) -> list[str]:
 
 def told(notes: Sequence[Note]) -> list[str]:
     """The notes that have a consequence, as lines."""
-    return [str(note) for note in notes if note.weight != WEIGHTS[-1]]
+    return [display.in_prose(note) for note in notes if note.weight != WEIGHTS[-1]]
 
 
 def outside(cycles: Sequence[Cycle]) -> list[str]:
@@ -267,6 +328,7 @@ def outside(cycles: Sequence[Cycle]) -> list[str]:
     return _each_once(cycles, [[rule for rule in cycle.design_rules if not rule.inside] for cycle in cycles])
 
 
+@display.as_asked
 def targets(cycles: Sequence[Cycle]) -> list[str]:
     """What the site asks and whether it is met, in lines, target by target."""
     kinds = dict.fromkeys(target.kind for cycle in cycles for target in cycle.site_targets)
@@ -286,19 +348,22 @@ def target_rows(cycles: Sequence[Cycle]) -> list[tuple[str, str, str, list[str]]
     rows = []
     for (kind, amount), target in asked.items():
         sign = "at least" if kind == "water use" else "at most"
-        mine = [_came_to(cycle, kind, amount) for cycle in cycles]
-        rows.append((kind, f"{sign} {number(amount)}", target.values["unit"], mine))
+        how = display.in_chart(target.values["unit"])
+        mine = [_came_to(cycle, kind, amount, how) for cycle in cycles]
+        rows.append((kind, f"{sign} {number(how.of(amount))}", how.unit, mine))
     return rows
 
 
-def _came_to(cycle: Cycle, kind: str, amount: float) -> str:
+def _came_to(cycle: Cycle, kind: str, amount: float, how: display.Shown) -> str:
     """What a cycle came to of a target, and whether that meets it."""
     for target in cycle.site_targets:
         if (target.kind, target.values["asked"]) == (kind, amount):
             near = " (within error)" if target.values["within_error"] else ""
             found = target.values["found"]
             low = kind == "accepted leakage" and found is not None and found < LEAKAGE_TOLD_MG_PER_L_CACO3
-            amount_found = f"< {LEAKAGE_TOLD_MG_PER_L_CACO3:g}" if low else number(found)
+            amount_found = (
+                f"< {LEAKAGE_TOLD_MG_PER_L_CACO3:g}" if low else number(None if found is None else how.of(found))
+            )
             return f"{amount_found}, {'met' if target.met else 'missed'}{near}"
     return "-"
 
@@ -309,8 +374,8 @@ def _each_once(cycles: Sequence[Cycle], lines: Sequence[Sequence[str]]) -> list[
     about: dict[str, list[str]] = {}
     for name, mine in zip(names, lines, strict=True):
         for line in dict.fromkeys(mine):
-            about.setdefault(line, []).append(name)
-    return [str(line) if len(of) == len(names) else f"{line} ({', '.join(of)})" for line, of in about.items()]
+            about.setdefault(display.in_prose(line), []).append(name)
+    return [line if len(of) == len(names) else f"{line} ({', '.join(of)})" for line, of in about.items()]
 
 
 def cautions(cycles: Sequence[Figures]) -> list[str]:
@@ -318,7 +383,8 @@ def cautions(cycles: Sequence[Figures]) -> list[str]:
     sodium = _highest(cycles, "sodium_product_mg_per_l")
     product = f"The softened water holds {number(sodium)} mg/L of sodium. " if math.isfinite(sodium) else ""
     chloride = _highest(cycles, "waste_chloride_mg_per_l")
-    waste = f"The waste averages {number(chloride)} mg/L of chloride. " if math.isfinite(chloride) else ""
+    drained = f"Spent brine and rinse average {number(chloride)} mg/L of chloride. "
+    waste = drained if math.isfinite(chloride) else ""
     return [
         (
             f"Drinking: {product}US EPA guidance is {SODIUM_RESTRICTED_MG_PER_L:.0f} mg/L for people "
@@ -326,7 +392,7 @@ def cautions(cycles: Sequence[Figures]) -> list[str]:
             "Keep a hard cold tap where people drink."
         ),
         "Corrosion: softening does not make water less corrosive to lead, copper or steel; check the pipework first.",
-        f"Waste: {waste}Brine harms soil, septic systems and treatment plants; ask before it goes to ground or sewer.",
+        f"Drain: {waste}Brine harms soil, septic systems and treatment plants; ask before it goes to ground or sewer.",
         (
             "Boilers: soft is not demineralised; the limits for hardness and dissolved solids are the boiler maker's "
             "and the insurer's."
@@ -334,6 +400,26 @@ def cautions(cycles: Sequence[Figures]) -> list[str]:
         "Pressure: vessels, brine tanks and by-passes under pressure belong in licensed hands.",
         LOCAL_CODES,
     ]
+
+
+@display.as_asked
+def answer(found: Comparison) -> str:
+    """The answer of a comparison in the units shown."""
+    return display.in_prose(found.answer)
+
+
+def account_heads() -> tuple[str, ...]:
+    """The columns of a salt account."""
+    how, capacity = display.in_chart("g/L of resin"), display.in_chart(EQ_BED)
+    short = how.unit.removesuffix(" of resin")
+    return (
+        "",
+        how.unit,
+        "% of dose",
+        f"+- {short}",
+        f"capacity, {capacity.unit.removesuffix(' of bed')}",
+        "what it is",
+    )
 
 
 def _highest(cycles: Sequence[Figures], name: str) -> float:
