@@ -49,7 +49,7 @@ pub struct Bed {
     /// or by a blocking flow; a backwash raises it all the same. Where it is not said, an upflow may lift the bed, and figures
     /// that take it as packed say so first.
     #[field(words = "bed held down against an upflow")]
-    #[field(off = "not said: a bed that an upflow may lift")]
+    #[field(off = "an upflow may lift the bed")]
     #[field(source = "Not said unless given; then free to rise.", standing = "choice, no source", sample = true)]
     pub held_down: Option<bool>,
     /// How beads mix in a step that lifts a bed that is not held down: not at all, by dispersion with

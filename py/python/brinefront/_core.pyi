@@ -165,10 +165,10 @@ class Bed:
         Inner diameter of the vessel [m], 0.005 to 20.
     volume_l : float or Quantity, optional
         Volume of resin [L], sodium form, backwashed and settled, 1e-3 to 1e6: one bed volume.
-    held_down : bool, default False
+    held_down : bool, optional
         Whether the bed is kept from rising when brine or rinse goes up through it. It is packed full, held by an inert
-        layer or by a blocking flow; a backwash raises it all the same. Source: Free to rise unless given (choice, no
-        source).
+        layer or by a blocking flow; a backwash raises it all the same. Where it is not said, an upflow may lift the
+        bed, and figures that take it as packed say so first. If None: an upflow may lift the bed.
     lifted_mixing : {"none", "dispersion", "full"}, default "none"
         How beads mix in a step that lifts a bed that is not held down: not at all, by dispersion with
         `solid_mixing_m2_per_s`, or the lifted part mixed through. Source: No mixing unless given (choice, no source).
@@ -211,7 +211,7 @@ class Bed:
         diameter_m: Number | None = None,
         *,
         volume_l: Number | None = None,
-        held_down: bool = False,
+        held_down: bool | None = None,
         lifted_mixing: str = "none",
         solid_mixing_m2_per_s: Number | None = None,
         freeboard_l: Number = 0.0,
@@ -255,10 +255,11 @@ class Bed:
             For a value out of limits."""
 
     @property
-    def held_down(self, /) -> bool:
+    def held_down(self, /) -> bool | None:
         """Whether the bed is kept from rising when brine or rinse goes up through it.
 
-        It is packed full, held by an inert layer or by a blocking flow; a backwash raises it all the same."""
+        It is packed full, held by an inert layer or by a blocking flow; a backwash raises it all the same. Where it is not
+        said, an upflow may lift the bed, and figures that take it as packed say so first."""
 
     @property
     def lifted_mixing(self, /) -> str:
@@ -2518,6 +2519,8 @@ class _Figures:
     brine_volume_bv: float
     run_length_bv: float
     run_length_l: float
+    soft_water_used_bv: float
+    soft_water_l: float
     run_hours: float
     stop_reason: StopReason
     capacity_eq_per_l: float

@@ -75,8 +75,11 @@ class Note(_Line):
 
     @property
     def weight(self) -> str:
-        """What it costs to leave it out: ``"acts"``, something is to be done before the figures are used; ``"know"``, the
-        figures are to be read with it; ``"assumed"``, no consequence: not shown beside the figures."""
+        """What it costs to leave it out.
+
+        ``"acts"``: something is to be done before the figures are used; ``"know"``: the figures are to be read with it;
+        ``"assumed"``: it has no consequence, and is not shown beside the figures.
+        """
         return self._weight
 
     def __reduce__(self) -> tuple[type[Self], tuple[Any, ...]]:
@@ -103,7 +106,7 @@ class DesignRule(_Line):
 
     @property
     def inside(self) -> bool:
-        """Is what was found within what the rule allows?"""
+        """Whether what was found is within what the rule allows."""
         return bool(self.values["inside"])
 
 
@@ -126,7 +129,7 @@ class SiteTarget(_Line):
 
     @property
     def met(self) -> bool:
-        """Is it met?"""
+        """Whether it is met."""
         return bool(self.values["met"])
 
 

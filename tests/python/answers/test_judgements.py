@@ -1,0 +1,82 @@
+"""What stands beside the figures: targets of the site, rules of design, notes by weight, no minus zero."""
+
+from __future__ import annotations
+
+import json
+
+import brinefront as bf
+import pytest
+from brinefront.report.page import render
+from brinefront.words import text
+
+CASE = bf.default_case().replace({"cells": 10})
+
+
+@pytest.fixture(scope="module")
+def both() -> bf.Comparison:
+    return bf.compare(CASE.replace({"site.salt_budget_kg_per_week": 50.0}))
+
+
+def test_what_the_site_asks_is_in_every_answer(both: bf.Comparison) -> None:
+    for cycle in both.cycles:
+        kinds = [(target.kind, target.met) for target in cycle.site_targets]
+        assert kinds == [("salt budget", False), ("accepted leakage", True), ("water use", True)]
+        budget = cycle.site_targets[0]
+        assert budget.values["found"] == cycle.salt_kg_per_week
+        assert f"Site: {budget}." in cycle.summary()
+        assert str(budget) in " ".join(both.summary().split())
+    data = json.loads(json.dumps(both.to_dict()))
+    target = data["cases"][0]["site_targets"][0]
+    assert (target["target"], target["met"], target["asked"]) == ("salt budget", False, 50.0)
+    page = render(both)
+    assert "What the site asks" in page and "51.1, missed" in page
+    words = [each.get_text() for ax in both.sheet().axes for each in ax.texts]
+    assert words.count("51.1, missed") == 2
+
+
+def test_only_rules_that_a_cycle_is_outside_of_are_shouted(both: bf.Comparison) -> None:
+    told = text.notes(both.cycles)
+    rules = {rule.kind: rule for cycle in both.cycles for rule in cycle.design_rules}
+    assert not rules["fast rinse"].inside and rules["brine flow"].inside
+    assert any(line.startswith("fast rinse: outside") for line in told)
+    assert not any(line.startswith("brine flow") for line in told)
+    page = render(both)
+    assert "brine flow" in page and "0.25 to 0.40 gpm/ft3: trade journal, 2014" in page
+
+
+def test_notes_without_consequence_are_in_the_report_alone(both: bf.Comparison) -> None:
+    fingers = [str(note) for note in both.cycles[0].notes if note.weight == "assumed"]
+    assert fingers and all("fingers" in note for note in fingers)
+    assert not any("fingers" in line for line in text.notes(both.cycles))
+    assert "fingers" not in both.cycles[0].summary()
+    assert "fingers" in render(both)
+    assert any("fingers" in note for note in both.to_dict()["cases"][0]["notes"])
+
+
+def test_what_is_to_be_done_comes_first() -> None:
+    lifted = CASE.replace(
+        {"bed.held_down": False, "water.balance": None, "water.ions": {"Ca": 80.0, "Mg": 24.0}}
+    ).cycle()
+    ranks = {str(note): text.WEIGHTS.index(note.weight) for note in lifted.notes}
+    found = [ranks[line] for line in text.notes([lifted], every=True) if line in ranks]
+    assert found == sorted(found) and set(found) == {0, 1, 2}
+
+
+def test_a_lifted_bed_that_was_not_said_to_be_held_says_what_it_assumes() -> None:
+    unsaid = CASE.replace({"bed.held_down": None})
+    assert unsaid.bed.held_down is None and "held_down" not in unsaid.to_toml()
+    cycle = unsaid.cycle()
+    assert cycle.summary().splitlines()[2] == "Assumes the bed is held down."
+    assert CASE.bed.held_down is True and "ssumes" not in CASE.cycle().summary()
+    free = CASE.replace({"bed.held_down": False})
+    assert free.bed.held_down is False and "held_down = false" in free.to_toml()
+    assert "keep their places" in free.cycle().assumed_of_the_bed
+
+
+def test_no_zero_has_a_sign() -> None:
+    assert [text.fixed(value, 1) for value in (-0.04, -0.0, 0.04, -0.06)] == ["0.0", "0.0", "0.0", "-0.1"]
+    assert [text.fixed(value, 1, signed=True) for value in (-0.04, 0.06, -0.06)] == ["0.0", "+0.1", "-0.1"]
+    account = CASE.salt_account()
+    assert not any(
+        cell.startswith("-") and not cell.strip("-0.") for row in account.rows() for cell in row if cell != "-"
+    )
