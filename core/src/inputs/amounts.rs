@@ -101,9 +101,9 @@ pub fn of_ion(name: &str, ion: Ion, text: &str, unit: ConcentrationUnit) -> Resu
     let is_ambiguous = amount.unit == "ppm" || amount.unit == "gr/gal" || is_mass && ion.is_divalent_cation();
     if is_ambiguous {
         let written = if amount.unit == "ppm" { "mg/L" } else { amount.unit.as_str() };
-        let as_ion = if written == "gr/gal" { "meq/L".to_string() } else { format!("{written} as ion") };
+        let as_ion = format!("{} as ion", if written == "gr/gal" { "mg/L" } else { written });
         return refuse(format!(
-            "as CaCO3 or as the ion? Write \"{number} {written} as CaCO3\", or the number in {as_ion}"
+            "as CaCO3 or as the ion? Write \"{number} {written} as CaCO3\", or give the number in \"{as_ion}\""
         ));
     }
     if is_mass {
