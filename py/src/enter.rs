@@ -65,8 +65,8 @@ pub fn enter<T: Send>(
     })
 }
 
-/// Do what may block for ever on a thread of its own while this one looks for signals; one that is raised leaves the thread
-/// behind.
+/// Do what may block for ever on a thread of its own while this one looks for signals; one that is raised leaves the
+/// thread behind.
 pub fn wait<T: Send + 'static>(py: Python<'_>, work: impl FnOnce() -> T + Send + 'static) -> PyResult<T> {
     let (done, finished) = channel();
     std::thread::spawn(move || {

@@ -57,7 +57,7 @@ pub fn named_without_unit(owner: &str, stem: &str) -> Option<&'static str> {
     bare_fields().find(|bare| bare.field.owner == owner && bare.stem == stem).map(|bare| bare.key)
 }
 
-/// The number that a text with a unit is in a field, given by its struct and its own name there; `name` is named in errors.
+/// The number that a text with a unit is in a field, given by its struct and its own name there; `name` is for errors.
 ///
 /// # Errors
 /// [`Error::Value`] for a text without number, of another unit, or one that only a bed gives a meaning.
@@ -75,11 +75,12 @@ fn without_a_bed() -> String {
 /// The concentration of an ion, given as a text with a unit, in the unit of an analysis.
 ///
 /// # Errors
-/// [`Error::Value`] for a text without number, of another unit, or a mass of an ion of hardness that does not say what it
-/// is the mass of.
+/// [`Error::Value`] for a text without number, of another unit, or a mass of an ion of hardness that does not say what
+/// it is the mass of.
 pub fn of_ion(name: &str, ion: Ion, text: &str, unit: ConcentrationUnit) -> Result<f64> {
     let refuse = |limits: String| Err(Error::value(name, text, limits));
-    let limits = "must be a concentration with its unit: \"80 mg/L as ion\", \"12 gr/gal as CaCO3\", \"2 mmol/L\" or \"4 meq/L\"";
+    let limits = "must be a concentration with its unit: \"80 mg/L as ion\", \"12 gr/gal as CaCO3\", \"2 mmol/L\" or \
+                  \"4 meq/L\"";
     let Some(amount) = Amount::read(text) else { return refuse(limits.to_string()) };
     let number = amount.number;
     let symbol = format!(" {ion}");
@@ -100,9 +101,9 @@ pub fn of_ion(name: &str, ion: Ion, text: &str, unit: ConcentrationUnit) -> Resu
     let is_ambiguous = amount.unit == "ppm" || amount.unit == "gr/gal" || is_mass && ion.is_divalent_cation();
     if is_ambiguous {
         let written = if amount.unit == "ppm" { "mg/L" } else { amount.unit.as_str() };
-        let as_ion = if written == "gr/gal" { "meq/L".to_string() } else { format!("{written} as ion") };
+        let as_ion = format!("{} as ion", if written == "gr/gal" { "mg/L" } else { written });
         return refuse(format!(
-            "as CaCO3 or as the ion? Write \"{number} {written} as CaCO3\", or the number in {as_ion}"
+            "as CaCO3 or as the ion? Write \"{number} {written} as CaCO3\", or give the number in \"{as_ion}\""
         ));
     }
     if is_mass {

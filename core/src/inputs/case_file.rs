@@ -69,7 +69,8 @@ impl Case {
         })
     }
 
-    /// What a case's TOML text says, as a tree whose numbers stand under the names of their fields; nothing is filled in.
+    /// What a case's TOML text says, as a tree whose numbers stand under the names of their fields; nothing is filled
+    /// in.
     ///
     /// # Errors
     /// [`Error::Text`] for text that is not TOML, [`Error::Value`] for a number with a unit that is not understood.

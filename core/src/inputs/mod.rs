@@ -3,9 +3,9 @@
 //! What is said of a field is said beside it, in `#[field(...)]`; [`field`] has the shape of such a record and [`fields`] all of them.
 //!
 //! One noun a file: [`ion`], [`water`], [`salt`], [`resin`], [`selectivity_sets`], [`activity`], [`bed`], [`rates`],
-//! [`service`], [`regeneration`], [`recipe_steps`], [`recipe`], [`maldistribution`], [`site`], [`display`], [`cells`], gathered in
-//! [`case`], which `changes` sets by dotted names and [`case_file`] reads, [`amounts`] with their units first; [`scenario`] is the built-in case. A fact belongs here, its law in
-//! `laws`.
+//! [`service`], [`regeneration`], [`recipe_steps`], [`recipe`], [`maldistribution`], [`site`], [`display`], [`cells`],
+//! gathered in [`case`]. [`case_file`] reads and writes it, `changes` sets it by dotted names, [`amounts`] reads numbers with
+//! units in both; [`scenario`] is the built-in case. A fact belongs here, its law in `laws`.
 
 pub mod activity;
 pub mod amounts;

@@ -1,7 +1,7 @@
 //! Units: the only room that knows a unit other than SI, and the constants with their sources.
 //!
-//! [`constants`] holds physical constants and definitions, [`convert`] crosses between trade units and the project's own,
-//! [`amounts`] reads a number with its unit.
+//! [`constants`] holds physical constants and definitions, [`convert`] crosses between trade units and the project's
+//! own, [`amounts`] reads a number with its unit.
 //! Anything that multiplies by 3600, 1000 or 7000 belongs here.
 
 pub mod amounts;

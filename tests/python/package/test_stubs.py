@@ -12,7 +12,7 @@ ALLOWED = {
     r"brinefront\.tables\.published\.co_current_capacity",
     r"brinefront\.words\.labels\._figure_words",
     r"brinefront\.live\.feed\._weighed",
-    r"brinefront\.units\.quantities\.registry",
+    r"brinefront\.units\.quantities\.(registry|_hardness)",
     r"brinefront\.native\.fields\.(every|_shape)",
     r"brinefront\.report\.inputs\.sources",
     # Names for readers of signatures; at run time nobody needs them.
