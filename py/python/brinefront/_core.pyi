@@ -877,7 +877,7 @@ class Display:
     --------
     >>> import brinefront as bf
     >>> bf.default_case().replace({"display": bf.Display("us")}).display
-    Display('us')"""
+    Display(units='us')"""
 
     def __eq__(self, value: object, /) -> bool: ...
     def __ne__(self, value: object, /) -> bool: ...

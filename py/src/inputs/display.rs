@@ -15,6 +15,6 @@ brinefront::fields_of_display! {
     /// --------
     /// >>> import brinefront as bf
     /// >>> bf.default_case().replace({"display": bf.Display("us")}).display
-    /// Display('us')
+    /// Display(units='us')
     class Display("display") of display::Display {}
 }

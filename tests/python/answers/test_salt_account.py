@@ -12,6 +12,7 @@ import brinefront as bf
 import matplotlib as mpl
 import numpy as np
 import pytest
+from brinefront.files import manifest
 
 mpl.use("Agg")
 
@@ -89,7 +90,8 @@ def test_the_command_writes_its_files(tmp_path: Path) -> None:
     shares = json.loads(done.stdout)["shares"]
     assert sum(share["share_g_per_l"] for share in shares) == pytest.approx(96.0, abs=1e-11)
     written = {path.name for path in out.iterdir()}
-    assert written == {"salt_account.csv", "salt_account.json", "report.txt", "case.toml", "salt_account.png"}
+    named = {"salt_account.csv", "salt_account.json", "report.txt", "case.toml", "salt_account.png"}
+    assert written == {*named, manifest.NAME}
 
 
 def test_a_bed_that_is_never_soft_says_so() -> None:

@@ -40,9 +40,9 @@ def serve(
     """Serve the live page of a case until interrupted.
 
     Everything the page needs comes from here, no part from the network. Pages that other sites open against it are
-    turned away by their origin, and whatever asks for it under a name that is not its own is refused (403): a site whose name
-    was made to point here would pass for the page's own. There is no password: whoever reaches the address sees the page and can keep its
-    processors busy.
+    turned away by their origin, and whatever asks for it under a name that is not its own is refused (403): a site
+    whose name was made to point here would pass for the page's own. There is no password: whoever reaches the address
+    sees the page and can keep its processors busy.
 
     Parameters
     ----------

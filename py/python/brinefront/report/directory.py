@@ -26,8 +26,6 @@ if TYPE_CHECKING:
 
 # Names of the case files that are written, of a comparison and of an account.
 CASE_FILES = {"compare": r"\d+-co(unter)?-current\.toml", "account": r"case\.toml"}
-
-
 SWEEP_FILES = ("sweep.csv", "sweep.csv-metadata.json", "sweep.parquet", "sweep.nc", "sweep.json")
 ACCOUNT_FILES = ("salt_account.csv", "salt_account.json", "report.txt", "case.toml", "salt_account.png")
 
