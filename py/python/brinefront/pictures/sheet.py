@@ -215,7 +215,15 @@ def _figures(ax: Axes, cycles: tuple[Cycle, ...], names: list[str]) -> None:
         up = 1.0 - place * step
         ax.text(0.0, up, words, transform=ax.transAxes, va="center", fontsize=size)
         quiet: dict[str, Any] = {"fontsize": size - 0.5, "color": palette.QUIET}
-        ax.text(0.43, up, unit.replace(" as CaCO3", ""), transform=ax.transAxes, ha="right", va="center", **quiet)
+        ax.text(
+            0.43,
+            up,
+            display.typeset(unit.replace(" as CaCO3", "")),
+            transform=ax.transAxes,
+            ha="right",
+            va="center",
+            **quiet,
+        )
         for across, value in zip(columns, values, strict=True):
             colour = palette.LIMIT if "missed" in value else palette.INK
             ax.text(across, up, value, transform=ax.transAxes, ha="right", va="center", fontsize=size, color=colour)

@@ -274,26 +274,28 @@ def design_rules(found: Comparison) -> Table:
     by_rule = [{rule.kind: rule for rule in cycle.design_rules} for cycle in cycles]
     kinds = list(dict.fromkeys(rule.kind for cycle in cycles for rule in cycle.design_rules))
 
-    def cell(rule: DesignRule | None) -> str:
+    def cell(rule: DesignRule | None, how: display.Shown) -> str:
         if rule is None:
             return "-"
-        return f"{text.number(rule.values['found'])}, {'inside' if rule.inside else 'outside'}"
+        return f"{text.number(how.of(rule.values['found']))}, {'inside' if rule.inside else 'outside'}"
 
     groups = []
     for kind in kinds:
         mine = [rules.get(kind) for rules in by_rule]
         values = next(rule for rule in mine if rule is not None).values
-        allowed = _allowed(values["low"], values["high"])
-        groups.append((kind, ((allowed, values["unit"], *map(cell, mine), values["source"]),)))
+        how = display.in_table(values["unit"])
+        allowed = _allowed(values["low"], values["high"], how)
+        groups.append((kind, ((allowed, how.unit, *(cell(rule, how) for rule in mine), values["source"]),)))
     heads = ("rule", "allowed", "unit", *text.labels(cycles), "source")
     align = "lrl" + "r" * len(cycles) + "l"
     return Table("design-rules", "Rules of design", heads, tuple(groups), align, notes=(RULE_WORDS,))
 
 
-def _allowed(low: float | None, high: float | None) -> str:
-    if low is None or high is None:
-        return f"at most {high:g}" if low is None else f"at least {low:g}"
-    return f"{low:g} to {high:g}"
+def _allowed(low: float | None, high: float | None, how: display.Shown) -> str:
+    ends = [None if end is None else f"{how.of(end):.4g}" for end in (low, high)]
+    if None in ends:
+        return f"at most {ends[1]}" if low is None else f"at least {ends[0]}"
+    return f"{ends[0]} to {ends[1]}"
 
 
 def site_targets(found: Comparison) -> Table | None:

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from brinefront.native.protocols import Comparison, Cycle, Figures, Run
-    from brinefront.native.sayings import Note
+    from brinefront.native.sayings import DesignRule, Note, SiteTarget
     from brinefront.words.figures import Figure
 
 # What a reader of a comparison asks first, in that order.
@@ -311,7 +311,9 @@ def notes(cycles: Sequence[Cycle], *, every: bool = False) -> list[str]:
     """
     ranks = WEIGHTS if every else WEIGHTS[:-1]
     found = {
-        rank: _each_once(cycles, [[note for note in cycle.notes if note.weight == rank] for cycle in cycles])
+        rank: _each_once(
+            cycles, [[display.in_prose(note) for note in cycle.notes if note.weight == rank] for cycle in cycles]
+        )
         for rank in ranks
     }
     first, *others = ranks
@@ -325,7 +327,38 @@ def told(notes: Sequence[Note]) -> list[str]:
 
 def outside(cycles: Sequence[Cycle]) -> list[str]:
     """The rules of design that the cycles are outside of, in lines."""
-    return _each_once(cycles, [[rule for rule in cycle.design_rules if not rule.inside] for cycle in cycles])
+    return _each_once(cycles, [[rule_line(rule) for rule in cycle.design_rules if not rule.inside] for cycle in cycles])
+
+
+def rule_line(rule: DesignRule) -> str:
+    """A rule of design in the units shown."""
+    values = rule.values
+    how = display.in_table(values["unit"])
+    if how.unit == values["unit"]:
+        return str(rule)
+    low, high = (None if values[end] is None else number(how.of(values[end])) for end in ("low", "high"))
+    allowed = f"at most {high}" if low is None else f"at least {low}" if high is None else f"{low} to {high}"
+    found = f"{number(how.of(values['found']))} {how.unit}"
+    judged = "inside" if rule.inside else "outside"
+    # What others do is said in the units of the rule's source.
+    source = values["source"].partition("; others")[0]
+    return f"{rule.kind}: {judged} the rule of design: {found}, {allowed} ({source})"
+
+
+def target_line(target: SiteTarget) -> str:
+    """What a site asks, and whether it is met, in the units shown."""
+    values = target.values
+    how = display.in_table(values["unit"])
+    if how.unit == values["unit"] or values["found"] is None:
+        return str(target)
+    found, asked = (number(how.of(values[name])) for name in ("found", "asked"))
+    near = ", within the numerical error" if values["within_error"] else ""
+    came_to = (
+        f"one vessel gives {found} {how.unit} at most, {asked} used"
+        if target.kind == "water use"
+        else f"{found} {how.unit}, at most {asked} allowed"
+    )
+    return f"{target.kind}: {'met' if target.met else 'missed'}{near}: {came_to}"
 
 
 @display.as_asked
@@ -335,7 +368,9 @@ def targets(cycles: Sequence[Cycle]) -> list[str]:
     return [
         line
         for kind in kinds
-        for line in _each_once(cycles, [[each for each in cycle.site_targets if each.kind == kind] for cycle in cycles])
+        for line in _each_once(
+            cycles, [[target_line(each) for each in cycle.site_targets if each.kind == kind] for cycle in cycles]
+        )
     ]
 
 
@@ -374,7 +409,7 @@ def _each_once(cycles: Sequence[Cycle], lines: Sequence[Sequence[str]]) -> list[
     about: dict[str, list[str]] = {}
     for name, mine in zip(names, lines, strict=True):
         for line in dict.fromkeys(mine):
-            about.setdefault(display.in_prose(line), []).append(name)
+            about.setdefault(line, []).append(name)
     return [line if len(of) == len(names) else f"{line} ({', '.join(of)})" for line, of in about.items()]
 
 
