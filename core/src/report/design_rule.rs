@@ -99,7 +99,7 @@ const SERVICE_VELOCITY: Band = Band::at_most(
     Rule::ServiceVelocity,
     17.1,
     "m/h",
-    "7 gpm/ft2 for a public supply: 35 Illinois Adm. Code 604.805; others go to 24 to 37: operators' course, read in part",
+    "7 gpm/ft2 for a public supply: 35 Illinois Adm. Code 604.805; others go to 24 to 37 m/h: operators' course, read in part",
 );
 const SPECIFIC_FLOW: Band = Band::between(Rule::SpecificFlow, 8.0, 40.0, "BV/h", "1 to 5 gpm/ft3: trade journal, 2004");
 const BED_DEPTH: Band = Band::at_least(
@@ -152,7 +152,7 @@ const FAST_RINSE: Band = Band::between(
     4.7,
     13.4,
     "BV",
-    "35 to 100 gal/ft3, until free of hardness: UFC 3-240-13FN (2005); others 2.7 to 4.7 with the slow rinse: operators' course, read in part",
+    "35 to 100 gal/ft3, until free of hardness: UFC 3-240-13FN (2005); others 2.7 to 4.7 BV with the slow rinse: operators' course, read in part",
 );
 const REGENERATIONS_A_DAY: Band = Band::at_most(
     Rule::RegenerationsADay,

@@ -6,6 +6,7 @@ use crate::plan::steps::StopReason;
 use crate::report::CycleReport;
 use crate::report::comparison::{At, Comparison, LeakageBound, LeakageMeasure, LeakageTarget};
 use crate::report::figures::Figures;
+use crate::report::wording::numbers::{fixed, short};
 
 impl Comparison {
     /// The answer in a sentence.
@@ -79,20 +80,6 @@ fn listed(names: &[&str]) -> String {
     }
 }
 
-/// Three figures that count, without an exponent.
-fn short(value: f64) -> String {
-    let digits = if value.abs() >= 100.0 {
-        0
-    } else if value.abs() >= 10.0 {
-        1
-    } else if value.abs() >= 1.0 {
-        2
-    } else {
-        3
-    };
-    format!("{value:.digits$}")
-}
-
 /// A name for each strategy: its direction where that tells them apart, else with its dose.
 fn names(cycles: &[CycleReport]) -> Vec<String> {
     let direction = |cycle: &CycleReport| cycle.figures.direction.name();
@@ -132,9 +119,29 @@ fn sentence(found: &Comparison) -> String {
         (None, _) if found.at == At::EqualLeakage => said.push(at_equal_leakage(&cycles, &name)),
         (None, _) => said.push(at_equal_dose(&cycles, &name)),
     }
+    // A run that was sought ends where it was meant to.
+    if found.at == At::EqualDose {
+        said.extend(cycles.iter().filter_map(|cycle| before_the_meter(cycle, &name(cycle))));
+    }
     said.extend(assumptions(&cycles));
     said.splice(0..0, of_the_bed(&found.cycles, &names));
     said.join(" ")
+}
+
+/// A metered run that its limit ended first.
+fn before_the_meter(cycle: &CycleReport, name: &str) -> Option<String> {
+    let figures = &cycle.figures;
+    let metered = cycle.case.service.volume_bv?;
+    let limit = cycle.case.service.limit_mg_per_l_caco3?;
+    (figures.stop_reason == StopReason::LeakageLimit).then(|| {
+        format!(
+            "{} reaches {} mg/L as CaCO3 at {} bed volumes, before its meter ({}).",
+            capitalised(name),
+            short(limit),
+            with_error(figures.run_length_bv, figures.run_length_error_fraction),
+            short(metered)
+        )
+    })
 }
 
 /// What is taken for granted of beds that an upflow lifts, each clause with the strategies that it is about.
@@ -237,13 +244,18 @@ fn at_equal_dose(cycles: &[&CycleReport], name: &dyn Fn(&CycleReport) -> String)
         "its capacity is the same within the numerical error".to_string()
     } else {
         let sense = if difference > 0.0 { "higher" } else { "lower" };
-        format!("its capacity is {:.1} % {sense}", 100.0 * difference.abs())
+        format!("its capacity is {} % {sense}", fixed(100.0 * difference.abs(), 1))
     };
-    format!(
-        "{dose}, {leaks}{blurred}; {capacity} ({} against {} bed volumes).",
+    let (run_b, run_w) = (
         with_error(b.run_length_bv, b.run_length_error_fraction),
-        with_error(w.run_length_bv, w.run_length_error_fraction)
-    )
+        with_error(w.run_length_bv, w.run_length_error_fraction),
+    );
+    let runs = if run_b == run_w {
+        format!("{run_b} bed volumes each")
+    } else {
+        format!("{run_b} against {run_w} bed volumes")
+    };
+    format!("{dose}, {leaks}{blurred}; {capacity} ({runs}).")
 }
 
 /// Numerical error of the half-run leakage \[mg/L as CaCO3\].
@@ -275,10 +287,12 @@ fn less(ratio: f64, accuracy: f64) -> String {
     if 1.0 - ratio <= accuracy {
         ", the same within the accuracy of the search".to_string()
     } else {
-        format!(": {:.0} % less", 100.0 * (1.0 - ratio))
+        format!(": {} % less", fixed(100.0 * (1.0 - ratio), 0))
     }
 }
 
+/// The least salt of a free run is found to this share: its dose on a coarse grid, its run on that of the case.
+const FREE_RUN_ACCURACY: f64 = 0.04;
 /// Doses that are sought are found to this share.
 const DOSE_ACCURACY: f64 = 5e-3;
 
@@ -323,7 +337,7 @@ fn at_leakage(
             .map(|(b, w)| {
                 less(
                     b.figures.salt_kg_per_m3.unwrap_or(f64::NAN) / w.figures.salt_kg_per_m3.unwrap_or(f64::NAN),
-                    4.0 * DOSE_ACCURACY,
+                    if target.run_bv.is_some() { 2.0 * DOSE_ACCURACY } else { FREE_RUN_ACCURACY },
                 )
             });
         said.push(format!("For no more than {aim}, {}{}.", listed(&needs), ratio.unwrap_or_default()));

@@ -39,9 +39,9 @@ BAND_ALPHA = {True: 0.9, False: 0.35}
         60,
         "bed_profiles_recipe",
         "A recipe of one's own",
-        "Brine in two halves with a rest between them: while nothing flows the beads and the liquid around them settle, and "
-        "the second half begins where the first had stopped.",
-        "recipe = bf.Recipe([bf.Backwash(), bf.Brine(share=0.5), bf.Standby(20), bf.Brine(), bf.SlowRinse(), bf.FastRinse()])\n"
+        "Brine in two halves with a rest between them, and nothing else changed: while nothing flows the beads and the liquid "
+        "around them settle, and the second half begins where the first had stopped.",
+        "recipe = bf.Recipe([bf.Brine(share=0.5), bf.Standby(20), bf.Brine(), bf.SlowRinse(), bf.FastRinse()])\n"
         'both = bf.compare([case.replace({"recipe": recipe, "name": "brine in two halves"}), case])\n'
         "drawn = plot.bed_profiles(both.cycles)",
     ),

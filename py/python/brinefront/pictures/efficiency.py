@@ -10,7 +10,7 @@ from brinefront.pictures.loading import on_resin
 from brinefront.pictures.registry import Example, picture
 from brinefront.pictures.salt_account import per_resin
 from brinefront.tables.ceiling import efficiency_ceiling
-from brinefront.tables.published import co_current_capacity
+from brinefront.tables.published import co_current_capacity, outside_of_published
 from brinefront.tables.sweeps import sweep
 from brinefront.units import convert, display
 from brinefront.units.quantities import numbers
@@ -39,6 +39,8 @@ PUBLISHED_WORDS = (
     "feed below 500 mg/L of dissolved solids, end point 17 mg/L)"
 )
 
+# How much is left of the band's colour where its conditions do not hold.
+FADED = 0.3
 # Of a figure, and of what its legend needs [in].
 SIZE, LEGEND = (13.0, 5.6), 0.66
 
@@ -113,7 +115,7 @@ def brine_efficiency(
             ax.set_xlabel(f"salt dose [{per_resin()}]")
             ax.set_ylabel(style.unit_words(axis_words(each)))
             ax.set_title(title)
-        _references(panels, case.regeneration, given)
+        _references(panels, case, given)
         if ceiling:
             _ceiling(panels, shown, case, given[0], given[-1])
         for ax in panels[:2]:
@@ -164,8 +166,9 @@ def to_limit(case: Case) -> dict[str, Case]:
     return {each.regeneration.direction: each for each in (ended, ended.mirrored())}
 
 
-def _references(panels: Any, regeneration: Regeneration, doses: Sequence[float]) -> None:
-    """The stoichiometric line and the published band, on capacity and on efficiency alike."""
+def _references(panels: Any, case: Case, doses: Sequence[float]) -> None:
+    """The stoichiometric line and the published band, on capacity and on efficiency alike; outside its conditions faded."""
+    regeneration = case.regeneration
     capacity, efficiency, _ = panels
     bed, salt = on_resin(), display.in_chart("g/L of resin")
     # One equivalent of salt for each equivalent of hardness is all that it could do.
@@ -177,7 +180,12 @@ def _references(panels: Any, regeneration: Regeneration, doses: Sequence[float])
     capacity.set_ylim(0.0, top)
     efficiency.axhline(most, **look)
     published, band = published_band(regeneration), {"color": palette.BAND, "linewidth": 0, "zorder": 0}
-    capacity.fill_between(*published["capacity"], label=PUBLISHED_WORDS, **band)
+    outside = outside_of_published(case)
+    words = PUBLISHED_WORDS
+    if outside:
+        band |= {"alpha": FADED}
+        words += f"\nnot for this case: {', '.join(outside)}"
+    capacity.fill_between(*published["capacity"], label=words, **band)
     efficiency.fill_between(*published["efficiency"], **band)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -67,7 +68,12 @@ class Comparison:
     @property
     def answer(self) -> str:
         """The sentence, and that of the same strategies at the leakage that the site accepts, if it was asked for."""
-        return self.sentence if self.at_accepted is None else f"{self.sentence} {self.at_accepted.sentence}"
+        if self.at_accepted is None:
+            return self.sentence
+        # What both assume is said once.
+        said = SENTENCE.split(self.sentence)
+        more = [sentence for sentence in SENTENCE.split(self.at_accepted.sentence) if sentence not in said]
+        return " ".join([self.sentence, *more])
 
     @display.as_asked
     def table(self, digits: int | None = 5) -> pd.DataFrame:
@@ -218,6 +224,8 @@ class Comparison:
         return notebook.comparison(self)
 
 
+# Between two sentences.
+SENTENCE = re.compile(r"(?<=\.) (?=[A-Z])")
 # Arguments of `compare` that bound a leakage, and what the library calls each.
 MEASURES = {"mean": "mean", "half_run": "half-run", "end": "end", "max": "max"}
 
