@@ -76,6 +76,8 @@ def things(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
         "Note": both.cycles[0].notes[0],
         "DesignRule": both.cycles[0].design_rules[0],
         "SiteTarget": both.cycles[0].site_targets[0],
+        "LeakageBound": bf.LeakageBound.LIMIT,
+        "LeakageTarget": bf.LeakageTarget("mean", 1.0, None),
         "Outcome": both.cycles[0].outcome,
         "SearchEnd": both.cycles[0].search_end,
         "StopReason": both.cycles[0].stop_reason,

@@ -14,6 +14,7 @@ ALLOWED = {
     r"brinefront\.live\.feed\._weighed",
     r"brinefront\.units\.quantities\.(registry|_hardness)",
     r"brinefront\.native\.fields\.(every|_shape)",
+    r"brinefront\.units\.display\._shown",
     r"brinefront\.report\.inputs\.sources",
     # Names for readers of signatures; at run time nobody needs them.
     r"brinefront\.(results\.comparison|tables\.sweeps)\.Progress",

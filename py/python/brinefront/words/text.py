@@ -334,14 +334,14 @@ def rule_line(rule: DesignRule) -> str:
     """A rule of design in the units shown."""
     values = rule.values
     how = display.in_table(values["unit"])
-    if how.unit == values["unit"]:
+    if display.display_units() == display.BOTH:
         return str(rule)
     low, high = (None if values[end] is None else number(how.of(values[end])) for end in ("low", "high"))
     allowed = f"at most {high}" if low is None else f"at least {low}" if high is None else f"{low} to {high}"
     found = f"{number(how.of(values['found']))} {how.unit}"
     judged = "inside" if rule.inside else "outside"
-    # What others do is said in the units of the rule's source.
-    source = values["source"].partition("; others")[0]
+    # Who says it, without the amounts in the units of that source.
+    source = values["source"].partition(";")[0].rpartition(": ")[2]
     return f"{rule.kind}: {judged} the rule of design: {found}, {allowed} ({source})"
 
 
