@@ -22,6 +22,8 @@ const SHORTEST_RUN_BV: f64 = 1.0;
 const NEARLY: f64 = 0.02;
 /// ... and on that of the case.
 const CLOSELY: f64 = 5e-3;
+/// Steps of that from an edge inwards, before it counts as none.
+const MOST_STEPS_INWARDS: usize = 12;
 /// A first step away from a guess that is rough, ...
 const WIDE: f64 = 1.1;
 /// ... and from one that another grid found.
@@ -101,7 +103,8 @@ impl<'a> Seeker<'a> {
         }
         // A coarse grid that never holds may be too coarse to tell.
         let guess = near.map_or(range.0, |edge| edge.value);
-        largest(range, (guess, NARROW), CLOSELY, |run| self.try_at(dose_g_per_l, Some(run), Grid::OfCase))
+        let close = largest(range, (guess, NARROW), CLOSELY, |run| self.try_at(dose_g_per_l, Some(run), Grid::OfCase))?;
+        self.confirmed(close, range.0, |run| (dose_g_per_l, Some(run)))
     }
 
     /// The least dose in a range \[g/L\] that holds a run, or the end of service that the case has; none if none does.
@@ -114,7 +117,29 @@ impl<'a> Seeker<'a> {
         let guess = near.map_or(range.0, |edge| edge.value);
         let close =
             largest(range, (guess, NARROW), CLOSELY, |inverse| self.try_at(1.0 / inverse, run_bv, Grid::OfCase))?;
+        let close = self.confirmed(close, range.0, |inverse| (1.0 / inverse, run_bv))?;
         Ok(close.map(|edge| Edge { value: 1.0 / edge.value, ..edge }))
+    }
+
+    /// An edge that a search from new resin comes to as well. So near to the limit one can pass it on its way, where one
+    /// from the steady bed of a shorter run does not: then the next value inwards that it does come to.
+    fn confirmed(
+        &mut self,
+        found: Option<Edge>,
+        least: f64,
+        at: impl Fn(f64) -> (f64, Option<f64>),
+    ) -> Result<Option<Edge>> {
+        let Some(edge) = found else { return Ok(None) };
+        let mut value = edge.value;
+        for _ in 0..MOST_STEPS_INWARDS {
+            self.warm[Grid::OfCase as usize] = None;
+            let (dose_g_per_l, run_bv) = at(value);
+            if self.try_at(dose_g_per_l, run_bv, Grid::OfCase)? == Verdict::Holds {
+                return Ok(Some(Edge { value, ..edge }));
+            }
+            value = (value / (1.0 + CLOSELY)).max(least);
+        }
+        Ok(None)
     }
 
     fn try_at(&mut self, dose_g_per_l: f64, run_bv: Option<f64>, grid: Grid) -> Result<Verdict> {

@@ -181,7 +181,7 @@ fn services_and_beds_half_given() {
 
 #[test]
 fn names_that_are_no_fields() {
-    for name in ["regeneration.dosage", "dose_g_per_l", "water.ions.Ca.mg", "service.limit", ""] {
+    for name in ["regeneration.dosage", "dose_g_per_l", "water.ions.Ca.mg", "service.limits", ""] {
         let error = case().with(name, 1.0.into()).unwrap_err().to_string();
         assert!(error.contains(name) && error.contains("field"), "{name}: {error}");
     }
