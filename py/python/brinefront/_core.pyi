@@ -19,6 +19,7 @@ _Direction: TypeAlias = Literal["co-current", "counter-current"]
 _Water: TypeAlias = Literal["soft", "feed"]
 _Step: TypeAlias = Backwash | Brine | SlowRinse | FastRinse | Standby
 _Found: TypeAlias = tuple[dict[str, Any] | None, dict[str, int], str]
+_Compared: TypeAlias = tuple[list[Cycle], str, list[str], dict[str, int]]
 __all__ = [
     "VERSION",
     "Backwash",
@@ -40,6 +41,7 @@ __all__ = [
     "Water",
     "case_file",
     "compare",
+    "compare_at_leakage",
     "convert_concentration",
     "convert_unit",
     "default_case",
@@ -2306,8 +2308,13 @@ def case_file(path: str | PathLike[str]) -> tuple[Case, str]:
     InputError
         For a value out of limits."""
 
-def compare(cases: Sequence[Case], at: str, progress: _Progress | None) -> tuple[list[Cycle], str, str, dict[str, int]]:
+def compare(cases: Sequence[Case], at: str, progress: _Progress | None) -> _Compared:
     """Compare strategies at equal dose or equal leakage."""
+
+def compare_at_leakage(
+    cases: Sequence[Case], measure: str, mg_per_l_caco3: Number, run_bv: Number | None, progress: _Progress | None
+) -> _Compared:
+    """Compare strategies by the least salt with which a leakage stays within a bound, over a run that is held or free."""
 
 def convert_concentration(symbol: str, value: Number, source: str, target: str) -> float:
     """Convert the concentration of an ion between the units that an analysis may have."""
@@ -2572,3 +2579,5 @@ class _Figures:
     settled: bool
     outcome: Outcome
     search_end: SearchEnd
+    longest_metered_bv: float
+    soft_from_dose_g_per_l: float
