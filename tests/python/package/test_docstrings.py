@@ -149,9 +149,10 @@ def test_native_returns_are_said() -> None:
     assert not silent
 
 
-# Functions of the native half that a public one of the same name stands in front of.
+# Functions of the native half that a public one stands in front of, most of the same name.
 BEHIND = {
     "compare",
+    "compare_at_leakage",
     "convert_concentration",
     "efficiency_ceiling",
     "hydraulics",

@@ -282,10 +282,11 @@ def design_rules(found: Comparison) -> Table:
     groups = []
     for kind in kinds:
         mine = [rules.get(kind) for rules in by_rule]
-        values = next(rule for rule in mine if rule is not None).values
+        first = next(rule for rule in mine if rule is not None)
+        values = first.values
         how = display.in_table(values["unit"])
         allowed = _allowed(values["low"], values["high"], how)
-        groups.append((kind, ((allowed, how.unit, *(cell(rule, how) for rule in mine), values["source"]),)))
+        groups.append((kind, ((allowed, how.unit, *(cell(rule, how) for rule in mine), text.rule_source(first)),)))
     heads = ("rule", "allowed", "unit", *text.labels(cycles), "source")
     align = "lrl" + "r" * len(cycles) + "l"
     return Table("design-rules", "Rules of design", heads, tuple(groups), align, notes=(RULE_WORDS,))

@@ -51,7 +51,7 @@ def outside_of_published(case: Case) -> list[str]:
 
 def dissolved_solids_mg_per_l(case: Case) -> float:
     """What evaporation would leave of the feed [mg/L], its bicarbonate as carbonate."""
-    mass = {record["symbol"]: record["g_per_eq"] for record in _core.ions()}
+    mass: dict[str, float] = {record["symbol"]: record["g_per_eq"] for record in _core.ions()}
     left = {"HCO3": BICARBONATE_LEFT}
     return sum(1000.0 * eq * mass[ion] * left.get(ion, 1.0) for ion, eq in case.water.eq_per_l.items())
 

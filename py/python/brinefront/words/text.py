@@ -340,9 +340,13 @@ def rule_line(rule: DesignRule) -> str:
     allowed = f"at most {high}" if low is None else f"at least {low}" if high is None else f"{low} to {high}"
     found = f"{number(how.of(values['found']))} {how.unit}"
     judged = "inside" if rule.inside else "outside"
-    # Who says it, without the amounts in the units of that source.
-    source = values["source"].partition(";")[0].rpartition(": ")[2]
-    return f"{rule.kind}: {judged} the rule of design: {found}, {allowed} ({source})"
+    return f"{rule.kind}: {judged} the rule of design: {found}, {allowed} ({rule_source(rule)})"
+
+
+def rule_source(rule: DesignRule) -> str:
+    """Who says a rule; amounts in the units of that source only where units of both systems are shown."""
+    source = str(rule.values["source"])
+    return source if display.display_units() == display.BOTH else source.partition(";")[0].rpartition(": ")[2]
 
 
 def target_line(target: SiteTarget) -> str:
