@@ -18,8 +18,8 @@ use crate::inputs::Case;
 use crate::number::in_field;
 use crate::{errors, figures, report};
 
-/// Cycles, the sentence, what bounds each, and the effort by name.
-type Compared<'py> = (Vec<Bound<'py, PyAny>>, String, Vec<&'static str>, Bound<'py, PyAny>);
+/// Cycles, the sentence in metric units and in those of the trade, what bounds each, and the effort by name.
+type Compared<'py> = (Vec<Bound<'py, PyAny>>, String, String, Vec<&'static str>, Bound<'py, PyAny>);
 
 /// Compare strategies at equal dose or equal leakage.
 #[pyfunction]
@@ -53,10 +53,10 @@ pub fn compare_at_leakage<'py>(
 }
 
 fn compared(py: Python<'_>, found: Comparison) -> PyResult<Compared<'_>> {
-    let sentence = found.sentence();
+    let (sentence, sentence_us) = (found.sentence(), found.sentence_us());
     let bounds = found.bounds.iter().map(|bound| bound.name()).collect();
     let cycles: PyResult<Vec<_>> = found.cycles.into_iter().map(|one| report::cycle(py, one, None)).collect();
-    Ok((cycles?, sentence, bounds, plain(py, &found.effort)?))
+    Ok((cycles?, sentence, sentence_us, bounds, plain(py, &found.effort)?))
 }
 
 /// The bed at `moments` of a case's steady cycle, or of the last of `from_new_resin` cycles in a row, as arrays by name.

@@ -172,12 +172,10 @@ impl SelectivitySet {
     /// Which sets known here hold an ion, in words.
     pub(super) fn holding(ion: Ion) -> String {
         let holds = |set: &&Self| set.values.values().any(|by_ion| by_ion.contains_key(&ion));
-        // Factors become coefficients at the normality that they were measured at.
-        let with_its_normality = |set: &Self| match set.kind {
-            Kind::Relative => set.name.clone(),
-            Kind::SeparationFactor => format!("{} with resin.selectivity_at_eq_per_l", set.name),
-        };
-        let names: Vec<String> = Self::all().unwrap_or_default().iter().filter(holds).map(with_its_normality).collect();
+        // Factors hold for the strength that they were measured at alone: no advice for a whole cycle.
+        let fit = |set: &&Self| set.kind == Kind::Relative;
+        let names: Vec<String> =
+            Self::all().unwrap_or_default().iter().filter(fit).filter(holds).map(|set| set.name.clone()).collect();
         if names.is_empty() {
             return "none known here does".to_string();
         }

@@ -8,6 +8,10 @@ use crate::numerics::effort::Effort;
 use crate::report::CycleReport;
 use crate::report::read::KeyFigures;
 
+/// Least dose of a run that is free \[g per litre of resin\]: 3 lb/ft3, the low end of what counts as economical (trade
+/// journal, 2014). With less, the runs that need least salt become too short to be of use.
+pub const FREE_RUN_DOSE_G_PER_L: f64 = 48.055;
+
 /// What is held equal.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, Names)]
 #[serde(rename_all = "kebab-case")]

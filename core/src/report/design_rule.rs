@@ -1,12 +1,13 @@
 //! Rules of design beside the figures: what a cycle came to, and the band that a published rule allows it.
 //!
-//! Values alone; [`crate::report::wording`] makes a line of each. Bands are in SI units, rounded from the source's own to
-//! three digits. Where sources disagree the wider band stands, but for public supplies, whose code is a law.
+//! Values alone; [`crate::report::wording`] makes a line of each. Bands stand in the units of their sources, and are
+//! converted where a figure is held against them. Where sources disagree the wider band stands, but for public supplies, whose code is a law.
 
 use serde::Serialize;
 
 use crate::inputs::recipe_steps::StepName;
 use crate::report::tables::StepRow;
+use crate::units::convert::convert;
 
 /// What a rule of design is about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -69,58 +70,70 @@ struct Band {
     high: Option<f64>,
     unit: &'static str,
     source: &'static str,
+    /// The unit of the source and that of the figure, as [`convert`] knows them, where they differ.
+    own: Option<(&'static str, &'static str)>,
 }
 
 /// What equals a bound but for the rounding of its parts is within it.
-const ROUNDING: f64 = 1e-9;
+const ROUNDING: f64 = 1e-6;
 
 impl Band {
     const fn between(rule: Rule, low: f64, high: f64, unit: &'static str, source: &'static str) -> Self {
-        Self { rule, low: Some(low), high: Some(high), unit, source }
+        Self { rule, low: Some(low), high: Some(high), unit, source, own: None }
     }
 
     const fn at_most(rule: Rule, high: f64, unit: &'static str, source: &'static str) -> Self {
-        Self { rule, low: None, high: Some(high), unit, source }
+        Self { rule, low: None, high: Some(high), unit, source, own: None }
     }
 
     const fn at_least(rule: Rule, low: f64, unit: &'static str, source: &'static str) -> Self {
-        Self { rule, low: Some(low), high: None, unit, source }
+        Self { rule, low: Some(low), high: None, unit, source, own: None }
     }
 
     fn judge(&self, found: f64) -> DesignRule {
-        let high_enough = self.low.is_none_or(|low| found >= low * (1.0 - ROUNDING));
-        let low_enough = self.high.is_none_or(|high| found <= high * (1.0 + ROUNDING));
-        let Self { rule, low, high, unit, source } = *self;
+        let in_unit = |end: f64| self.own.map_or(Ok(end), |(own, unit)| convert(end, own, unit));
+        // Units that are not known would leave no bound; a test knows them all.
+        let [low, high] = [self.low, self.high].map(|end| end.and_then(|end| in_unit(end).ok()));
+        let high_enough = low.is_none_or(|low| found >= low * (1.0 - ROUNDING));
+        let low_enough = high.is_none_or(|high| found <= high * (1.0 + ROUNDING));
+        let Self { rule, unit, source, .. } = *self;
         DesignRule { rule, found, low, high, unit, inside: high_enough && low_enough, source }
+    }
+
+    const fn in_units_of(self, own: &'static str, figure: &'static str) -> Self {
+        Self { own: Some((own, figure)), ..self }
     }
 }
 
 const SERVICE_VELOCITY: Band = Band::at_most(
     Rule::ServiceVelocity,
-    17.1,
+    7.0,
     "m/h",
     "7 gpm/ft2 for a public supply: 35 Illinois Adm. Code 604.805; others go to 24 to 37 m/h: operators' course, read in part",
-);
-const SPECIFIC_FLOW: Band = Band::between(Rule::SpecificFlow, 8.0, 40.0, "BV/h", "1 to 5 gpm/ft3: trade journal, 2004");
+).in_units_of("gpm/ft2", "m/h");
+const SPECIFIC_FLOW: Band = Band::between(Rule::SpecificFlow, 1.0, 5.0, "BV/h", "1 to 5 gpm/ft3: trade journal, 2004")
+    .in_units_of("gpm/ft3", "BV/h");
 const BED_DEPTH: Band = Band::at_least(
     Rule::BedDepth,
-    0.61,
+    24.0,
     "m",
     "24 in for a small plant: trade journal, 2004; a public supply 0.91 m: 35 Illinois Adm. Code 604.805",
-);
+)
+.in_units_of("in", "m");
 const HEAD_LOSS: Band = Band::at_most(
     Rule::HeadLoss,
-    103.0,
+    15.0,
     "kPa",
     "15 psi for the whole unit at its rated flow: trade journal, on the standard test of softeners; the bed alone is counted here",
-);
+).in_units_of("psi", "kPa");
 const BACKWASH_RATE: Band = Band::between(
     Rule::BackwashRate,
-    14.7,
-    19.6,
+    6.0,
+    8.0,
     "m/h",
     "6 to 8 gpm/ft2: 35 Illinois Adm. Code 604.805 and MIL-HDBK-1164",
-);
+)
+.in_units_of("gpm/ft2", "m/h");
 const BACKWASH_EXPANSION: Band = Band::between(
     Rule::BackwashExpansion,
     40.0,
@@ -128,13 +141,9 @@ const BACKWASH_EXPANSION: Band = Band::between(
     "%",
     "50 %: operators' course, read in part; 10 to each side: choice, no source",
 );
-const SALT_DOSE: Band = Band::between(
-    Rule::SaltDose,
-    48.0,
-    128.0,
-    "g/L of resin",
-    "3 to 8 lb/ft3, the economical doses: trade journal, 2014",
-);
+const SALT_DOSE: Band =
+    Band::between(Rule::SaltDose, 3.0, 8.0, "g/L of resin", "3 to 8 lb/ft3, the economical doses: trade journal, 2014")
+        .in_units_of("lb/ft3", "g/L");
 const BRINE_STRENGTH: Band = Band::between(
     Rule::BrineStrength,
     8.0,
@@ -142,18 +151,22 @@ const BRINE_STRENGTH: Band = Band::between(
     "% by weight",
     "about 10 %: trade journal, 2014; 8 to 12 %: common practice, no source",
 );
-const BRINE_FLOW: Band = Band::between(Rule::BrineFlow, 2.0, 3.2, "BV/h", "0.25 to 0.40 gpm/ft3: trade journal, 2014");
+const BRINE_FLOW: Band =
+    Band::between(Rule::BrineFlow, 0.25, 0.40, "BV/h", "0.25 to 0.40 gpm/ft3: trade journal, 2014")
+        .in_units_of("gpm/ft3", "BV/h");
 const BRINE_TIME: Band = Band::between(Rule::BrineTime, 20.0, 35.0, "min", "operators' course, read in part");
-const SLOW_RINSE: Band = Band::between(Rule::SlowRinse, 1.0, 3.0, "BV", "7.5 to 22.5 gal/ft3: UFC 3-240-13FN (2005)");
+const SLOW_RINSE: Band = Band::between(Rule::SlowRinse, 7.5, 22.5, "BV", "7.5 to 22.5 gal/ft3: UFC 3-240-13FN (2005)")
+    .in_units_of("gal/ft3", "BV");
 const FAST_RINSE_FLOW: Band =
-    Band::between(Rule::FastRinseFlow, 12.0, 16.0, "BV/h", "1.5 to 2 gpm/ft3: UFC 3-240-13FN (2005)");
+    Band::between(Rule::FastRinseFlow, 1.5, 2.0, "BV/h", "1.5 to 2 gpm/ft3: UFC 3-240-13FN (2005)")
+        .in_units_of("gpm/ft3", "BV/h");
 const FAST_RINSE: Band = Band::between(
     Rule::FastRinse,
-    4.7,
-    13.4,
+    35.0,
+    100.0,
     "BV",
     "35 to 100 gal/ft3, until free of hardness: UFC 3-240-13FN (2005); others 2.7 to 4.7 BV with the slow rinse: operators' course, read in part",
-);
+).in_units_of("gal/ft3", "BV");
 const REGENERATIONS_A_DAY: Band = Band::at_most(
     Rule::RegenerationsADay,
     MOST_REGENERATIONS_A_DAY,
@@ -209,11 +222,11 @@ pub(super) fn rules(design: &Design, steps: &[StepRow]) -> Vec<DesignRule> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::units::convert::convert;
 
     /// Bands are the source's own numbers, in its own units.
+    /// On the rule is inside, in the source's own units: 3 lb/ft3 is 48.055 g/L, 7 gpm/ft2 17.11 m/h (exact conversions).
     #[test]
-    fn bands_are_their_sources_numbers() {
+    fn a_figure_that_is_on_its_rule_is_inside() {
         for (band, low, high, unit, shown) in [
             (SERVICE_VELOCITY, None, Some(7.0), "gpm/ft2", "m/h"),
             (SPECIFIC_FLOW, Some(1.0), Some(5.0), "gpm/ft3", "BV/h"),
@@ -226,20 +239,20 @@ mod tests {
             (FAST_RINSE_FLOW, Some(1.5), Some(2.0), "gpm/ft3", "BV/h"),
             (FAST_RINSE, Some(35.0), Some(100.0), "gal/ft3", "BV"),
         ] {
-            for (ours, printed) in [(band.low, low), (band.high, high)] {
-                let converted = printed.map(|value: f64| convert(value, unit, shown).unwrap());
-                assert_eq!(ours.is_some(), converted.is_some(), "{:?}", band.rule);
-                if let (Some(ours), Some(converted)) = (ours, converted) {
-                    assert!((ours / converted - 1.0).abs() < 0.006, "{:?}: {ours} is not {converted}", band.rule);
-                }
+            for (value, outwards) in [(low, 0.999), (high, 1.001)] {
+                let Some(on) = value.map(|value: f64| convert(value, unit, shown).unwrap()) else { continue };
+                let (judged, beyond) = (band.judge(on), band.judge(on * outwards));
+                assert!(judged.inside && !beyond.inside, "{:?} at {on}: {judged:?}", band.rule);
             }
+            let ends = band.judge(1.0);
+            assert_eq!((ends.low.is_some(), ends.high.is_some()), (low.is_some(), high.is_some()), "{:?}", band.rule);
         }
     }
 
     #[test]
     fn a_bound_is_inside_and_a_little_more_is_not() {
-        assert!(BRINE_FLOW.judge(2.0).inside && BRINE_FLOW.judge(3.2).inside);
-        assert!(!BRINE_FLOW.judge(1.99).inside && !BRINE_FLOW.judge(3.21).inside);
+        assert!(BRINE_TIME.judge(20.0).inside && BRINE_TIME.judge(35.0).inside);
+        assert!(!BRINE_TIME.judge(19.9).inside && !BRINE_TIME.judge(35.1).inside);
         assert!(BED_DEPTH.judge(20.0).inside && HEAD_LOSS.judge(0.0).inside);
         assert!(!BED_DEPTH.judge(0.6).inside && !HEAD_LOSS.judge(104.0).inside);
     }

@@ -81,8 +81,7 @@ fn follow_dose(cases: &[Case]) -> Result<()> {
 /// its mirror.
 ///
 /// Where the target holds the run, that is the least dose between 10 and 640 g/L that delivers it. Where the run is free,
-/// it is the dose between 48 g/L (3 lb/ft3, the least that counts as economical in practice, or the case's own if that is
-/// less) and 640 g/L whose longest run within the leakage needs least salt for its water. The leakage limit of a case holds
+/// it is the dose between 48.055 g/L (3 lb/ft3, the least that counts as economical in practice) and 640 g/L whose longest run within the leakage needs least salt for its water. The leakage limit of a case holds
 /// besides, its meter does not. [`Comparison::bounds`] has what bounds each.
 ///
 /// # Errors

@@ -1,20 +1,18 @@
 //! The least salt for each volume of soft water whose leakage stays within a bound.
 
 use crate::cycle::Watch;
-use crate::error::Result;
+use crate::error::{Error, Result};
 use crate::inputs::case::Case;
 use crate::numerics::effort::Effort;
+use crate::plan::cycle_plan::CyclePlan;
 use crate::report::CycleReport;
-use crate::report::comparison::{LeakageBound, LeakageTarget};
+use crate::report::comparison::{FREE_RUN_DOSE_G_PER_L, LeakageBound, LeakageTarget};
 use crate::study::recovery::AboveLimit;
 use crate::study::seeker::{Edge, Seeker, Verdict};
 use crate::study::single;
 
 /// Least dose where the run is held \[g per litre of resin\], ...
 const LEAST_DOSE: f64 = 10.0;
-/// ... where it is free: 3 lb/ft3, the low end of what counts as economical (trade journal, 2014). With less, the runs that
-/// need least salt become too short to be of use, ...
-const LEAST_ECONOMICAL_DOSE: f64 = 48.0;
 /// ... and the highest.
 const MOST_DOSE: f64 = 640.0;
 /// Doses of the first look.
@@ -37,8 +35,11 @@ pub(super) fn of(case: &Case, target: LeakageTarget, watch: &Watch<'_>) -> Resul
     free.service.volume_bv = None;
     let mut seeker = Seeker::new(&free, Some(target), watch);
     let (sought, bound) = match target.run_bv {
-        None => free_run(&mut seeker, &free)?,
-        Some(run_bv) => held_run(&mut seeker, &free, run_bv)?,
+        None => free_run(&mut seeker)?,
+        Some(run_bv) => {
+            long_enough(&free, run_bv)?;
+            held_run(&mut seeker, run_bv)?
+        }
     };
     let mut effort = seeker.effort;
     let as_given = || case.clone();
@@ -49,11 +50,27 @@ pub(super) fn of(case: &Case, target: LeakageTarget, watch: &Watch<'_>) -> Resul
 
 type Sought = (Option<Case>, LeakageBound);
 
+/// A run must give more water than its regeneration takes.
+fn long_enough(case: &Case, run_bv: f64) -> Result<()> {
+    let mut least = case.clone();
+    least.regeneration.dose_g_per_l = LEAST_DOSE;
+    least.service.volume_bv = Some(run_bv);
+    let takes: f64 = CyclePlan::new(&least)?.regeneration.iter().map(|step| step.most_bv).sum();
+    if run_bv > takes {
+        return Ok(());
+    }
+    Err(Error::value(
+        "run_bv",
+        run_bv,
+        format!("must be more than the water that its regeneration takes, {takes:.1} BV"),
+    ))
+}
+
 /// The least dose that delivers a run; where none does, the run that needs least salt.
-fn held_run(seeker: &mut Seeker<'_>, case: &Case, run_bv: f64) -> Result<Sought> {
+fn held_run(seeker: &mut Seeker<'_>, run_bv: f64) -> Result<Sought> {
     match seeker.least_dose(Some(run_bv), (LEAST_DOSE, MOST_DOSE))? {
         Some(edge) => Ok((Some(seeker.at(edge.value, Some(run_bv))), bound_of(edge, LeakageBound::LeastDose))),
-        None => match free_run(seeker, case)? {
+        None => match free_run(seeker)? {
             (Some(found), _) => Ok((Some(found), LeakageBound::Run)),
             not_met => Ok(not_met),
         },
@@ -61,8 +78,8 @@ fn held_run(seeker: &mut Seeker<'_>, case: &Case, run_bv: f64) -> Result<Sought>
 }
 
 /// The dose whose longest run needs least salt for its water, with that run.
-fn free_run(seeker: &mut Seeker<'_>, case: &Case) -> Result<Sought> {
-    let least = LEAST_ECONOMICAL_DOSE.min(case.regeneration.dose_g_per_l).max(LEAST_DOSE);
+fn free_run(seeker: &mut Seeker<'_>) -> Result<Sought> {
+    let least = FREE_RUN_DOSE_G_PER_L;
     let ratio = (MOST_DOSE / least).powf(1.0 / (DOSES - 1) as f64);
     let mut tried: Vec<(f64, f64)> = Vec::with_capacity(2 * DOSES);
     for k in 0..DOSES {

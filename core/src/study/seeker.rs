@@ -155,7 +155,8 @@ impl<'a> Seeker<'a> {
             Err(_) => Ok(Verdict::Unsettled),
             Ok(found) => {
                 self.effort.add(&found.settling.effort);
-                let verdict = self.judged(&found, run_bv.is_some());
+                let enough = if grid == Grid::Coarse { NEAR } else { 0.0 };
+                let verdict = self.judged(&found, run_bv.is_some(), enough);
                 if matches!(verdict, Verdict::Holds | Verdict::Leaks) {
                     self.warm[grid as usize] = Some(found.warm_start);
                 }
@@ -164,12 +165,12 @@ impl<'a> Seeker<'a> {
         }
     }
 
-    fn judged(&self, found: &Settled, metered: bool) -> Verdict {
+    fn judged(&self, found: &Settled, metered: bool, enough: f64) -> Verdict {
         let key = Cycle::new(&found.plan, &found.history, &found.settling).key_figures();
         if key.never_soft || (metered && key.stop_reason == StopReason::LeakageLimit) {
             return Verdict::ReachesLimit;
         }
-        if !found.settling.settled && found.settling.residual > NEAR {
+        if !found.settling.settled && found.settling.residual > enough {
             return Verdict::Unsettled;
         }
         // Before the limit is armed the effluent may be above it: the water of a run must be within it all the same.

@@ -226,6 +226,21 @@ pub fn eq_per_g_to_gr_per_lb(eq_per_g: f64) -> f64 {
     eq_per_g * CACO3_G_PER_EQ * GRAINS_PER_POUND
 }
 
+/// Salt dose \[g/L\] to pounds per cubic foot.
+pub fn g_per_l_to_lb_per_ft3(g_per_l: f64) -> f64 {
+    g_per_l * CUBIC_FOOT_L / POUND_G
+}
+
+/// Mass \[kg\] to pounds.
+pub fn kg_to_lb(kg: f64) -> f64 {
+    kg * 1e3 / POUND_G
+}
+
+/// Salt for a volume of water \[kg/m3\] to pounds per thousand US gallons.
+pub fn kg_per_m3_to_lb_per_1000_gal(kg_per_m3: f64) -> f64 {
+    kg_to_lb(kg_per_m3 * US_GALLON_L)
+}
+
 /// Temperature in degrees Celsius to kelvin.
 pub fn celsius_to_kelvin(celsius: f64) -> f64 {
     celsius + ZERO_CELSIUS_K

@@ -19,7 +19,7 @@ _Direction: TypeAlias = Literal["co-current", "counter-current"]
 _Water: TypeAlias = Literal["soft", "feed"]
 _Step: TypeAlias = Backwash | Brine | SlowRinse | FastRinse | Standby
 _Found: TypeAlias = tuple[dict[str, Any] | None, dict[str, int], str]
-_Compared: TypeAlias = tuple[list[Cycle], str, list[str], dict[str, int]]
+_Compared: TypeAlias = tuple[list[Cycle], str, str, list[str], dict[str, int]]
 __all__ = [
     "VERSION",
     "Backwash",

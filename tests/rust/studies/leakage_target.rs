@@ -114,7 +114,7 @@ fn a_held_run_gets_its_least_dose_and_one_that_none_delivers_says_so() {
     assert!(
         far.cycles.iter().all(|cycle| cycle.figures.settled && cycle.figures.leakage_half_run_mg_per_l_caco3 <= 2.0)
     );
-    assert!(far.sentence().contains("no dose delivers the run"), "{}", far.sentence());
+    assert!(far.sentence().contains("No dose up to 640 g/L delivers"), "{}", far.sentence());
 }
 
 #[test]

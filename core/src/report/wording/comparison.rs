@@ -4,14 +4,59 @@ use crate::inputs::case::Case;
 use crate::inputs::regeneration::BrineWater;
 use crate::plan::steps::StopReason;
 use crate::report::CycleReport;
-use crate::report::comparison::{At, Comparison, LeakageBound, LeakageMeasure, LeakageTarget};
+use crate::report::comparison::{At, Comparison, FREE_RUN_DOSE_G_PER_L, LeakageBound, LeakageMeasure, LeakageTarget};
 use crate::report::figures::Figures;
+use crate::report::site_target::Target;
 use crate::report::wording::numbers::{fixed, short};
+use crate::units::convert::{g_per_l_to_lb_per_ft3, kg_per_m3_to_lb_per_1000_gal, kg_to_lb};
 
 impl Comparison {
-    /// The answer in a sentence.
+    /// The answer in a few sentences, in metric units.
     pub fn sentence(&self) -> String {
-        sentence(self)
+        sentence(self, In::Metric)
+    }
+
+    /// The same in the units of the trade in the United States.
+    pub fn sentence_us(&self) -> String {
+        sentence(self, In::Us)
+    }
+}
+
+/// Units of amounts of salt.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum In {
+    Metric,
+    Us,
+}
+
+impl In {
+    /// A salt dose \[g per litre of resin\] as a number.
+    fn dose(self, g_per_l: f64) -> String {
+        short(if self == Self::Us { g_per_l_to_lb_per_ft3(g_per_l) } else { g_per_l })
+    }
+
+    /// A dose with its unit, briefly.
+    fn short_dose(self, g_per_l: f64) -> String {
+        format!("{} {}", self.dose(g_per_l), if self == Self::Us { "lb/ft3" } else { "g/L" })
+    }
+
+    /// What stands behind the number of a dose.
+    fn of_salt(self) -> &'static str {
+        if self == Self::Us { "lb of salt per ft3 of resin" } else { "g of salt per litre of resin" }
+    }
+
+    /// Salt for a volume of soft water \[kg/m3\].
+    fn for_water(self, kg_per_m3: f64) -> String {
+        if self == Self::Us {
+            format!("{} lb of salt per 1000 gal of soft water", short(kg_per_m3_to_lb_per_1000_gal(kg_per_m3)))
+        } else {
+            format!("{} kg of salt per m3 of soft water", short(kg_per_m3))
+        }
+    }
+
+    /// Salt of a week \[kg\].
+    fn a_week(self, kg: f64) -> String {
+        if self == Self::Us { format!("{} lb a week", short(kg_to_lb(kg))) } else { format!("{} kg a week", short(kg)) }
     }
 }
 
@@ -81,7 +126,7 @@ fn listed(names: &[&str]) -> String {
 }
 
 /// A name for each strategy: its direction where that tells them apart, else with its dose.
-fn names(cycles: &[CycleReport]) -> Vec<String> {
+fn names(cycles: &[CycleReport], units: In) -> Vec<String> {
     let direction = |cycle: &CycleReport| cycle.figures.direction.name();
     let distinct = cycles.iter().enumerate().all(|(k, a)| cycles[..k].iter().all(|b| direction(a) != direction(b)));
     cycles
@@ -89,20 +134,24 @@ fn names(cycles: &[CycleReport]) -> Vec<String> {
         .enumerate()
         .map(|(k, cycle)| match (&cycle.case.name, distinct) {
             (_, true) => direction(cycle).to_string(),
-            (Some(name), _) => format!("{name} ({}, {} g/L)", direction(cycle), short(cycle.figures.dose_g_per_l)),
-            (None, _) => format!("case {} ({}, {} g/L)", k + 1, direction(cycle), short(cycle.figures.dose_g_per_l)),
+            (Some(name), _) => {
+                format!("{name} ({}, {})", direction(cycle), units.short_dose(cycle.figures.dose_g_per_l))
+            }
+            (None, _) => {
+                format!("case {} ({}, {})", k + 1, direction(cycle), units.short_dose(cycle.figures.dose_g_per_l))
+            }
         })
         .collect()
 }
 
 /// The answer, in one to three sentences. Direction shows in the half-run leakage: a mean taken to a breakthrough limit
 /// measures the tail of the run, but it is what a tank gets.
-fn sentence(found: &Comparison) -> String {
-    let names = names(&found.cycles);
+fn sentence(found: &Comparison, units: In) -> String {
+    let names = names(&found.cycles, units);
     let mut said: Vec<String> = Vec::new();
     let mut sound: Vec<(usize, &CycleReport)> = Vec::new();
     for (place, cycle) in found.cycles.iter().enumerate() {
-        match above_limit(cycle, &names[place]) {
+        match above_limit(cycle, &names[place], units) {
             Some(words) => said.push(words),
             None => sound.push((place, cycle)),
         }
@@ -114,16 +163,19 @@ fn sentence(found: &Comparison) -> String {
     };
     match (found.target, cycles.as_slice()) {
         (_, []) => {}
-        (Some(target), _) => said.extend(at_leakage(target, &sound, &found.bounds, &name)),
-        (None, [one]) => said.push(alone(one, &name(one))),
-        (None, _) if found.at == At::EqualLeakage => said.push(at_equal_leakage(&cycles, &name)),
-        (None, _) => said.push(at_equal_dose(&cycles, &name)),
+        (Some(target), _) => said.extend(at_leakage(target, &sound, &found.bounds, (&name, units))),
+        (None, [one]) => said.push(alone(one, &name(one), units)),
+        (None, _) if found.at == At::EqualLeakage => said.push(at_equal_leakage(&cycles, (&name, units))),
+        (None, _) => said.push(at_equal_dose(&cycles, (&name, units))),
     }
     // A run that was sought ends where it was meant to.
     if found.at == At::EqualDose {
         said.extend(cycles.iter().filter_map(|cycle| before_the_meter(cycle, &name(cycle))));
     }
-    said.extend(assumptions(&cycles));
+    // Where the leakage is what was asked for, none is named.
+    if found.target.is_none() {
+        said.extend(assumptions(&cycles));
+    }
     said.splice(0..0, of_the_bed(&found.cycles, &names));
     said.join(" ")
 }
@@ -157,17 +209,25 @@ fn of_the_bed(cycles: &[CycleReport], names: &[String]) -> Vec<String> {
     clauses.iter().map(|(clause, of)| format!("The answer for {} {clause}.", listed(of))).collect()
 }
 
+/// How a strategy is called, and the units.
+type Named<'a> = (&'a dyn Fn(&CycleReport) -> String, In);
+
+/// Does the site use more water than one vessel can deliver so?
+fn beyond_one_vessel(cycle: &CycleReport) -> bool {
+    cycle.site_targets.iter().any(|each| each.target == Target::Use && !each.met)
+}
+
 /// A strategy that is above its limit from the start, soft nowhere or after shorter runs.
-fn above_limit(cycle: &CycleReport, name: &str) -> Option<String> {
+fn above_limit(cycle: &CycleReport, name: &str, units: In) -> Option<String> {
     let figures = &cycle.figures;
     if !figures.never_soft() {
         return None;
     }
-    let limit = cycle.case.service.limit_mg_per_l_caco3.map_or_else(|| "its limit".to_string(), short);
+    let limit = cycle.case.service.limit_mg_per_l_caco3.map_or_else(|| "its limit".to_string(), limit_in_words);
     let start = short(figures.leakage_initial_mg_per_l_caco3);
     let dose = figures
         .soft_from_dose_g_per_l
-        .map_or_else(String::new, |dose| format!("; from {} g of salt per litre of resin it would", short(dose)));
+        .map_or_else(String::new, |dose| format!("; from {} {} it would", units.dose(dose), units.of_salt()));
     let name = capitalised(name);
     Some(match figures.longest_metered_bv {
         Some(longest) => {
@@ -187,14 +247,15 @@ fn above_limit(cycle: &CycleReport, name: &str) -> Option<String> {
 }
 
 /// One strategy by itself, where the others have no run.
-fn alone(cycle: &CycleReport, name: &str) -> String {
+fn alone(cycle: &CycleReport, name: &str, units: In) -> String {
     let figures = &cycle.figures;
     let (mean, half_run) = leaks(figures);
     format!(
-        "{} leaks {mean} mg/L as CaCO3 in the mean ({half_run} at half run) over {} bed volumes a run, with {} g of salt per litre of resin.",
+        "{} leaks {mean} mg/L as CaCO3 in the mean ({half_run} at half run) over {} bed volumes a run, with {} {}.",
         capitalised(name),
         with_error(figures.run_length_bv, figures.run_length_error_fraction),
-        short(figures.dose_g_per_l)
+        units.dose(figures.dose_g_per_l),
+        units.of_salt()
     )
 }
 
@@ -204,19 +265,19 @@ fn ends<'c>(cycles: &[&'c CycleReport], key: fn(&Figures) -> f64) -> Option<(&'c
     cycles.iter().min_by(order).copied().zip(cycles.iter().max_by(order).copied())
 }
 
-fn at_equal_dose(cycles: &[&CycleReport], name: &dyn Fn(&CycleReport) -> String) -> String {
+fn at_equal_dose(cycles: &[&CycleReport], (name, units): Named<'_>) -> String {
     let Some((best, worst)) = ends(cycles, |figures| figures.leakage_half_run_mg_per_l_caco3) else {
         return String::new();
     };
     let (b, w) = (&best.figures, &worst.figures);
     let same_dose = |figures: &Figures| (figures.dose_g_per_l - b.dose_g_per_l).abs() < 1e-9 * b.dose_g_per_l;
     let dose = if cycles.iter().all(|cycle| same_dose(&cycle.figures)) {
-        format!("At {} g of salt per litre of resin", short(b.dose_g_per_l))
+        format!("At {} {}", units.dose(b.dose_g_per_l), units.of_salt())
     } else {
         // In the order of the columns.
-        let doses: Vec<String> = cycles.iter().map(|cycle| short(cycle.figures.dose_g_per_l)).collect();
+        let doses: Vec<String> = cycles.iter().map(|cycle| units.dose(cycle.figures.dose_g_per_l)).collect();
         let doses: Vec<&str> = doses.iter().map(String::as_str).collect();
-        format!("At {} g of salt per litre of resin, each its own", listed(&doses))
+        format!("At {} {}, each its own", listed(&doses), units.of_salt())
     };
     let ((mean_b, half_b), (mean_w, half_w)) = (leaks(b), leaks(w));
     let (best, worst) = (name(best), name(worst));
@@ -264,20 +325,21 @@ fn half_run_error(figures: &Figures) -> f64 {
     share * figures.leakage_half_run_mg_per_l_caco3.max(LEAST_LEAKAGE)
 }
 
-fn at_equal_leakage(cycles: &[&CycleReport], name: &dyn Fn(&CycleReport) -> String) -> String {
+fn at_equal_leakage(cycles: &[&CycleReport], (name, units): Named<'_>) -> String {
     let Some((best, worst)) = ends(cycles, |figures| figures.dose_g_per_l) else {
         return String::new();
     };
     let (b, w) = (&best.figures, &worst.figures);
     let leakiest = if b.leakage_half_run_mg_per_l_caco3 > w.leakage_half_run_mg_per_l_caco3 { b } else { w };
     format!(
-        "For {} bed volumes a run at no more than {} mg/L as CaCO3 at half run, {} needs {} g of salt per litre of resin and {} {}{}.",
+        "For {} bed volumes a run at no more than {} mg/L as CaCO3 at half run, {} needs {} {} and {} {}{}.",
         short(b.run_length_bv),
         leaks(leakiest).1,
         name(best),
-        short(b.dose_g_per_l),
+        units.dose(b.dose_g_per_l),
+        units.of_salt(),
         name(worst),
-        short(w.dose_g_per_l),
+        units.dose(w.dose_g_per_l),
         less(b.dose_g_per_l / w.dose_g_per_l, 2.0 * DOSE_ACCURACY)
     )
 }
@@ -291,6 +353,11 @@ fn less(ratio: f64, accuracy: f64) -> String {
     }
 }
 
+/// A limit as it was given; one that three figures behind the point do not show, with its power of ten.
+fn limit_in_words(mg_per_l: f64) -> String {
+    if mg_per_l < 1e-3 { format!("{mg_per_l:e}") } else { short(mg_per_l) }
+}
+
 /// The least salt of a free run is found to this share: its dose on a coarse grid, its run on that of the case.
 const FREE_RUN_ACCURACY: f64 = 0.04;
 /// Doses that are sought are found to this share.
@@ -301,31 +368,42 @@ fn at_leakage(
     target: LeakageTarget,
     cycles: &[(usize, &CycleReport)],
     bounds: &[LeakageBound],
-    name: &dyn Fn(&CycleReport) -> String,
+    (name, units): Named<'_>,
 ) -> Vec<String> {
     let measure = match target.measure {
         LeakageMeasure::Mean => "in the mean",
         LeakageMeasure::HalfRun => "at half run",
         LeakageMeasure::End => "at the end of the run",
-        LeakageMeasure::Max => "at most in all of the run",
+        LeakageMeasure::Max => "at any time of the run",
     };
     let run = target.run_bv.map_or_else(String::new, |run| format!(" over {} bed volumes a run", short(run)));
-    let aim = format!("{} mg/L as CaCO3 {measure}{run}", short(target.mg_per_l_caco3));
+    let aim = format!("{} mg/L as CaCO3 {measure}{run}", limit_in_words(target.mg_per_l_caco3));
     let bound = |place: usize| bounds.get(place).copied().unwrap_or(LeakageBound::Leakage);
-    let met: Vec<_> = cycles.iter().filter(|(place, _)| bound(*place) != LeakageBound::NotMet).copied().collect();
     let mut said = Vec::new();
+    let met: Vec<_> = cycles.iter().filter(|(place, _)| bound(*place) != LeakageBound::NotMet).copied().collect();
+    let undelivered: Vec<String> =
+        met.iter().filter(|(place, _)| bound(*place) == LeakageBound::Run).map(|(_, cycle)| name(cycle)).collect();
+    let aim = match undelivered.as_slice() {
+        [] => aim,
+        missed => {
+            let missed: Vec<&str> = missed.iter().map(String::as_str).collect();
+            said.push(format!("No dose up to {} delivers {aim} with {}.", units.short_dose(640.0), listed(&missed)));
+            format!("{} mg/L as CaCO3 {measure}, the run free for those", limit_in_words(target.mg_per_l_caco3))
+        }
+    };
     let needs: Vec<String> = met
         .iter()
         .map(|(place, cycle)| {
             let figures = &cycle.figures;
-            let week = figures.salt_kg_per_week.map_or_else(String::new, |kg| format!(", {} kg a week", short(kg)));
+            let week = figures.salt_kg_per_week.map_or_else(String::new, |kg| format!(", {}", units.a_week(kg)));
             format!(
-                "{} needs {} kg of salt per m3 of soft water{week} ({} g/L of resin, {} bed volumes a run; {})",
+                "{} needs {}{week} ({} of resin, {} bed volumes a run; {}{})",
                 name(cycle),
-                short(figures.salt_kg_per_m3.unwrap_or(f64::NAN)),
-                short(figures.dose_g_per_l),
+                units.for_water(figures.salt_kg_per_m3.unwrap_or(f64::NAN)),
+                units.short_dose(figures.dose_g_per_l),
                 short(figures.run_length_bv),
-                bound_in_words(bound(*place))
+                bound_in_words(bound(*place)),
+                if beyond_one_vessel(cycle) { "; more than one vessel gives" } else { "" }
             )
         })
         .collect();
@@ -340,13 +418,19 @@ fn at_leakage(
                     if target.run_bv.is_some() { 2.0 * DOSE_ACCURACY } else { FREE_RUN_ACCURACY },
                 )
             });
-        said.push(format!("For no more than {aim}, {}{}.", listed(&needs), ratio.unwrap_or_default()));
+        let doses = if target.run_bv.is_none() || !undelivered.is_empty() {
+            format!(", with doses from {} of resin up", units.short_dose(FREE_RUN_DOSE_G_PER_L))
+        } else {
+            String::new()
+        };
+        said.push(format!("For no more than {aim}{doses}, {}{}.", listed(&needs), ratio.unwrap_or_default()));
     }
     for (_, cycle) in cycles.iter().filter(|(place, _)| bound(*place) == LeakageBound::NotMet) {
         let (mean, half_run) = leaks(&cycle.figures);
         said.push(format!(
-            "{} reaches {aim} with no dose up to 640 g/L and no run; as given it leaks {mean} in the mean ({half_run} at half run).",
-            capitalised(&name(cycle))
+            "{} reaches {aim} with no dose up to {} and no run; as given it leaks {mean} in the mean ({half_run} at half run).",
+            capitalised(&name(cycle)),
+            units.short_dose(640.0)
         ));
     }
     said
@@ -354,12 +438,12 @@ fn at_leakage(
 
 fn bound_in_words(bound: LeakageBound) -> &'static str {
     match bound {
-        LeakageBound::Leakage => "bound by the leakage",
-        LeakageBound::Limit => "bound by its leakage limit",
+        LeakageBound::Leakage => "bound by the leakage asked for",
+        LeakageBound::Limit => "bound by the limit that ends its runs",
         LeakageBound::Unsteady => "bound by the longest run that settles",
         LeakageBound::LeastDose => "bound by the least dose that was tried",
         LeakageBound::MostDose => "bound by the highest dose that was tried",
-        LeakageBound::Run => "no dose delivers the run asked for; this one needs least salt",
+        LeakageBound::Run => "not the run asked for",
         LeakageBound::NotMet => "not met",
     }
 }

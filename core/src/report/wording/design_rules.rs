@@ -11,9 +11,9 @@ impl Display for DesignRule {
         let judged = if *inside { "inside" } else { "outside" };
         write!(f, "{rule}: {judged} the rule of design: {} {unit}, ", short(*found))?;
         match (low, high) {
-            (Some(low), Some(high)) => write!(f, "{low} to {high}")?,
-            (Some(low), None) => write!(f, "at least {low}")?,
-            (None, Some(high)) => write!(f, "at most {high}")?,
+            (Some(low), Some(high)) => write!(f, "{} to {}", short(*low), short(*high))?,
+            (Some(low), None) => write!(f, "at least {}", short(*low))?,
+            (None, Some(high)) => write!(f, "at most {}", short(*high))?,
             (None, None) => write!(f, "any value")?,
         }
         write!(f, " ({source})")
@@ -35,7 +35,7 @@ mod tests {
             inside: false,
             source: "a handbook",
         };
-        assert_eq!(rule.to_string(), "fast rinse: outside the rule of design: 3.00 BV, 4.7 to 13.4 (a handbook)");
+        assert_eq!(rule.to_string(), "fast rinse: outside the rule of design: 3.00 BV, 4.70 to 13.4 (a handbook)");
         let rule = DesignRule { low: None, found: 3.0, inside: true, ..rule };
         assert_eq!(rule.to_string(), "fast rinse: inside the rule of design: 3.00 BV, at most 13.4 (a handbook)");
     }

@@ -55,6 +55,8 @@ class Comparison:
         What bounds each strategy at that leakage; empty without a target.
     at_accepted : Comparison or None
         The least salt of each strategy at the mean leakage that the site accepts, if that was asked for.
+    sentence_us : str
+        The sentence in the units of the trade in the United States.
     """
 
     cycles: tuple[Cycle, ...]
@@ -64,16 +66,21 @@ class Comparison:
     target: LeakageTarget | None = None
     bounds: tuple[LeakageBound, ...] = ()
     at_accepted: Comparison | None = None
+    sentence_us: str = ""
 
     @property
     def answer(self) -> str:
-        """The sentence, and that of the same strategies at the leakage that the site accepts, if it was asked for."""
+        """The sentence, and that of the same strategies at the leakage that the site accepts, if it was asked for.
+
+        In the units of :func:`set_display_units`, or of the case.
+        """
+        us = display.units_for(self) == display.US
+        sentence = self.sentence_us if us else self.sentence
         if self.at_accepted is None:
-            return self.sentence
+            return sentence
         # What both assume is said once.
-        said = SENTENCE.split(self.sentence)
-        more = [sentence for sentence in SENTENCE.split(self.at_accepted.sentence) if sentence not in said]
-        return " ".join([self.sentence, *more])
+        said, further = SENTENCE.split(sentence), self.at_accepted.sentence_us if us else self.at_accepted.sentence
+        return " ".join([sentence, *(each for each in SENTENCE.split(further) if each not in said)])
 
     @display.as_asked
     def table(self, digits: int | None = 5) -> pd.DataFrame:
@@ -320,14 +327,17 @@ def compare(
                     "at_accepted", at_accepted, "needs site.accepted_leakage_mg_per_l_caco3 in the first case"
                 )
             second = compare(given, "leakage", mean=accepted, progress=progress)
-        cycles, sentence, _, effort = _core.compare(given, at, progress)
-        return Comparison(tuple(cycles), at, sentence, effort, at_accepted=second)
+        cycles, sentence, sentence_us, _, effort = _core.compare(given, at, progress)
+        return Comparison(tuple(cycles), at, sentence, effort, at_accepted=second, sentence_us=sentence_us)
     if len(asked) != 1:
         raise InputError("at", at, f"needs one of mean, half_run, end and max, not {len(asked)} of them")
     [(name, most)] = asked.items()
     target = LeakageTarget(MEASURES[name], most, run_bv)
-    cycles, sentence, bounds, effort = _core.compare_at_leakage(given, target.measure, most, run_bv, progress)
-    return Comparison(tuple(cycles), at, sentence, effort, target, tuple(LeakageBound(bound) for bound in bounds))
+    cycles, sentence, sentence_us, bounds, effort = _core.compare_at_leakage(
+        given, target.measure, most, run_bv, progress
+    )
+    bound_by = tuple(LeakageBound(bound) for bound in bounds)
+    return Comparison(tuple(cycles), at, sentence, effort, target, bound_by, sentence_us=sentence_us)
 
 
 def accepted_leakage(cases: Sequence[Case]) -> float | None:

@@ -271,6 +271,8 @@ _IN_WORDS_US = {
     "kg of salt per m3 of soft water": "lb of salt per 1000 gal of soft water",
     "kg a week": "lb a week",
 }
+# An amount whose error follows in its unit.
+_MAY_BE_OFF = re.compile(rf"({_NUMBER}) (g/L), may be off by ({_NUMBER})")
 # A second dose whose unit is that of the first.
 _NEEDS = re.compile(rf"(needs {_NUMBER} g of salt per litre of resin and [^\d:]+? )({_NUMBER})([:,.])")
 
@@ -283,6 +285,9 @@ def in_prose(sentence: str) -> str:
     if display_units() != US:
         return str(sentence)
     said = _NEEDS.sub(lambda found: f"{found[1]}{_converted(found[2], 'g/L of resin')}{found[3]}", str(sentence))
+    said = _MAY_BE_OFF.sub(
+        lambda found: f"{found[1]} {found[2]}, may be off by {_converted(found[3], 'g/L of resin')}", said
+    )
     for pattern, unit in _PHRASES:
         said = re.sub(pattern, lambda found, unit=unit: _phrase(found, unit), said)  # type: ignore[misc]
     return said
@@ -311,9 +316,9 @@ def _converted(number: str, unit: str) -> str:
     return said if "e-" in said or "e" not in said else f"{float(said):.0f}"
 
 
-_TYPESET = {"CaCO3": "CaCO₃", "ft3": "ft³", "ft2": "ft²", "m3": "m³", "m2": "m²"}
+_TYPESET = {"+-": "±", "CaCO3": "CaCO₃", "ft3": "ft³", "ft2": "ft²", "m3": "m³", "m2": "m²"}
 
 
 def typeset(words: str) -> str:
     """Words with their powers and indices as a picture or a page has them: ft³, CaCO₃."""
-    return re.sub(r"CaCO3|\b(?:ft|m)[23]\b", lambda found: _TYPESET[found[0]], words)
+    return re.sub(r"\+-|CaCO3|\b(?:ft|m)[23]\b", lambda found: _TYPESET[found[0]], words)

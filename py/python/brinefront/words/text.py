@@ -265,7 +265,7 @@ def warnings(cycles: Sequence[Cycle]) -> list[str]:
     for name, cycle in zip(labels(cycles), cycles, strict=True):
         if (words := above_limit(cycle)) is not None:
             kind, reason = words
-            found.append(f"{kind.upper()} ({name}): {reason}.")
+            found.append(f"{kind.upper()} ({name}): {display.in_prose(reason)}.")
         elif not cycle.settled:
             found.append(f"NOT SETTLED ({name}): {cycle.search_end}; these figures belong to no steady cycle.")
     return found
@@ -300,7 +300,7 @@ def no_run(cycle: Figures) -> str:
 def _soft_from(cycle: Figures) -> str:
     """The dose that would do, if one was found."""
     dose = cycle.soft_from_dose_g_per_l
-    return f"; with {number(dose)} g of salt per litre of resin it would" if math.isfinite(dose) else ""
+    return f"; with {dose_of(dose)} it would" if math.isfinite(dose) else ""
 
 
 @display.as_asked
@@ -353,8 +353,11 @@ def target_line(target: SiteTarget) -> str:
     """What a site asks, and whether it is met, in the units shown."""
     values = target.values
     how = display.in_table(values["unit"])
-    if how.unit == values["unit"] or values["found"] is None:
+    if how.unit == values["unit"]:
         return str(target)
+    if values["found"] is None:
+        asked = number(how.of(values["asked"]))
+        return f"{target.kind}: missed: no soft water is delivered ({asked} {how.unit} asked)"
     found, asked = (number(how.of(values[name])) for name in ("found", "asked"))
     near = ", within the numerical error" if values["within_error"] else ""
     came_to = (
@@ -444,7 +447,7 @@ def cautions(cycles: Sequence[Figures]) -> list[str]:
 @display.as_asked
 def answer(found: Comparison) -> str:
     """The answer of a comparison in the units shown."""
-    return display.in_prose(found.answer)
+    return found.answer
 
 
 def account_heads() -> tuple[str, ...]:
