@@ -46,6 +46,13 @@ BOUNDED = {"mean": "mean leakage", "half_run": "leakage at half run", "end": "le
 SWEEP_FIGURES = shown_in("sweep")
 
 
+def _path(given: str) -> Path:
+    """A path that is named: an empty one, such as that of an unset variable, is none."""
+    if not given:
+        raise argparse.ArgumentTypeError("is empty: name a file or a folder")
+    return Path(given)
+
+
 class _Parser(argparse.ArgumentParser):
     """A parser whose errors are one line."""
 
@@ -115,7 +122,7 @@ def _parser() -> argparse.ArgumentParser:
         description="Compare strategies and write one HTML file with figures, pictures, inputs and their sources.",
     )
     reporting.add_argument("cases", nargs="*", metavar="CASE.toml", help="case files; none: the built-in scenario")
-    reporting.add_argument("--out", type=Path, required=True, metavar="FILE.html", help="where to write it")
+    reporting.add_argument("--out", type=_path, required=True, metavar="FILE.html", help="where to write it")
     reporting.add_argument("--efficiency", action="store_true", help="show what each dose of salt buys")
     reporting.add_argument("--account", action="store_true", help="show where the salt of each strategy went")
     reporting.set_defaults(run=_report)
@@ -181,7 +188,9 @@ def _parser() -> argparse.ArgumentParser:
 
     for command in (comparing, sweeping, accounting):
         command.add_argument("--json", action="store_true", help="print JSON and nothing else")
-        command.add_argument("--out", type=Path, metavar="DIR", help="write tables, report and pictures to a directory")
+        command.add_argument(
+            "--out", type=_path, metavar="DIR", help="write tables, report and pictures to a directory"
+        )
     for command in (comparing, reporting, sweeping, accounting, showing):
         command.add_argument(
             "--units",
@@ -194,7 +203,7 @@ def _parser() -> argparse.ArgumentParser:
         )
     sweeping.add_argument(
         "--stream",
-        type=Path,
+        type=_path,
         metavar="FILE.csv",
         help="write each point to a CSV file as soon as it is finished, for grids of any length; instead of --json, --out",
     )
@@ -238,7 +247,7 @@ def _compared(cases: list[Case], options: argparse.Namespace) -> int:
     written = _to_write(options, report_files.comparison_files(cases))
     with _Progress() as progress:
         found = compare(cases, options.at, **_asked(options, cases), progress=progress)
-    warnings = text.warnings(found.cycles)
+    warnings = [*text.unmet(found), *text.warnings(found.cycles)]
     report = "\n\n".join(
         [
             text.wrapped(text.answer(found)),
@@ -250,8 +259,9 @@ def _compared(cases: list[Case], options: argparse.Namespace) -> int:
             _points(text.cautions(found.cycles)),
         ]
     )
-    if options.out is not None:
-        report_files.write_comparison(found, report, options.out)
+    if written is not None:
+        with written.noted():
+            report_files.write_comparison(found, report, written.folder)
     if options.json:
         print(json.dumps(found.to_dict(), indent=2, allow_nan=False))
     else:
@@ -287,8 +297,9 @@ def _reported(cases: list[Case], files: list[CaseFile], options: argparse.Namesp
         found = compare(cases, options.at, **_asked(options, cases), progress=progress)
         accounts = [cycle.case.salt_account(progress=progress) for cycle in found.cycles] if options.account else []
     extras = report.Extras(tuple(accounts), options.efficiency)
-    report.write(found, options.out, extras=extras, case_files=files, command=options.command_line)
-    warnings = text.warnings(found.cycles)
+    with written.noted():
+        report.write(found, options.out, extras=extras, case_files=files, command=options.command_line)
+    warnings = [*text.unmet(found), *text.warnings(found.cycles)]
     print("\n\n".join([text.wrapped(text.answer(found)), *warnings]))
     _say_written(options, written)
     return NOT_STEADY if warnings or any(account.warnings for account in accounts) else DONE
@@ -322,8 +333,9 @@ def _swept(case: Case, axes: dict[str, list[Any]], options: argparse.Namespace) 
     if all(point["error"] for point in points):
         print(f"brinefront: {points[0]['error']}", file=sys.stderr)
         return BAD_INPUT
-    if options.out is not None:
-        report_files.write_sweep(found, options.out)
+    if written is not None:
+        with written.noted():
+            report_files.write_sweep(found, written.folder)
     if options.json:
         print(json.dumps(text.without_nan({"axes": axes, "cases": points}), indent=2, allow_nan=False))
     else:
@@ -346,8 +358,9 @@ def _accounted(case: Case, options: argparse.Namespace) -> int:
     with _Progress() as progress:
         found = case.salt_account(options.order, progress=progress)
     report = "\n\n".join([text.wrapped(found.sentence()), found.summary()])
-    if options.out is not None:
-        report_files.write_account(found, report, options.out)
+    if written is not None:
+        with written.noted():
+            report_files.write_account(found, report, written.folder)
     if options.json:
         print(json.dumps(found.to_dict(), indent=2, allow_nan=False))
     else:
@@ -379,15 +392,13 @@ def _stream(case: Case, axes: dict[str, list[Any]], options: argparse.Namespace)
     written = report_files.to_write(stream.parent, names, overwrite=options.overwrite, option="--stream")
     with sweep_stream(case, axes, threads=options.threads) as points, _Progress() as progress:
         total = len(points)
-        try:
+        with written.noted():
             for point in report_files.streamed(points, stream):
                 progress(point.index + 1, total, 0, 0.0)
                 error = error or point.error
                 failed += bool(point.error)
                 found = point.figures
                 unsteady += found is not None and (found.stop_reason is StopReason.NEVER_SOFT or not found.settled)
-        finally:
-            written.note()
     if failed == total:
         print(f"brinefront: {error}", file=sys.stderr)
         return BAD_INPUT
@@ -403,10 +414,9 @@ def _to_write(options: argparse.Namespace, names: tuple[str, ...]) -> report_fil
 
 
 def _say_written(options: argparse.Namespace, written: report_files.Written | None) -> None:
-    """Note what was written, and say where it is and what it replaced; beside JSON nothing is said."""
+    """Say where what was written is, and what it replaced; beside JSON nothing is said."""
     if written is None:
         return
-    written.note()
     if not getattr(options, "json", False):
         print(f"\nWritten to {options.out}")
         _say_replaced(written)
@@ -468,7 +478,7 @@ def _note(point: dict[str, Any]) -> str:
     if point["error"]:
         return str(point["error"])
     if point["stop_reason"] == "never soft":
-        return "never soft"
+        return str(point["outcome"])
     return "" if point["settled"] else "not settled"
 
 

@@ -81,6 +81,9 @@ def test_a_held_run_is_delivered() -> None:
         ({"at": "leakage", "mean": 1e4}, "below the feed's hardness"),
         ({"at": "leakage", "mean": -1.0}, "above 0"),
         ({"at": "leakage", "mean": 1.0, "run_bv": 0.0}, "above 0"),
+        ({"at": "leakage", "mean": 1.0, "run_bv": 1.0}, "the water that its regeneration takes"),
+        ({"at": "leakage", "mean": 1.0, "run_bv": True}, "plain number"),
+        ({"at": "leakage", "mean": "1.0"}, "plain number"),
     ],
 )
 def test_a_target_that_makes_no_sense_is_refused(asked: dict[str, object], words: str) -> None:
@@ -117,3 +120,27 @@ def test_no_difference_within_its_error_is_claimed() -> None:
     # A tenth of a per cent of salt makes no difference that this grid could tell.
     words = bf.compare([case.mirrored(), case.mirrored().replace({"regeneration.dose_g_per_l": 96.05})]).sentence
     assert "no more than the numerical error" in words, words
+
+
+def test_what_is_not_met_is_said_and_ends_the_command_so() -> None:
+    found = bf.compare(CASE, at="leakage", mean=1e-300)
+    assert set(found.bounds) == {bf.LeakageBound.NOT_MET}
+    assert found.summary().count("NOT MET") == 2 and "1e-300" in found.sentence
+    far = bf.compare(CASE, at="leakage", mean=1.0, run_bv=900.0)
+    assert set(far.bounds) == {bf.LeakageBound.RUN}
+    assert far.sentence.startswith("No dose up to 640 g/L delivers") and far.summary().count("NOT MET") == 2
+    run = [sys.executable, "-m", "brinefront", "compare", "--at", "leakage", "--mean", "1", "--run", "900"]
+    done = subprocess.run(run, capture_output=True, text=True, check=False)
+    assert done.returncode == 3 and "NOT MET" in done.stdout
+
+
+def test_a_sentence_in_the_units_of_the_trade_has_the_numbers_of_the_table() -> None:
+    case = CASE.replace({"regeneration.dose": "8 lb/ft3", "display": bf.Display("us")})
+    both = bf.compare(case, at_accepted=True)
+    assert both.answer.startswith("At 8.00 lb of salt per ft3 of resin")
+    assert both.sentence.startswith("At 128 g of salt per litre of resin")
+    least = both.at_accepted
+    assert least is not None
+    for cycle in least.cycles:
+        a_week = bf.units.convert(cycle.salt_kg_per_week, "kg", "lb")
+        assert f"{text.number(a_week)} lb a week" in both.answer

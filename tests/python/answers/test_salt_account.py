@@ -101,7 +101,7 @@ def test_a_bed_that_is_never_soft_says_so() -> None:
     inner = [note for note in found.notes if note.kind == "bed-with-effects"]
     assert len(inner) == found.runs - 1
     assert not any("the ideal bed" in line for line in found.summary().splitlines() if "WARNING" in line)
-    assert "never delivers" in found.sentence()
+    assert "delivers no water below" in found.sentence()
     assert "WARNING" in found.summary()
 
 

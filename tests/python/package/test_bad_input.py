@@ -305,7 +305,7 @@ def test_errors_do_not_repeat_a_megabyte() -> None:
 
 def test_an_ion_without_a_coefficient_is_told_what_exists() -> None:
     own = {"resin.selectivity": {"Ca": 2.6, "Mg": 1.6}}
-    factors = "Clifford1999 with resin.selectivity_at_eq_per_l"
+    factors = "none known here does"
     for ion, changes, words in (
         ("Fe", {}, factors),
         ("Fe", {"resin.selectivity": "Bonner1955"}, factors),

@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 PAGE = (11.69, 8.27)
 # Beds that fit side by side.
 MOST_BEDS = 4
+# Height of a line of warning, as a share of the page.
+WARNED_LINE = 0.022
 # Characters of a name that leaves no room for another beside it.
 LONG_NAME = 32
 
@@ -83,7 +85,8 @@ def comparison_sheet(comparison: Comparison) -> Figure:
         answer, size, end = _answer(comparison)
         _head(page, comparison, answer, size)
         # Room for a title below a long answer; names of more than two strategies are in three lines.
-        high = min(0.79, end - 0.04)
+        warned = _warned(comparison)
+        high = min(0.79, end - 0.04 - (WARNED_LINE * (warned.count("\n") + 1) if warned else 0.0))
         top = high if len(beds) < 3 else high - 0.03
         left = {"left": 0.075, "right": 0.515}
         _leakage(page.add_subplot(page.add_gridspec(1, 1, top=high, bottom=0.56, **left)[0, 0]), cycles, names)
@@ -102,6 +105,7 @@ def comparison_sheet(comparison: Comparison) -> Figure:
             ax.set_ylabel(depth_words() if place == 0 else "")
         _bed_key(page, side)
         _foot(page, comparison)
+        page.text(0.04, end, warned, fontsize=8.5, color=palette.LIMIT, fontweight="bold", va="top")
     return page
 
 
@@ -245,13 +249,15 @@ def _unit(name: str) -> str:
     return display.typeset(as_shown(name).unit.removesuffix(" of bed").removesuffix(" as CaCO3"))
 
 
+def _warned(comparison: Comparison) -> str:
+    """What a reader must know before using the figures, in lines; empty where there is nothing."""
+    warned = " ".join([*text.unmet(comparison), *text.warnings(comparison.cycles)])
+    return style.as_written(textwrap.fill(warned, 150, break_on_hyphens=False))
+
+
 def _foot(page: Figure, comparison: Comparison) -> None:
-    warned = " ".join(text.warnings(comparison.cycles))
     hardness = "Leakage is hardness as CaCO₃. "
     caution = textwrap.fill(
         hardness + text.cautions(comparison.cycles)[0] + " " + text.LOCAL_CODES, 165, break_on_hyphens=False
     )
     page.text(0.04, 0.052, caution, fontsize=8, color=palette.QUIET, va="center", linespacing=1.35)
-    if warned:
-        lines = style.as_written(textwrap.fill(warned, 150, break_on_hyphens=False))
-        page.text(0.04, 0.855, lines, fontsize=8.5, color=palette.LIMIT, fontweight="bold", va="top")

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import csv
 import json
+import os
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -46,10 +48,20 @@ class Written:
     names: tuple[str, ...]
     replaced: tuple[str, ...]
     """Those that are there already."""
+    foreign: tuple[str, ...] = ()
+    """Those of them that somebody else wrote."""
 
-    def note(self) -> None:
-        """Note those that are there now as written here."""
-        manifest.record(self.folder, [name for name in self.names if (self.folder / name).is_file()])
+    @contextmanager
+    def noted(self) -> Iterator[None]:
+        """Note as written here what is written inside, even where it ends early: the next time may replace it."""
+        done = False
+        try:
+            yield
+            done = True
+        finally:
+            names = [name for name in self.names if done or name not in self.foreign]
+            if self.folder.is_dir():
+                manifest.record(self.folder, [name for name in names if (self.folder / name).is_file()])
 
 
 def to_write(folder: Path, names: Iterable[str], *, overwrite: bool, option: str = "--out") -> Written:
@@ -60,12 +72,14 @@ def to_write(folder: Path, names: Iterable[str], *, overwrite: bool, option: str
     InputError
         For a file that was not written here, or has been changed since, unless it may be written over.
     """
-    there = tuple(name for name in names if (folder / name).exists())
-    foreign = [name for name in there if not manifest.is_ours(folder / name)]
+    names = tuple(names)
+    # A link whose aim is away is somebody's all the same.
+    there = tuple(name for name in names if os.path.lexists(folder / name))
+    foreign = tuple(name for name in there if not manifest.is_ours(folder / name))
     if foreign and not overwrite:
         limits = f"has {', '.join(foreign)}, not as brinefront wrote it: --overwrite replaces it"
         raise InputError(option, str(folder), limits)
-    return Written(folder, tuple(names), there)
+    return Written(folder, names, there, foreign)
 
 
 def write_comparison(found: Comparison, report: str, directory: Path) -> None:

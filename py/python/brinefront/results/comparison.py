@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import asdict, dataclass
+from numbers import Real
 from typing import TYPE_CHECKING, Any
 
 from brinefront import _core
@@ -163,7 +164,13 @@ class Comparison:
             The sentence, a table with a column for each strategy, what the site asks, and warnings.
         """
         asked = "\n".join(text.wrapped(f"Site: {target}.", indent="  ") for target in text.targets(self.cycles))
-        parts = [text.wrapped(text.answer(self)), text.key_table(self.cycles), asked, *text.warnings(self.cycles)]
+        parts = [
+            text.wrapped(text.answer(self)),
+            text.key_table(self.cycles),
+            asked,
+            *text.unmet(self),
+            *text.warnings(self.cycles),
+        ]
         return "\n\n".join(part for part in parts if part)
 
     def sheet(self) -> Figure:
@@ -329,6 +336,10 @@ def compare(
             second = compare(given, "leakage", mean=accepted, progress=progress)
         cycles, sentence, sentence_us, _, effort = _core.compare(given, at, progress)
         return Comparison(tuple(cycles), at, sentence, effort, at_accepted=second, sentence_us=sentence_us)
+    for name, value in {**asked, "run_bv": run_bv}.items():
+        # The interpreter would take True for 1, and has no field to name for a text.
+        if value is not None and (isinstance(value, bool) or not isinstance(value, Real)):
+            raise InputError(name, repr(value)[:40], "must be a plain number")
     if len(asked) != 1:
         raise InputError("at", at, f"needs one of mean, half_run, end and max, not {len(asked)} of them")
     [(name, most)] = asked.items()

@@ -192,7 +192,7 @@ class SaltAccount:
         work = self["exchange"]
         if work.share_g_per_l == 0.0:
             return (
-                f"The bed never delivers water below {text.number(self.limit_mg_per_l_caco3)} mg/L as CaCO3: "
+                f"Run to its limit, the bed delivers no water below {text.number(self.limit_mg_per_l_caco3)} mg/L as CaCO3: "
                 "no salt did any work that counts."
             )
         lost = max(self.shares[:-1], key=lambda share: share.share_g_per_l)

@@ -6,7 +6,7 @@ import math
 import textwrap
 from typing import TYPE_CHECKING, Any
 
-from brinefront.native.enumerations import Outcome, StopReason
+from brinefront.native.enumerations import LeakageBound, Outcome, StopReason
 from brinefront.units import display
 from brinefront.words.figures import EQ_BED, as_shown, distinct, in_units_shown, shown_in, with_errors
 
@@ -269,6 +269,16 @@ def warnings(cycles: Sequence[Cycle]) -> list[str]:
         elif not cycle.settled:
             found.append(f"NOT SETTLED ({name}): {cycle.search_end}; these figures belong to no steady cycle.")
     return found
+
+
+def unmet(found: Comparison) -> list[str]:
+    """Strategies that do not meet the leakage or the run that was asked for."""
+    words = {
+        LeakageBound.NOT_MET: "no dose and no run has that leakage; the figures are those of the case as given",
+        LeakageBound.RUN: "no dose delivers that run; the figures are those of the run that needs least salt",
+    }
+    named = zip(labels(found.cycles), found.bounds, strict=False)
+    return [f"NOT MET ({name}): {words[bound]}." for name, bound in named if bound in words]
 
 
 def above_limit(cycle: Figures) -> tuple[str, str] | None:
