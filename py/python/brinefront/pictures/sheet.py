@@ -252,7 +252,7 @@ def _unit(name: str) -> str:
 def _warned(comparison: Comparison) -> str:
     """What a reader must know before using the figures, in lines; empty where there is nothing."""
     warned = " ".join([*text.unmet(comparison), *text.warnings(comparison.cycles)])
-    return style.as_written(textwrap.fill(warned, 150, break_on_hyphens=False))
+    return style.as_written(textwrap.fill(display.typeset(warned), 150, break_on_hyphens=False))
 
 
 def _foot(page: Figure, comparison: Comparison) -> None:
