@@ -371,11 +371,11 @@ def test_solids_follow_the_hardness_and_bring_sodium_when_moved(view: View) -> N
     shows(view, CASE.replace({"service.volume_bv": None, "water": water}).cycle())
 
 
-def test_never_soft_is_said_and_left_again(view: View) -> None:
+def test_a_bed_that_cannot_recover_is_said_and_left_again(view: View) -> None:
     view.direction.widget.value = "co-current"
     view.sliders["dose"].widget.value = 20.0
     settle(view)
-    assert "NEVER SOFT (co-current)" in view.trouble.object
+    assert "CANNOT RECOVER (co-current)" in view.trouble.object
     assert shown_tile(view, "run_length_bv") == "–"
     view.sliders["dose"].widget.value = 100.0
     settle(view)

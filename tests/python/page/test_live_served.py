@@ -337,10 +337,10 @@ def test_a_hand_on_the_controls(browser: Browser) -> None:
     assert browser.picture("low_dose") != before
 
     browser.press("direction", 1)
-    browser.worked_out(lambda: "NEVER SOFT (co-current)" in browser.words())
+    browser.worked_out(lambda: "CANNOT RECOVER (co-current)" in browser.words())
     browser.picture("never_soft")
     browser.handle("dose").send_keys(Keys.END)
-    browser.worked_out(lambda: "NEVER SOFT" not in browser.words() and browser.data("now", "dose") == [260.0])
+    browser.worked_out(lambda: "CANNOT RECOVER" not in browser.words() and browser.data("now", "dose") == [260.0])
     most = at_rest.replace({"regeneration.dose_g_per_l": 260.0, "regeneration.direction": "co-current"}).cycle()
     assert browser.data("now", "capacity") == [most.capacity_eq_per_l]
     browser.picture("co_current")
