@@ -292,7 +292,7 @@ def compare(
         from 48 to 640 g/L, a held one from 10 to 640 g/L.
     at_accepted : bool, default False
         Find the least salt at the mean leakage that the site of the first case accepts besides: what direction is worth at
-        equal salt is leakage, at equal leakage it is salt. See :attr:`Comparison.at_accepted`.
+        equal salt is leakage, at equal leakage it is salt. See ``at_accepted`` of the comparison.
     progress : callable, optional
         Called with ``(done, total, cycle, residual)`` at most ten times a second.
 
