@@ -25,7 +25,7 @@ from brinefront.native.enumerations import StopReason
 from brinefront.native.stopping import STOPPED, as_usual
 from brinefront.report import directory as report_files
 from brinefront.results.comparison import accepted_leakage
-from brinefront.units import display
+from brinefront.units import convert, display
 from brinefront.words import text
 from brinefront.words.figures import as_shown, distinct, in_units_shown, shown_in
 
@@ -51,6 +51,16 @@ def _path(given: str) -> Path:
     if not given:
         raise argparse.ArgumentTypeError("is empty: name a file or a folder")
     return Path(given)
+
+
+def _hardness(given: str) -> float:
+    """A hardness [mg/L as CaCO3], or a text with its unit."""
+    number, _, unit = given.strip().partition(" ")
+    try:
+        value = float(number)
+        return convert(value, unit.strip(), "mg/L CaCO3") if unit else value
+    except ValueError as error:
+        raise argparse.ArgumentTypeError(f"{given!r}: {error}") from None
 
 
 class _Parser(argparse.ArgumentParser):
@@ -166,7 +176,9 @@ def _parser() -> argparse.ArgumentParser:
         bounded = command.add_mutually_exclusive_group()
         for name, words in BOUNDED.items():
             option = f"--{name.replace('_', '-')}"
-            bounded.add_argument(option, type=float, metavar="X", help=f"{words} at most X mg/L as CaCO3")
+            bounded.add_argument(
+                option, type=_hardness, metavar="X", help=f'{words} at most X mg/L as CaCO3, or "0.1 gr/gal as CaCO3"'
+            )
         command.add_argument(
             "--run",
             dest="run_bv",

@@ -115,3 +115,37 @@ def test_a_comparison_is_rounded_and_has_no_empty_rows(case: Path) -> None:
             assert len(digits) <= 5 or not digits.isdigit(), row
     exact = bf.compare(COARSE).table(digits=None)
     assert exact.loc["run length [BV]"].iloc[0] == bf.compare(COARSE).cycles[0].run_length_bv
+
+
+def test_what_was_written_before_an_end_may_be_written_again(
+    case: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = case.parent / "out"
+    compare = ["compare", str(case), "--out", str(out)]
+
+    def stopped(*_: object, **__: object) -> None:
+        raise KeyboardInterrupt
+
+    with monkeypatch.context() as early:
+        early.setattr("brinefront.report.directory._save", stopped)
+        assert cli.main(compare) == 130
+    assert (out / "comparison.csv").exists() and not (out / "comparison.png").exists()
+    assert cli.main(compare) == 0
+    # A link whose aim is away is somebody's.
+    (out / "leakage.png").unlink()
+    (out / "leakage.png").symlink_to(case.parent / "away" / "leakage.png")
+    capsys.readouterr()
+    assert cli.main(compare) == 2 and "leakage.png" in capsys.readouterr().err
+    assert (out / "leakage.png").is_symlink()
+
+
+def test_an_empty_name_is_no_folder(case: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as ended:
+        cli.main(["compare", str(case), "--out", ""])
+    assert ended.value.code == 2 and "is empty" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(("text", "mg"), [("1.5", 1.5), ("1 gr/gal as CaCO3", 17.118), ("2 mg/L as CaCO3", 2.0)])
+def test_a_leakage_may_have_its_unit(text: str, mg: float) -> None:
+    # 17.118 mg/L in a grain a gallon: from the definitions of both.
+    assert cli._hardness(text) == pytest.approx(mg, rel=1e-5)

@@ -174,7 +174,9 @@ def held_equal(found: Comparison) -> str:
         return "at equal leakage"
     if found.target is not None:
         run = "" if found.target.run_bv is None else f" over {number(found.target.run_bv)} BV"
-        return f"least salt for {number(found.target.mg_per_l_caco3)} mg/L as CaCO3 ({found.target.measure}){run}"
+        return (
+            f"by the least salt for {number(found.target.mg_per_l_caco3)} mg/L as CaCO3 ({found.target.measure}){run}"
+        )
     doses = [cycle.dose_g_per_l for cycle in found.cycles]
     one = math.isclose(min(doses), max(doses), rel_tol=1e-9)
     return "at equal salt dose" if one else "each at its own salt dose"
