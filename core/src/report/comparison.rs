@@ -12,6 +12,9 @@ use crate::report::read::KeyFigures;
 /// journal, 2014). With less, the runs that need least salt become too short to be of use.
 pub const FREE_RUN_DOSE_G_PER_L: f64 = 48.055;
 
+/// Least and highest dose that is tried where one is sought \[g per litre of resin\].
+pub const DOSES_G_PER_L: (f64, f64) = (10.0, 640.0);
+
 /// What is held equal.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, Names)]
 #[serde(rename_all = "kebab-case")]

@@ -7,6 +7,10 @@ use crate::cycle::outcome::{Outcome, SearchEnd};
 use crate::inputs::regeneration::Direction;
 use crate::plan::steps::StopReason;
 
+/// Below this a leakage is no number that anybody can check \[mg/L as CaCO3\]: channelling sets a floor in practice, and
+/// routine titration reads to about 1 mg/L (common practice, no source). Shares of it are reckoned from this.
+pub const LEAST_LEAKAGE_MG_PER_L_CACO3: f64 = 0.01;
+
 /// The results of a cycle that are one value each. Concentrations "as CaCO3" are hardness; volumes are of packed bed.
 ///
 /// `#[figure(...)]` beside a field says what it is called, its unit in reports, and which tables show it.

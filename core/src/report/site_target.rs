@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use crate::inputs::site::Site;
 use crate::report::design_rule::MOST_REGENERATIONS_A_DAY;
-use crate::report::figures::Figures;
+use crate::report::figures::{Figures, LEAST_LEAKAGE_MG_PER_L_CACO3};
 use crate::units::convert::{milli, min_to_h};
 
 /// What is asked.
@@ -59,9 +59,6 @@ impl SiteTarget {
         }
     }
 }
-
-/// Leakages below this count as this much in their numerical error \[mg/L as CaCO3\]: see [`Figures`].
-const LEAST_LEAKAGE_MG_PER_L_CACO3: f64 = 0.01;
 
 /// The targets of a site, each against the figures of a cycle.
 pub(super) fn targets(site: &Site, figures: &Figures) -> Vec<SiteTarget> {

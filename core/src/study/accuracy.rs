@@ -13,7 +13,7 @@ use crate::inputs::case::Case;
 use crate::numerics::effort::Effort;
 use crate::plan::cycle_plan::CyclePlan;
 use crate::plan::run_plan::RunPlan;
-use crate::report::figures::GridErrors;
+use crate::report::figures::{GridErrors, LEAST_LEAKAGE_MG_PER_L_CACO3};
 use crate::report::read::{self, KeyFigures, RunErrors};
 use crate::report::tables::Curve;
 use crate::report::{CycleReport, RunReport};
@@ -24,8 +24,6 @@ use crate::study::reports;
 const GRIDS: [usize; 6] = [25, 50, 100, 200, 400, 800];
 /// Share of the accuracy that run length and capacity are held to.
 const OF_CAPACITY: f64 = 0.1;
-/// Leakages below this count as this much \[mg/L as CaCO3\]: no titration reads it (common practice, no source).
-const LEAST_LEAKAGE: f64 = 0.01;
 /// Places at which two effluents are compared.
 const PLACES: usize = 1000;
 /// An ion of which less than this share of the whole has left does not count.
@@ -46,7 +44,7 @@ fn watched(figures: &KeyFigures) -> Watched {
 /// Differences of two sets of figures, relative to the first.
 fn differences(fine: &KeyFigures, coarse: &KeyFigures) -> Watched {
     let (a, b) = (watched(fine), watched(coarse));
-    let floors = [0.0, 0.0, LEAST_LEAKAGE, LEAST_LEAKAGE];
+    let floors = [0.0, 0.0, LEAST_LEAKAGE_MG_PER_L_CACO3, LEAST_LEAKAGE_MG_PER_L_CACO3];
     std::array::from_fn(|k| (a[k] - b[k]).abs() / a[k].abs().max(floors[k]).max(f64::MIN_POSITIVE))
 }
 

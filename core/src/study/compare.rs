@@ -7,11 +7,9 @@ use crate::error::{Error, Result};
 use crate::inputs::case::Case;
 use crate::numerics::effort::Effort;
 use crate::report::CycleReport;
-use crate::report::comparison::{At, Comparison, LeakageTarget};
+use crate::report::comparison::{At, Comparison, DOSES_G_PER_L, LeakageTarget};
 use crate::study::{least_salt, threads};
 
-/// Lowest and highest dose that is tried at equal leakage \[g/L\].
-const DOSES_G_PER_L: (f64, f64) = (10.0, 640.0);
 /// The dose is found to this share.
 const DOSE_ACCURACY: f64 = 2e-3;
 

@@ -6,15 +6,11 @@ use crate::inputs::case::Case;
 use crate::numerics::effort::Effort;
 use crate::plan::cycle_plan::CyclePlan;
 use crate::report::CycleReport;
-use crate::report::comparison::{FREE_RUN_DOSE_G_PER_L, LeakageBound, LeakageTarget};
+use crate::report::comparison::{DOSES_G_PER_L, FREE_RUN_DOSE_G_PER_L, LeakageBound, LeakageTarget};
 use crate::study::recovery::AboveLimit;
 use crate::study::seeker::{Edge, Seeker, Verdict};
 use crate::study::single;
 
-/// Least dose where the run is held \[g per litre of resin\], ...
-const LEAST_DOSE: f64 = 10.0;
-/// ... and the highest.
-const MOST_DOSE: f64 = 640.0;
 /// Doses of the first look.
 const DOSES: usize = 8;
 /// The best dose is found to this share: salt for the water hardly changes about it.
@@ -53,7 +49,7 @@ type Sought = (Option<Case>, LeakageBound);
 /// A run must give more water than its regeneration takes.
 fn long_enough(case: &Case, run_bv: f64) -> Result<()> {
     let mut least = case.clone();
-    least.regeneration.dose_g_per_l = LEAST_DOSE;
+    least.regeneration.dose_g_per_l = DOSES_G_PER_L.0;
     least.service.volume_bv = Some(run_bv);
     let takes: f64 = CyclePlan::new(&least)?.regeneration.iter().map(|step| step.most_bv).sum();
     if run_bv > takes {
@@ -68,7 +64,7 @@ fn long_enough(case: &Case, run_bv: f64) -> Result<()> {
 
 /// The least dose that delivers a run; where none does, the run that needs least salt.
 fn held_run(seeker: &mut Seeker<'_>, run_bv: f64) -> Result<Sought> {
-    match seeker.least_dose(Some(run_bv), (LEAST_DOSE, MOST_DOSE))? {
+    match seeker.least_dose(Some(run_bv), DOSES_G_PER_L)? {
         Some(edge) => Ok((Some(seeker.at(edge.value, Some(run_bv))), bound_of(edge, LeakageBound::LeastDose))),
         None => match free_run(seeker)? {
             (Some(found), _) => Ok((Some(found), LeakageBound::Run)),
@@ -80,7 +76,7 @@ fn held_run(seeker: &mut Seeker<'_>, run_bv: f64) -> Result<Sought> {
 /// The dose whose longest run needs least salt for its water, with that run.
 fn free_run(seeker: &mut Seeker<'_>) -> Result<Sought> {
     let least = FREE_RUN_DOSE_G_PER_L;
-    let ratio = (MOST_DOSE / least).powf(1.0 / (DOSES - 1) as f64);
+    let ratio = (DOSES_G_PER_L.1 / least).powf(1.0 / (DOSES - 1) as f64);
     let mut tried: Vec<(f64, f64)> = Vec::with_capacity(2 * DOSES);
     for k in 0..DOSES {
         let dose = least * ratio.powi(k as i32);
@@ -101,7 +97,7 @@ fn free_run(seeker: &mut Seeker<'_>) -> Result<Sought> {
         gap = gap.sqrt();
         let (dose, run) = best(&tried);
         for beside in [dose / gap, dose * gap] {
-            if (least..=MOST_DOSE).contains(&beside) {
+            if (least..=DOSES_G_PER_L.1).contains(&beside) {
                 let guess = run * (beside / dose).sqrt();
                 let edge = seeker.longest_run(beside, Some(guess), true)?;
                 tried.extend(edge.map(|edge| (beside, edge.value)));
@@ -109,13 +105,13 @@ fn free_run(seeker: &mut Seeker<'_>) -> Result<Sought> {
         }
     }
     // The grid of the case may hold less than the coarse one did: then with a little more salt.
-    let mut dose = if tried.is_empty() { MOST_DOSE } else { best(&tried).0 };
+    let mut dose = if tried.is_empty() { DOSES_G_PER_L.1 } else { best(&tried).0 };
     let near = tried.iter().find(|(at, _)| *at == dose).map(|(_, run)| *run);
     loop {
         if let Some(edge) = seeker.longest_run(dose, near, false)? {
             let at_the_end = if dose <= least {
                 Some(LeakageBound::LeastDose)
-            } else if dose >= MOST_DOSE {
+            } else if dose >= DOSES_G_PER_L.1 {
                 Some(LeakageBound::MostDose)
             } else {
                 None
@@ -123,10 +119,10 @@ fn free_run(seeker: &mut Seeker<'_>) -> Result<Sought> {
             let bound = at_the_end.unwrap_or_else(|| bound_of(edge, LeakageBound::MostDose));
             return Ok((Some(seeker.at(dose, Some(edge.value))), bound));
         }
-        if dose >= MOST_DOSE {
+        if dose >= DOSES_G_PER_L.1 {
             return Ok((None, LeakageBound::NotMet));
         }
-        dose = (dose * 1.2).min(MOST_DOSE);
+        dose = (dose * 1.2).min(DOSES_G_PER_L.1);
     }
 }
 

@@ -7,10 +7,8 @@ use crate::cycle::steady::Settled;
 use crate::error::Result;
 use crate::inputs::case::Case;
 use crate::numerics::effort::Effort;
+use crate::report::comparison::DOSES_G_PER_L;
 use crate::study::seeker::Seeker;
-
-/// Highest dose that is tried \[g per litre of resin\].
-const MOST_DOSE_G_PER_L: f64 = 640.0;
 
 /// How much is asked about a bed that is above its limit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -47,8 +45,8 @@ pub(super) fn settling(
     let run = seeker.longest_run(given, None, false)?;
     // A recipe that gives its brine by volume does not follow the dose.
     let follows = case.recipe.as_ref().is_none_or(|recipe| recipe.follows_dose());
-    let soft_from_dose_g_per_l = if asked == AboveLimit::RunsAndDose && follows && given < MOST_DOSE_G_PER_L {
-        seeker.least_dose(None, (given, MOST_DOSE_G_PER_L))?.map(|edge| edge.value)
+    let soft_from_dose_g_per_l = if asked == AboveLimit::RunsAndDose && follows && given < DOSES_G_PER_L.1 {
+        seeker.least_dose(None, (given, DOSES_G_PER_L.1))?.map(|edge| edge.value)
     } else {
         None
     };

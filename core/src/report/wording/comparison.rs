@@ -4,8 +4,10 @@ use crate::inputs::case::Case;
 use crate::inputs::regeneration::BrineWater;
 use crate::plan::steps::StopReason;
 use crate::report::CycleReport;
-use crate::report::comparison::{At, Comparison, FREE_RUN_DOSE_G_PER_L, LeakageBound, LeakageMeasure, LeakageTarget};
-use crate::report::figures::Figures;
+use crate::report::comparison::{
+    At, Comparison, DOSES_G_PER_L, FREE_RUN_DOSE_G_PER_L, LeakageBound, LeakageMeasure, LeakageTarget,
+};
+use crate::report::figures::{Figures, LEAST_LEAKAGE_MG_PER_L_CACO3};
 use crate::report::site_target::Target;
 use crate::report::wording::numbers::{fixed, short};
 use crate::units::convert::{g_per_l_to_lb_per_ft3, kg_per_m3_to_lb_per_1000_gal, kg_to_lb};
@@ -60,16 +62,13 @@ impl In {
     }
 }
 
-/// Below this a leakage is no number that anybody can check \[mg/L as CaCO3\]: routine hardness titration reads to about
-/// 1 mg/L (common practice, no source).
-const LEAST_LEAKAGE: f64 = 0.01;
 /// A numerical error above this share of a figure stands beside it.
 const SHOWN_ERROR: f64 = 0.02;
 
 /// A leakage with its numerical error where that counts; what no field test shows is not given digits.
 fn leakage(value: f64, error_fraction: Option<f64>) -> String {
-    if value < LEAST_LEAKAGE {
-        return format!("less than {LEAST_LEAKAGE}");
+    if value < LEAST_LEAKAGE_MG_PER_L_CACO3 {
+        return format!("less than {LEAST_LEAKAGE_MG_PER_L_CACO3}");
     }
     with_error(value, error_fraction)
 }
@@ -101,8 +100,10 @@ fn leaks(figures: &Figures) -> (String, String) {
 
 /// What a leakage too low for a field test rests on, where any of the cycles leaks so little.
 fn assumptions(cycles: &[&CycleReport]) -> Option<String> {
-    let low: Vec<_> =
-        cycles.iter().filter(|cycle| cycle.figures.leakage_half_run_mg_per_l_caco3 < LEAST_LEAKAGE).collect();
+    let low: Vec<_> = cycles
+        .iter()
+        .filter(|cycle| cycle.figures.leakage_half_run_mg_per_l_caco3 < LEAST_LEAKAGE_MG_PER_L_CACO3)
+        .collect();
     let assumed = |is: fn(&Case) -> bool| low.iter().any(|cycle| is(&cycle.case));
     let all = [
         ("even flow", assumed(|case| case.maldistribution.is_none())),
@@ -113,7 +114,7 @@ fn assumptions(cycles: &[&CycleReport]) -> Option<String> {
     if low.is_empty() {
         return None;
     }
-    let below = format!("Less than {LEAST_LEAKAGE} mg/L is below what a field test shows");
+    let below = format!("Less than {LEAST_LEAKAGE_MG_PER_L_CACO3} mg/L is below what a field test shows");
     Some(if names.is_empty() { format!("{below}.") } else { format!("{below}, and assumes {}.", listed(&names)) })
 }
 
@@ -322,7 +323,7 @@ fn at_equal_dose(cycles: &[&CycleReport], (name, units): Named<'_>) -> String {
 /// Numerical error of the half-run leakage \[mg/L as CaCO3\].
 fn half_run_error(figures: &Figures) -> f64 {
     let share = figures.leakage_half_run_error_fraction.unwrap_or(0.0);
-    share * figures.leakage_half_run_mg_per_l_caco3.max(LEAST_LEAKAGE)
+    share * figures.leakage_half_run_mg_per_l_caco3.max(LEAST_LEAKAGE_MG_PER_L_CACO3)
 }
 
 fn at_equal_leakage(cycles: &[&CycleReport], (name, units): Named<'_>) -> String {
@@ -387,7 +388,11 @@ fn at_leakage(
         [] => aim,
         missed => {
             let missed: Vec<&str> = missed.iter().map(String::as_str).collect();
-            said.push(format!("No dose up to {} delivers {aim} with {}.", units.short_dose(640.0), listed(&missed)));
+            said.push(format!(
+                "No dose up to {} delivers {aim} with {}.",
+                units.short_dose(DOSES_G_PER_L.1),
+                listed(&missed)
+            ));
             format!("{} mg/L as CaCO3 {measure}, the run free for those", limit_in_words(target.mg_per_l_caco3))
         }
     };
@@ -430,7 +435,7 @@ fn at_leakage(
         said.push(format!(
             "{} reaches {aim} with no dose up to {} and no run; as given it leaks {mean} in the mean ({half_run} at half run).",
             capitalised(&name(cycle)),
-            units.short_dose(640.0)
+            units.short_dose(DOSES_G_PER_L.1)
         ));
     }
     said

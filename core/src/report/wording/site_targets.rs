@@ -2,6 +2,7 @@
 
 use std::fmt::{Display, Formatter, Result};
 
+use crate::report::figures::LEAST_LEAKAGE_MG_PER_L_CACO3;
 use crate::report::site_target::{SiteTarget, Target};
 use crate::report::wording::numbers::short;
 
@@ -12,9 +13,11 @@ impl Display for SiteTarget {
         let near = if *within_error { ", within the numerical error" } else { "" };
         write!(f, "{target}: {judged}{near}: ")?;
         let asked = short(*asked);
-        // What no titration reads is not given digits (routine hardness titration: common practice, no source).
+        // What no titration reads is not given digits.
         let found = found.map(|found| match target {
-            Target::AcceptedLeakage if found < 0.01 => "less than 0.01".to_string(),
+            Target::AcceptedLeakage if found < LEAST_LEAKAGE_MG_PER_L_CACO3 => {
+                format!("less than {LEAST_LEAKAGE_MG_PER_L_CACO3}")
+            }
             _ => short(found),
         });
         match (found, target) {
