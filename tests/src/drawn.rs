@@ -192,6 +192,58 @@ pub fn drawn_with_options(seed: u64) -> Option<Case> {
     Some(case)
 }
 
+/// A bed as an engineer would try it: the built-in softener at the default tolerance, with what is set on site drawn around
+/// it, hard rinses, spaces, uneven flow, spent brine kept, lifted beds and potassium among it; none if it is not valid.
+pub fn ordinary(seed: u64) -> Option<Case> {
+    let dice = &mut Dice::new(seed + 3_000_000);
+    let mut case = brinefront::default_case();
+    if dice.chance(0.5) {
+        case = case.mirrored();
+    }
+    case.cells = (dice.between(20.0, 100.0) as usize).into();
+    case.service.flow_bv_per_h = dice.between(3.0, 60.0);
+    case.service.volume_bv = dice.chance(0.3).then(|| dice.between(50.0, 250.0));
+    case.service.limit_mg_per_l_caco3 = Some(dice.between(1.0, 150.0));
+    case.regeneration.dose_g_per_l = dice.between(50.0, 250.0);
+    case.regeneration.strength_percent = Some(dice.between(5.0, 15.0));
+    case.regeneration.flow_bv_per_h = dice.between(1.5, 8.0);
+    case.regeneration.slow_rinse_bv = dice.between(0.8, 3.0);
+    case.regeneration.slow_rinse_water = match dice.share() {
+        share if share < 0.4 => Some(BrineWater::Feed),
+        share if share < 0.5 => Some(BrineWater::Soft),
+        _ => None,
+    };
+    case.regeneration.brine_water = if dice.chance(0.5) { BrineWater::Feed } else { BrineWater::Soft };
+    if dice.chance(0.15) {
+        case.kinetics = Kinetics::Equilibrium;
+    }
+    let volume_l = case.bed.volume_l();
+    if dice.chance(0.2) {
+        case.bed.freeboard_l = volume_l * dice.between(0.05, 1.0);
+    }
+    if dice.chance(0.2) {
+        case.bed.under_bed_l = volume_l * dice.between(0.02, 0.2);
+    }
+    if dice.chance(0.15) {
+        case.maldistribution = Some(Maldistribution {
+            tubes: 3,
+            correlation: dice.share(),
+            ..Maldistribution::with_spread(dice.between(0.05, 0.3))
+        });
+    }
+    if dice.chance(0.1) {
+        case.bed.lifted_mixing = LiftedMixing::Full;
+    }
+    if dice.chance(0.1) {
+        case.regeneration.salt = Salt::PotassiumChloride;
+    }
+    if dice.chance(0.1) {
+        (case.regeneration.reclaim_from_bv, case.regeneration.reclaim_to_bv) = (Some(1.2), Some(1.7));
+    }
+    case.validate_cycle().ok()?;
+    Some(case)
+}
+
 /// One of a few recipes that are not those of a regeneration.
 fn recipe(dice: &mut Dice) -> serde_json::Value {
     match dice.share() {

@@ -17,6 +17,7 @@ mod profile;
 mod refusal;
 pub mod solid_mixing;
 mod solver;
+mod spacing;
 pub mod state;
 mod stirred_space;
 mod time_step;

@@ -12,11 +12,19 @@
 //! settled bed: liquid that an expanded bed takes up is not modelled.
 
 use crate::bed::state::State;
+use crate::numerics::grid::Grid;
 use crate::plan::solid_mixing::SolidMixing;
 
 impl<const N: usize> State<N> {
-    /// Mix the beads of every run of neighbouring cells whose liquid is above a normality \[eq/L\], for some seconds.
-    pub fn mix_lifted(&mut self, above_eq_per_l: f64, mixing: SolidMixing, seconds: f64, cell_m: f64) {
+    /// Mix the beads of every run of neighbouring cells whose liquid is above a normality \[eq/L\], for some seconds, in a
+    /// bed of some depth.
+    pub fn mix_lifted(
+        &mut self,
+        above_eq_per_l: f64,
+        mixing: SolidMixing,
+        seconds: f64,
+        (grid, depth_m): (&Grid, f64),
+    ) {
         let lifted: Vec<bool> = self.liquid.iter().map(|c| c.iter().sum::<f64>() > above_eq_per_l).collect();
         let mut first = 0;
         for run in lifted.chunk_by(|a, b| a == b) {
@@ -28,11 +36,12 @@ impl<const N: usize> State<N> {
             // Beads change places as they are: shell by shell, with the salt in them.
             let salt = (!self.sorbed.is_empty()).then_some(&mut self.sorbed);
             for rows in std::iter::once(&mut self.loading).chain(&mut self.inside).chain(salt) {
-                let cells = &mut rows[place.clone()];
+                let (cells, heights) = (&mut rows[place.clone()], &grid.heights()[place.clone()]);
                 match mixing {
-                    SolidMixing::Full => level(cells),
+                    SolidMixing::Full => level(cells, heights),
                     SolidMixing::Dispersion(coefficient) => {
-                        disperse(cells, coefficient * seconds / (cell_m * cell_m));
+                        let cell_m = depth_m / grid.cells() as f64;
+                        disperse(cells, heights, coefficient * seconds / (cell_m * cell_m));
                     }
                 }
             }
@@ -41,21 +50,24 @@ impl<const N: usize> State<N> {
 }
 
 /// Give every cell the mean.
-fn level<const N: usize>(cells: &mut [[f64; N]]) {
-    let count = cells.len() as f64;
-    let mean: [f64; N] = std::array::from_fn(|i| cells.iter().map(|q| q[i]).sum::<f64>() / count);
+fn level<const N: usize>(cells: &mut [[f64; N]], heights: &[f64]) {
+    let whole: f64 = heights.iter().sum();
+    let sum = |i: usize| cells.iter().zip(heights).map(|(q, height)| height * q[i]).sum::<f64>();
+    let mean: [f64; N] = std::array::from_fn(|i| sum(i) / whole);
     cells.fill(mean);
 }
 
-/// One implicit step of diffusion between cells, with `number` = Ds h/dz2; L. H. Thomas's elimination along the cells.
-fn disperse<const N: usize>(cells: &mut [[f64; N]], number: f64) {
+/// One implicit step of diffusion between cells, with `number` = Ds h/dz2 at the mean height dz, which heights are over;
+/// L. H. Thomas's elimination along the cells.
+fn disperse<const N: usize>(cells: &mut [[f64; N]], heights: &[f64], number: f64) {
     let last = cells.len() - 1;
     // What each cell's elimination passes on to the next one, and what that leaves of 1: kept by itself, for their
     // difference would lose its digits at a large number.
     let (mut upper, mut slack) = (vec![0.0; cells.len()], 0.0);
     for j in 0..=last {
-        let before = if j > 0 { number } else { 0.0 };
-        let after = if j < last { number } else { 0.0 };
+        let between = |a: usize, b: usize| 2.0 * number / ((heights[a] + heights[b]) * heights[j]);
+        let before = if j > 0 { between(j - 1, j) } else { 0.0 };
+        let after = if j < last { between(j, j + 1) } else { 0.0 };
         let own = 1.0 + before * slack;
         let pivot = own + after;
         (upper[j], slack) = (after / pivot, own / pivot);
@@ -75,6 +87,13 @@ fn disperse<const N: usize>(cells: &mut [[f64; N]], number: f64) {
 mod tests {
     use super::*;
 
+    /// Forty cells of 1 cm.
+    const DEPTH_M: f64 = 0.4;
+
+    fn even() -> Grid {
+        Grid::even(40)
+    }
+
     fn bed(cells: usize) -> State<2> {
         let loading: Vec<[f64; 2]> = (0..cells).map(|j| [1.9 * (j as f64 / cells as f64).powi(2), 0.0]).collect();
         let loading: Vec<[f64; 2]> = loading.iter().map(|q| [q[0], 1.9 - q[0]]).collect();
@@ -90,14 +109,14 @@ mod tests {
     #[test]
     fn a_full_mixing_is_a_bed_turned_over() {
         let (mut lifted, mut turned) = (bed(40), bed(40));
-        lifted.mix_lifted(0.0, SolidMixing::Full, 1.0, 0.01);
-        turned.mix_resin(1.0, true);
+        lifted.mix_lifted(0.0, SolidMixing::Full, 1.0, (&even(), DEPTH_M));
+        turned.mix_resin(&even(), 1.0, true);
         for (a, b) in lifted.loading.iter().zip(&turned.loading) {
             assert!((a[0] - b[0]).abs() < 1e-14 && (a[1] - b[1]).abs() < 1e-14);
         }
         // So does a dispersion without bounds.
         let mut fast = bed(40);
-        fast.mix_lifted(0.0, SolidMixing::Dispersion(1e6), 1.0, 0.01);
+        fast.mix_lifted(0.0, SolidMixing::Dispersion(1e6), 1.0, (&even(), DEPTH_M));
         for (a, b) in fast.loading.iter().zip(&turned.loading) {
             assert!((a[0] - b[0]).abs() < 1e-6, "{} {}", a[0], b[0]);
         }
@@ -111,10 +130,10 @@ mod tests {
                 *c = [0.01, 0.0];
             }
             let before = state.clone();
-            state.mix_lifted(0.5, mixing, 3.0, 0.01);
+            state.mix_lifted(0.5, mixing, 3.0, (&even(), DEPTH_M));
             assert_eq!(state.loading[15..], before.loading[15..]);
             assert!(state.loading[..15] != before.loading[..15]);
-            let (a, b) = (before.mean_loading(), state.mean_loading());
+            let (a, b) = (before.mean_loading(&even()), state.mean_loading(&even()));
             assert!((a[0] - b[0]).abs() < 1e-14 && (a[1] - b[1]).abs() < 1e-14);
             assert!(state.loading.iter().all(|q| q[0] >= 0.0 && (q[0] + q[1] - 1.9).abs() < 1e-12));
         }
@@ -135,7 +154,12 @@ mod tests {
         };
         let steps = 200;
         for _ in 0..steps {
-            state.mix_lifted(0.0, SolidMixing::Dispersion(coefficient), seconds / f64::from(steps), 0.01);
+            state.mix_lifted(
+                0.0,
+                SolidMixing::Dispersion(coefficient),
+                seconds / f64::from(steps),
+                (&Grid::even(100), 1.0),
+            );
         }
         let k = std::f64::consts::PI / (cells as f64 * 0.01);
         let exact = 0.5 * (-coefficient * k * k * seconds).exp();

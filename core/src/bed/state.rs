@@ -2,6 +2,7 @@
 
 use crate::bed::isotherm::Isotherm;
 use crate::error::{Error, Result};
+use crate::numerics::grid::Grid;
 use crate::plan::model::Model;
 
 /// Loading and liquid along the bed, cell 0 at the service inlet.
@@ -35,6 +36,13 @@ pub fn shift_towards(values: &mut [f64], proposal: &[f64]) {
     }
 }
 
+/// Mean over the bed of what its cells hold.
+fn mean<const N: usize>(grid: &Grid, cells: &[[f64; N]]) -> [f64; N] {
+    let heights = grid.heights();
+    let sum = |i: usize| cells.iter().zip(heights).map(|(value, height)| height * value[i]).sum::<f64>();
+    std::array::from_fn(|i| sum(i) / heights.len() as f64)
+}
+
 impl<const N: usize> State<N> {
     /// A uniform bed with fractions `y` of its capacity, its void full of liquid of `normality` in equilibrium with it.
     ///
@@ -65,7 +73,7 @@ impl<const N: usize> State<N> {
     }
 
     fn filled(model: &Model, loading: [f64; N], liquid: [f64; N], ratio: f64) -> Self {
-        let cells = model.cells;
+        let cells = model.cells();
         let shells = model.inside.as_ref().map_or(0, |inside| inside.shares().len());
         Self {
             loading: vec![loading; cells],
@@ -125,19 +133,21 @@ impl<const N: usize> State<N> {
         self.sorbed.reverse();
     }
 
-    /// Mean over the cells of loading plus liquid, in the beads too, \[eq per litre of bed\].
-    pub fn held(&self, void_fraction: f64) -> [f64; N] {
-        let cells = self.loading.len() as f64;
-        std::array::from_fn(|i| {
-            let between = self.loading.iter().zip(&self.liquid).map(|(q, c)| q[i] + void_fraction * c[i]);
-            (between.sum::<f64>() + self.sorbed.iter().map(|salt| salt[i]).sum::<f64>()) / cells
-        })
+    /// Mean over the bed of loading plus liquid, in the beads too, \[eq per litre of bed\].
+    pub fn held(&self, model: &Model) -> [f64; N] {
+        let (loading, liquid) = (mean(&model.grid, &self.loading), mean(&model.grid, &self.liquid));
+        let sorbed = if self.sorbed.is_empty() { [0.0; N] } else { mean(&model.grid, &self.sorbed) };
+        std::array::from_fn(|i| loading[i] + model.void_fraction * liquid[i] + sorbed[i])
     }
 
-    /// Mean loading over the cells \[eq per litre of bed\].
-    pub fn mean_loading(&self) -> [f64; N] {
-        let cells = self.loading.len() as f64;
-        std::array::from_fn(|i| self.loading.iter().map(|q| q[i]).sum::<f64>() / cells)
+    /// Mean loading of the bed \[eq per litre of bed\].
+    pub fn mean_loading(&self, grid: &Grid) -> [f64; N] {
+        mean(grid, &self.loading)
+    }
+
+    /// Mean of the liquid over the bed \[eq/L\].
+    pub fn mean_liquid(&self, grid: &Grid) -> [f64; N] {
+        mean(grid, &self.liquid)
     }
 
     /// Replace a fraction of the void's liquid by another.
@@ -157,23 +167,18 @@ impl<const N: usize> State<N> {
 
     /// Turn a fraction of the bed over, from its first cell or from its last: every bead in it gets the mean loading.
     /// A cell that lies partly inside gives that part.
-    pub fn mix_resin(&mut self, fraction: f64, from_first: bool) {
-        let cells = self.loading.len();
-        let depth = fraction * cells as f64;
-        if depth <= 0.0 {
+    pub fn mix_resin(&mut self, grid: &Grid, fraction: f64, from_first: bool) {
+        if fraction <= 0.0 {
             return;
         }
-        // How much of the k-th cell from the mixed end lies inside.
-        let share = |k: usize| (depth - k as f64).clamp(0.0, 1.0);
-        let place = |k: usize| if from_first { k } else { cells - 1 - k };
+        let inside = grid.within(fraction, from_first);
         for loading in self.of_the_beads() {
-            let mean: [f64; N] =
-                std::array::from_fn(|i| (0..cells).map(|k| share(k) * loading[place(k)][i]).sum::<f64>() / depth);
-            for k in 0..cells {
-                let (inside, q) = (share(k), &mut loading[place(k)]);
-                for i in 0..N {
-                    q[i] += inside * (mean[i] - q[i]);
-                }
+            let mut mean = [0.0; N];
+            for ((q, inside), height) in loading.iter().zip(&inside).zip(grid.shares()) {
+                (0..N).for_each(|i| mean[i] += inside * height / fraction * q[i]);
+            }
+            for (q, inside) in loading.iter_mut().zip(&inside) {
+                (0..N).for_each(|i| q[i] += inside * (mean[i] - q[i]));
             }
         }
     }

@@ -30,11 +30,11 @@ pub(super) struct TimeStep<const N: usize> {
     pub blended: bool,
     /// Weight of the exchange rate \[s\]: theta, or up to h where the cell falls back towards backward Euler.
     pub exchange_weight: Rows<1>,
-    /// Weight of each ion's flux through a face per height of a cell \[s/m\], likewise.
+    /// Weight of each ion's flux through a face per mean height of a cell \[s/m\], likewise.
     pub flux_weight: Rows<N>,
     /// History weight of each ion's flux through a face.
     pub history_weight: Rows<N>,
-    /// Explicit part of what passes each face \[eq per litre of a cell\], before it is weighted.
+    /// Explicit part of what passes each face \[eq per litre of a mean cell\], before it is weighted.
     pub history_flux: Rows<N>,
     /// First guesses of rho at the beads' surface.
     pub ratio: Rows<1>,
@@ -44,7 +44,7 @@ pub(super) struct TimeStep<const N: usize> {
     pub swept: Rows<N>,
     pub swept_ratio: Rows<1>,
     /// What enters the first cell and leaves the last one at the new time's fluxes, over the step \[eq per litre of a
-    /// cell\].
+    /// mean cell\].
     pub inflow: [f64; N],
     pub outflow: [f64; N],
     /// Largest normality in the bed or entering it \[eq/L\].

@@ -27,6 +27,7 @@
 //! is put right cell by cell afterwards.
 
 use crate::bed::cell_block::CellBlock;
+use crate::bed::spacing::Spacing;
 use crate::numerics::lanes::{LANES, Lanes};
 use crate::numerics::limiter::{limited_increments, outlet_factor};
 use crate::numerics::rows::Rows;
@@ -36,54 +37,87 @@ use crate::plan::scheme::Scheme;
 const NEGLIGIBLE: f64 = 1e-150;
 
 /// What moves the liquid along the bed.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub(super) struct Transport<const N: usize> {
     /// Superficial velocity u \[m/s\].
     pub velocity: f64,
-    /// Dispersive conductance between neighbouring cells, eps D/dz \[m/s\].
-    pub conductance: f64,
+    /// Dispersive conductances to the next cell \[m/s\].
+    pub conductances: Conductances,
     /// The liquid that enters \[eq/L\].
     pub inlet: [f64; N],
-    /// Height of a cell, dz \[m\].
+    /// Mean height of a cell \[m\].
     pub cell_m: f64,
+    /// How the cells differ from it.
+    pub spacing: Spacing,
     pub void_fraction: f64,
 }
 
-impl<const N: usize> Transport<N> {
-    /// Is the cell Peclet number so low that the march would lose accuracy?
-    pub fn dispersion_rules(&self, scheme: &Scheme) -> bool {
-        self.conductance > 0.0 && self.velocity < scheme.march_peclet * self.conductance
+/// Dispersive conductances eps D/dz from each cell to the next \[m/s\], shared out by how they are solved.
+#[derive(Debug, Clone)]
+pub(super) struct Conductances {
+    /// Deferred to the lagged liquid, where advection rules.
+    pub deferred: Rows<1>,
+    /// Implicit, where the cell Peclet number u dz/(eps D) is low.
+    pub implicit: Rows<1>,
+    /// Their sum.
+    pub whole: Rows<1>,
+    none: Rows<1>,
+}
+
+impl Conductances {
+    /// Of cells at these distances, over the mean height, with a conductance over that height.
+    pub fn new(scheme: &Scheme, velocity: f64, over_mean_height: f64, spacing: &Spacing) -> Self {
+        let cells = spacing.heights().len();
+        let none = Rows::filled(cells, 0.0);
+        let (mut deferred, mut implicit, mut whole) = (none.clone(), none.clone(), none.clone());
+        // No gradient beyond the outlet.
+        for j in 0..cells - 1 {
+            let conductance = over_mean_height * spacing.nearness(j);
+            whole.row_mut(0)[j] = conductance;
+            let rules = velocity < scheme.march_peclet * conductance;
+            (if rules { &mut implicit } else { &mut deferred }).row_mut(0)[j] = conductance;
+        }
+        Self { deferred, implicit, whole, none }
     }
 
-    /// Time in which the liquid crosses one cell \[s\]; infinite without flow.
+    /// Is any of them implicit?
+    pub fn look_ahead(&self) -> bool {
+        self.implicit.row(0).iter().any(|conductance| *conductance > 0.0)
+    }
+}
+
+impl<const N: usize> Transport<N> {
+    /// Time in which the liquid crosses the lowest cell \[s\]; infinite without flow.
     pub fn cell_transit_s(&self) -> f64 {
-        self.void_fraction * self.cell_m / self.velocity
+        self.void_fraction * self.cell_m * self.spacing.lowest() / self.velocity
     }
 
     /// Fluxes for a march with steps of `h` seconds, dispersion and all.
     #[inline(always)]
-    pub fn faces(&self, scheme: &Scheme, h: f64, all_implicit: bool) -> Faces<N> {
+    pub fn faces(&self, scheme: &Scheme, h: f64, all_implicit: bool) -> Faces<'_, N> {
         let back_at_most = scheme.most_backward * self.void_fraction * self.cell_m / h;
-        Faces::new(scheme, (self.velocity, self.conductance), self.inlet, all_implicit, back_at_most)
+        Faces::new(scheme, self, &self.conductances.deferred, all_implicit, back_at_most)
     }
 
-    /// Fluxes without their dispersion, for a solver that has it as an implicit part of its own.
-    pub fn advective_faces(&self, scheme: &Scheme) -> Faces<N> {
-        Faces::new(scheme, (self.velocity, 0.0), self.inlet, false, 0.0)
+    /// Fluxes without their dispersion, for a solver that has all of it as an implicit part of its own.
+    pub fn advective_faces(&self, scheme: &Scheme) -> Faces<'_, N> {
+        Faces::new(scheme, self, &self.conductances.none, false, 0.0)
     }
 }
 
 /// How fluxes out of cells follow from a lagged liquid.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Faces<const N: usize> {
-    /// Velocity and dispersive conductance \[m/s\].
+pub(super) struct Faces<'a, const N: usize> {
+    /// Velocity \[m/s\].
     u: f64,
-    d: f64,
+    /// Dispersive conductances to the next cell that are a part of these fluxes \[m/s\].
+    conductance: &'a Rows<1>,
     inlet: [f64; N],
+    spacing: &'a Spacing,
     /// Nothing is explicit: every correction is a factor between 0 and its own, so that no balance can turn negative
     /// whatever the lagged liquid was.
     all_implicit: bool,
-    /// Speed \[m/s\] that would take as much out of the next cell as dispersion may take against the flow.
+    /// Speed \[m/s\] that would take as much out of a next cell of mean height as dispersion may take against the flow.
     back_at_most: f64,
     // Of the scheme, with reciprocals of its spans.
     moderate: f64,
@@ -111,11 +145,16 @@ impl<const N: usize> Default for Outflow<N> {
     }
 }
 
-/// The lagged liquid of a block: of the cells before, of its own, of those ahead.
+/// The lagged liquid of a block: of the cells before, of its own, of those ahead; how they lie.
 struct Stencil<const N: usize> {
     before: CellBlock<N>,
     here: CellBlock<N>,
     ahead: CellBlock<N>,
+    /// What of the differences to both neighbours falls within the cell.
+    of_before: Lanes,
+    of_ahead: Lanes,
+    /// Dispersive conductance to the cell ahead \[m/s\].
+    conductance: Lanes,
 }
 
 /// What the ions share: limited increments, what they miss of the normality's per concentration, 1/normality.
@@ -127,9 +166,16 @@ struct Increments<const N: usize> {
 
 impl<const N: usize> Stencil<N> {
     #[inline(always)]
-    fn of(lagged: &Rows<N>, inlet: &[f64; N], start: usize) -> Self {
-        let mut stencil =
-            Self { before: [Lanes::default(); N], here: [Lanes::default(); N], ahead: [Lanes::default(); N] };
+    fn of(lagged: &Rows<N>, faces: &Faces<'_, N>, start: usize) -> Self {
+        let (spacing, inlet) = (faces.spacing, &faces.inlet);
+        let mut stencil = Self {
+            before: [Lanes::default(); N],
+            here: [Lanes::default(); N],
+            ahead: [Lanes::default(); N],
+            of_before: spacing.of_difference_before(start),
+            of_ahead: spacing.of_difference_ahead(start),
+            conductance: faces.conductance.lanes(0, start),
+        };
         for i in 0..N {
             stencil.before[i] = lagged.lanes_before(i, start);
             stencil.here[i] = lagged.lanes(i, start);
@@ -149,25 +195,33 @@ impl<const N: usize> Stencil<N> {
         let mut by_ion = [zero; N];
         for i in 0..N {
             let c = self.here[i];
-            by_ion[i] = limited_increments(c - self.before[i], self.ahead[i] - c);
+            by_ion[i] = limited_increments((c - self.before[i]) * self.of_before, (self.ahead[i] - c) * self.of_ahead);
             before = before + self.before[i];
             here = here + c;
             ahead = ahead + self.ahead[i];
             sum = sum + by_ion[i];
         }
         let per_normality = Lanes::all(1.0) / here.at_least(Lanes::all(NEGLIGIBLE));
-        let missing = (limited_increments(here - before, ahead - here) - sum) * per_normality;
+        let of_sum = limited_increments((here - before) * self.of_before, (ahead - here) * self.of_ahead);
+        let missing = (of_sum - sum) * per_normality;
         Increments { by_ion, missing, per_normality }
     }
 }
 
-impl<const N: usize> Faces<N> {
+impl<'a, const N: usize> Faces<'a, N> {
     #[inline(always)]
-    fn new(scheme: &Scheme, (u, d): (f64, f64), inlet: [f64; N], all_implicit: bool, back_at_most: f64) -> Self {
+    fn new(
+        scheme: &Scheme,
+        transport: &'a Transport<N>,
+        conductance: &'a Rows<1>,
+        all_implicit: bool,
+        back_at_most: f64,
+    ) -> Self {
         Self {
-            u,
-            d,
-            inlet,
+            u: transport.velocity,
+            conductance,
+            inlet: transport.inlet,
+            spacing: &transport.spacing,
             all_implicit,
             back_at_most,
             moderate: scheme.moderate,
@@ -185,7 +239,7 @@ impl<const N: usize> Faces<N> {
     /// beginning of the step. Cells beyond the last repeat it.
     #[inline(always)]
     pub fn out_of(&self, lagged: &Rows<N>, old: &Rows<N>, start: usize, out: &mut Outflow<N>) {
-        let stencil = Stencil::of(lagged, &self.inlet, start);
+        let stencil = Stencil::of(lagged, self, start);
         let increments = stencil.increments();
         if self.all_implicit {
             self.implicit_only(&stencil, &increments, out);
@@ -201,7 +255,7 @@ impl<const N: usize> Faces<N> {
     #[inline(always)]
     fn correction(&self, i: usize, stencil: &Stencil<N>, increments: &Increments<N>) -> Lanes {
         let c = stencil.here[i];
-        (increments.by_ion[i] + c * increments.missing) * (0.5 * self.u) - (stencil.ahead[i] - c) * self.d
+        (increments.by_ion[i] + c * increments.missing) * (0.5 * self.u) - (stencil.ahead[i] - c) * stencil.conductance
     }
 
     #[inline(always)]
@@ -228,9 +282,9 @@ impl<const N: usize> Faces<N> {
             out.explicit[i] = explicit_share * correction;
             out.implicit[i] = (Lanes::all(self.u) + (one - explicit_share) * factor).at_least(zero);
             if c.any_below(Lanes::all(NEGLIGIBLE)) || relative.any_below(Lanes::all(-self.backward)) {
-                let next_before = old.lanes(i, start + 1);
+                let at_most = old.lanes(i, start + 1) * self.spacing.height(start + 1) * self.back_at_most;
                 let found = (&mut out.implicit[i], &mut out.explicit[i]);
-                self.put_right((c, stencil.ahead[i], next_before), factor, found);
+                self.put_right((c, stencil.ahead[i], at_most), (factor, stencil.conductance), found);
             }
         }
     }
@@ -240,23 +294,23 @@ impl<const N: usize> Faces<N> {
     #[inline(never)]
     fn put_right(
         &self,
-        (here, ahead, next_before): (Lanes, Lanes, Lanes),
-        factor: Lanes,
+        (here, ahead, at_most): (Lanes, Lanes, Lanes),
+        (factor, conductance): (Lanes, Lanes),
         (implicit, explicit): (&mut Lanes, &mut Lanes),
     ) {
         for k in 0..LANES {
             let (c, next) = (here.0[k], ahead.0[k]);
             let after = next - c;
-            let at_most = self.back_at_most * next_before.0[k];
+            let (at_most, d) = (at_most.0[k], conductance.0[k]);
             if c < NEGLIGIBLE {
-                (implicit.0[k], explicit.0[k]) = (self.u, -at_most.min(self.d * after.max(0.0)));
+                (implicit.0[k], explicit.0[k]) = (self.u, -at_most.min(d * after.max(0.0)));
             } else if after > 0.0 {
                 // Gradually: a switch would be felt by a search for steadiness.
                 let relative = -factor.0[k] / self.u.max(NEGLIGIBLE);
                 let share = ((relative - self.backward) * self.per_backward).clamp(0.0, 1.0);
-                let advected = self.u + factor.0[k] + self.d * after / c;
-                implicit.0[k] += share * (advected.max(0.0) + self.d - implicit.0[k]);
-                explicit.0[k] += share * (-at_most.min(self.d * next) - explicit.0[k]);
+                let advected = self.u + factor.0[k] + d * after / c;
+                implicit.0[k] += share * (advected.max(0.0) + d - implicit.0[k]);
+                explicit.0[k] += share * (-at_most.min(d * next) - explicit.0[k]);
             }
         }
     }
@@ -266,7 +320,7 @@ impl<const N: usize> Faces<N> {
         for i in 0..N {
             let factor = self.correction(i, stencil, increments) / stencil.here[i].at_least(Lanes::all(NEGLIGIBLE));
             let speed = (Lanes::all(self.u) + factor).at_least(Lanes::default());
-            out.implicit[i] = speed.at_most(Lanes::all(2.0 * (self.u + self.d)));
+            out.implicit[i] = speed.at_most((Lanes::all(self.u) + stencil.conductance) * 2.0);
             out.explicit[i] = Lanes::default();
         }
     }
@@ -275,7 +329,7 @@ impl<const N: usize> Faces<N> {
     #[inline(never)]
     fn out_of_last(&self, stencil: &Stencil<N>, k: usize, out: &mut Outflow<N>) {
         let here = stencil.here.map(|c| c.0[k]);
-        let factors = outlet_factors(&stencil.before.map(|c| c.0[k]), &here);
+        let factors = outlet_factors(&stencil.before.map(|c| c.0[k]), &here, self.spacing.beyond_last());
         let at_least_counts = self.counts * here.iter().sum::<f64>().max(NEGLIGIBLE);
         for i in 0..N {
             // As inside the bed: a factor on what is scarce, explicit for what counts in the sum.
@@ -289,19 +343,19 @@ impl<const N: usize> Faces<N> {
 
 /// Factors on the last cell's concentrations that give the liquid at the outlet: each ion extrapolated by itself, what
 /// that misses of the normality shared out by composition.
-fn outlet_factors<const N: usize>(before: &[f64; N], here: &[f64; N]) -> [f64; N] {
+fn outlet_factors<const N: usize>(before: &[f64; N], here: &[f64; N], beyond: f64) -> [f64; N] {
     let (n_before, n_here) = (before.iter().sum(), here.iter().sum::<f64>());
-    let factors: [f64; N] = std::array::from_fn(|i| outlet_factor(before[i], here[i]));
+    let factors: [f64; N] = std::array::from_fn(|i| outlet_factor(before[i], here[i], beyond));
     let sum: f64 = (0..N).map(|i| here[i] * factors[i]).sum();
-    let missing = outlet_factor(n_before, n_here) - sum / n_here.max(NEGLIGIBLE);
+    let missing = outlet_factor(n_before, n_here, beyond) - sum / n_here.max(NEGLIGIBLE);
     std::array::from_fn(|i| if here[i] >= NEGLIGIBLE { (factors[i] + missing).max(0.0) } else { 1.0 })
 }
 
 /// The liquid that leaves a bed \[eq/L\]: the concentration of the flux through its outlet.
-pub(super) fn outlet<const N: usize>(liquid: &Rows<N>) -> [f64; N] {
+pub(super) fn outlet<const N: usize>(liquid: &Rows<N>, spacing: &Spacing) -> [f64; N] {
     let last = liquid.length() - 1;
     let (before, here) = (liquid.at(last - 1), liquid.at(last));
-    let factors = outlet_factors(&before, &here);
+    let factors = outlet_factors(&before, &here, spacing.beyond_last());
     std::array::from_fn(|i| here[i] * factors[i])
 }
 

@@ -73,7 +73,7 @@ impl<const N: usize> VesselState<N> {
     pub fn held(&self, model: &Model) -> [f64; N] {
         let mut held = [0.0; N];
         for (tube, bed) in model.tubes.iter().zip(&self.tubes) {
-            let of_tube = bed.held(model.void_fraction);
+            let of_tube = bed.held(model);
             (0..N).for_each(|i| held[i] += tube.area * of_tube[i]);
         }
         for (volume, liquid) in model.spaces_bv.iter().zip(&self.spaces) {
@@ -86,7 +86,7 @@ impl<const N: usize> VesselState<N> {
     pub fn mean_loading(&self, model: &Model) -> [f64; N] {
         let mut mean = [0.0; N];
         for (tube, bed) in model.tubes.iter().zip(&self.tubes) {
-            let of_tube = bed.mean_loading();
+            let of_tube = bed.mean_loading(&model.grid);
             (0..N).for_each(|i| mean[i] += tube.area * of_tube[i]);
         }
         mean
@@ -97,8 +97,8 @@ impl<const N: usize> VesselState<N> {
         let mut sum = [0.0; N];
         for (tube, bed) in model.tubes.iter().zip(&self.tubes) {
             let share = tube.area * model.void_fraction / model.liquid_bv();
-            let cells = bed.liquid.len() as f64;
-            (0..N).for_each(|i| sum[i] += share * (bed.liquid.iter().map(|c| c[i]).sum::<f64>() / cells));
+            let mean = bed.mean_liquid(&model.grid);
+            (0..N).for_each(|i| sum[i] += share * mean[i]);
         }
         for (volume, liquid) in model.spaces_bv.iter().zip(&self.spaces) {
             (0..N).for_each(|i| sum[i] += volume / model.liquid_bv() * liquid[i]);
@@ -118,31 +118,27 @@ impl<const N: usize> VesselState<N> {
     /// mean loading.
     pub fn mix_resin(&mut self, model: &Model, fraction: f64, from_first: bool) {
         if let [bed] = self.tubes.as_mut_slice() {
-            bed.mix_resin(fraction, from_first);
+            bed.mix_resin(&model.grid, fraction, from_first);
             return;
         }
-        let cells = model.cells;
-        let depth = fraction * cells as f64;
-        if depth <= 0.0 {
+        if fraction <= 0.0 {
             return;
         }
         // As in a bed by itself, with the tubes' areas as weights of the mean.
-        let share = |k: usize| (depth - k as f64).clamp(0.0, 1.0);
-        let place = |k: usize| if from_first { k } else { cells - 1 - k };
+        let inside = model.grid.within(fraction, from_first);
         let mut tables: Vec<Vec<&mut Vec<[f64; N]>>> = self.tubes.iter_mut().map(State::of_the_beads).collect();
         let rows = tables.first().map_or(0, Vec::len);
         for row in 0..rows {
             let mut mean = [0.0; N];
             for (tube, tables) in model.tubes.iter().zip(&tables) {
-                for k in 0..cells {
-                    let weight = tube.area * share(k) / depth;
-                    (0..N).for_each(|i| mean[i] += weight * tables[row][place(k)][i]);
+                for ((q, inside), height) in tables[row].iter().zip(&inside).zip(model.grid.shares()) {
+                    let weight = tube.area * inside * height / fraction;
+                    (0..N).for_each(|i| mean[i] += weight * q[i]);
                 }
             }
             for tables in &mut tables {
-                for k in 0..cells {
-                    let q = &mut tables[row][place(k)];
-                    (0..N).for_each(|i| q[i] += share(k) * (mean[i] - q[i]));
+                for (q, inside) in tables[row].iter_mut().zip(&inside) {
+                    (0..N).for_each(|i| q[i] += inside * (mean[i] - q[i]));
                 }
             }
         }
@@ -236,7 +232,7 @@ impl<const N: usize> Vessel<N> {
                 [_] => passage.rates,
                 _ => model.step_rates(passage.water, velocity * passage.flow_bv_per_h),
             };
-            let column = Column::new(model, bed, rates, entering);
+            let column = Column::new(model, bed, rates, entering, passage.with_service);
             if behind.is_some() { column.before_space() } else { column }
         };
         Self {
@@ -250,7 +246,7 @@ impl<const N: usize> Vessel<N> {
             tolerance: model.tolerance,
             steps_before: [None; 2],
             trial_s: 0.0,
-            cells: model.cells,
+            cells: model.cells(),
             with_service: passage.with_service,
             spaces: state.spaces,
         }

@@ -74,7 +74,7 @@ pub(super) fn run_lifted<const N: usize>(
     run_in_parts(model, state, step, &cuts, schedule_s, observers, |state, between| {
         let seconds = 0.5 * (between.passed_s + between.coming_s);
         for bed in &mut state.tubes {
-            bed.mix_lifted(above_eq_per_l, mixing, seconds, model.cell_m());
+            bed.mix_lifted(above_eq_per_l, mixing, seconds, (&model.grid, model.depth_m));
         }
     })
 }

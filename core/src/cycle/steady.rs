@@ -140,7 +140,7 @@ impl<const N: usize> Found<N> {
             search_end: search_end(settled, self.never_soft, &self.residuals),
             effort,
         };
-        let warm_start = WarmStart::of(&self.state, &self.anderson);
+        let warm_start = WarmStart::of(&plan.model, &self.state, &self.anderson);
         Settled { plan, history: self.history, settling, warm_start, coarser, recording: None }
     }
 }
@@ -214,7 +214,7 @@ fn near<const N: usize>(plan: &CyclePlan, from: Option<&WarmStart>, watch: &Watc
 /// The cycle on a coarser grid and with a looser tolerance, if that is worth a search of its own.
 pub fn coarser(plan: &CyclePlan) -> Option<CyclePlan> {
     let model = &plan.model;
-    let cells = model.cells / COARSENING;
+    let cells = model.cells() / COARSENING;
     let tolerance = if model.inside.is_some() { COARSE_TOLERANCE_OF_SHELLS } else { COARSE_TOLERANCE };
     (cells >= FEWEST_COARSE_CELLS).then(|| plan.on_grid(cells, model.tolerance.max(tolerance)))
 }

@@ -5,6 +5,7 @@ use crate::inputs::case::Case;
 use crate::inputs::recipe_steps::StepName;
 use crate::inputs::regeneration::{BrineWater, Direction};
 use crate::inputs::site::Site;
+use crate::plan::layers::layers;
 use crate::plan::model::Model;
 use crate::plan::recipe::resolved_steps;
 use crate::plan::reclaim::Reclaim;
@@ -67,8 +68,10 @@ impl CyclePlan {
         let steps = resolved_steps(case, &model.waters)?;
         let brines = steps.iter().filter(|step| step.name == StepName::Brine);
         let brine_bv = brines.map(|step| step.end.most_bv(step.flow_bv_per_h)).sum();
+        let regeneration: Vec<_> = change(steps)?.iter().map(|step| PlannedStep::of(&model, step)).collect();
+        let layers = layers(&model, &regeneration);
         Ok(Self {
-            regeneration: change(steps)?.iter().map(|step| PlannedStep::of(&model, step)).collect(),
+            regeneration,
             service: ServicePlan::of(&model, &case.service),
             reclaim: None,
             brine_bv,
@@ -78,7 +81,7 @@ impl CyclePlan {
             site: case.site.clone(),
             brine_takes_soft_water: case.regeneration.brine_water == BrineWater::Soft,
             mixing_prevented: case.bed.is_held_down() && !case.bed.lifted_mixing.is_none(),
-            model,
+            model: model.with_layers(layers),
         })
     }
 

@@ -9,6 +9,7 @@
 pub mod activities;
 pub mod beads;
 pub mod cycle_plan;
+mod layers;
 pub mod lifting;
 pub mod model;
 pub mod rates;

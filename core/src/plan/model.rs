@@ -7,6 +7,7 @@ use crate::inputs::case::{Case, Kinetics};
 use crate::inputs::ion::Ion;
 use crate::inputs::service::ServiceFlow;
 use crate::laws::hydraulics::Beads;
+use crate::numerics::grid::{Grid, Layers};
 use crate::plan::activities::Activities;
 use crate::plan::beads::{Inside, SorbedSalt};
 use crate::plan::rates::{OutsideRange, Rates, StepRates};
@@ -35,8 +36,10 @@ pub struct Model {
     pub void_fraction: f64,
     /// Depth \[m\].
     pub depth_m: f64,
-    /// Cells along the bed.
-    pub cells: usize,
+    /// Cells along the bed, from the service inlet.
+    pub grid: Arc<Grid>,
+    /// What the cells at its ends are to be no higher than.
+    pub layers: Layers,
     /// Volume of the bed \[L\].
     pub volume_l: f64,
     /// Does service enter at the top?
@@ -104,7 +107,8 @@ impl Model {
             capacity: case.resin.aged_capacity_eq_per_l(),
             void_fraction: case.resin.void_fraction,
             depth_m: case.bed.depth_m(),
-            cells: case.cells.number()?,
+            grid: Arc::new(Grid::even(case.cells.number()?)),
+            layers: Layers::default(),
             volume_l: case.bed.volume_l(),
             service_down: case.service.service_flow == ServiceFlow::Down,
             tolerance: case.tolerance,
@@ -127,12 +131,23 @@ impl Model {
     /// The same on another grid, with another error allowed in one time step.
     #[must_use]
     pub fn on_grid(&self, cells: usize, tolerance: f64) -> Self {
-        Self { cells, tolerance, ..self.clone() }
+        Self { grid: Arc::new(Grid::graded(cells, self.layers)), tolerance, ..self.clone() }
     }
 
-    /// Cell size \[m\].
+    /// The same with thin cells where they are wanted.
+    #[must_use]
+    pub fn with_layers(self, layers: Layers) -> Self {
+        Self { grid: Arc::new(Grid::graded(self.cells(), layers)), layers, ..self }
+    }
+
+    /// How many cells there are along the bed.
+    pub fn cells(&self) -> usize {
+        self.grid.cells()
+    }
+
+    /// Mean height of a cell \[m\].
     pub fn cell_m(&self) -> f64 {
-        self.depth_m / self.cells as f64
+        self.depth_m / self.cells() as f64
     }
 
     /// Liquid in the vessel: voids between the beads, and the spaces \[bed volumes\].

@@ -7,12 +7,14 @@
 /// Not here are numbers that only keep a division from overflowing; they stand where they are used.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Scheme {
-    /// A cell Peclet number u dz/(eps D) below this is dispersion's: Newton over all cells solves such a step, the march
-    /// along the flow the others.
+    /// A cell Peclet number u dz/(eps D) below this is dispersion's: there the march looks ahead, elsewhere it takes
+    /// dispersion as a part of the flux out of a cell, lagged.
     ///
-    /// The march takes dispersion as a part of the flux out of a cell, so that below this number it loses accuracy; above
-    /// it both agree to four digits, the march at half the cost (`tests/rust/scheme/march_against_newton.rs`).
+    /// Lagged dispersion loses accuracy below this number; above it both agree to four digits
+    /// (`tests/rust/scheme/march_against_newton.rs`).
     pub march_peclet: f64,
+    /// Solve every step by Newton over all cells instead: slower, and a check of the march.
+    pub newton: bool,
     /// Histories are kept this share away from zero, so that rounding does not carry them beyond. Far above the rounding
     /// of a sum along a bed, far below any error that is controlled.
     pub rounding: f64,
@@ -86,7 +88,8 @@ pub struct Scheme {
 impl Scheme {
     /// The scheme that every case is solved by.
     pub const DEFAULT: Self = Self {
-        march_peclet: 4.0,
+        march_peclet: 10.0,
+        newton: false,
         rounding: 1e-9,
         lagged_range: [0.25, 4.0],
         guess_range: [0.5, 2.0],

@@ -158,7 +158,7 @@ impl<'a> Cycle<'a> {
             notes.push(Note::SaltIsNotTheDose { salt_g_per_l, dose_g_per_l });
         }
         notes.extend(gypsum.and_then(|gypsum| gypsum.highest?.note()));
-        notes.extend(errors.missed_accuracy.map(|accuracy| Note::AccuracyMissed { cells: model.cells, accuracy }));
+        notes.extend(errors.missed_accuracy.map(|accuracy| Note::AccuracyMissed { cells: model.cells(), accuracy }));
         notes
     }
 
@@ -274,7 +274,7 @@ impl<'a> Cycle<'a> {
             shape.as_ref().map_or(0.0, |shape| eq_per_l_to_mg_per_l_caco3(pick(shape)))
         };
         KeyFigures {
-            cells: self.plan.model.cells,
+            cells: self.plan.model.cells(),
             run_length_bv: self.run_bv(),
             capacity_eq_per_l: self.capacity(),
             leakage_mean_mg_per_l_caco3: eq_per_l_to_mg_per_l_caco3(self.mean_leakage()),
@@ -367,7 +367,7 @@ impl<'a> Cycle<'a> {
             reclaimed_normality_eq_per_l: tank.map(|tank| tank.normality_eq_per_l),
             reclaimed_hardness_fraction: tank.map(|tank| tank.hardness_fraction),
             reclaimed_salt_g_per_l: tank.map(|tank| tank.salt_g_per_l),
-            cells: model.cells,
+            cells: model.cells(),
             run_length_error_fraction: errors.run_length,
             capacity_error_fraction: errors.capacity,
             leakage_mean_error_fraction: errors.leakage_mean,
@@ -405,9 +405,9 @@ pub fn run(plan: &RunPlan, history: &RunHistory, errors: RunErrors, effort: Effo
     let model = &plan.model;
     let step = &history.step;
     let mut notes = notes(model, &[step]);
-    notes.extend(errors.missed_accuracy.map(|accuracy| Note::AccuracyMissed { cells: model.cells, accuracy }));
+    notes.extend(errors.missed_accuracy.map(|accuracy| Note::AccuracyMissed { cells: model.cells(), accuracy }));
     RunReport {
-        cells: model.cells,
+        cells: model.cells(),
         effluent_error_fraction: errors.effluent,
         effluent: effluent(plan, history),
         loading: profiles(model, &[step]),
@@ -482,12 +482,12 @@ fn curve<'s>(model: &Model, steps: impl Iterator<Item = (&'s StepHistory, (Vec<f
 
 /// Depth of the cell centres from the service inlet \[m\].
 pub(super) fn depth_m(model: &Model) -> Vec<f64> {
-    (0..model.cells).map(|cell| (cell as f64 + 0.5) * model.cell_m()).collect()
+    model.grid.centres().iter().map(|place| place * model.depth_m).collect()
 }
 
 fn profiles(model: &Model, steps: &[&StepHistory]) -> Profiles {
     let ions = model.ions.len();
-    let shape = (steps.len(), model.cells, ions);
+    let shape = (steps.len(), model.cells(), ions);
     let table = |pick: fn(&StepHistory) -> &[f64]| {
         Array3::from_shape_fn(shape, |(step, cell, ion)| pick(steps[step])[cell * ions + ion])
     };
@@ -500,8 +500,8 @@ fn profiles(model: &Model, steps: &[&StepHistory]) -> Profiles {
         tubes: (model.tubes.len() > 1).then(|| TubeProfiles {
             tubes: model.tubes.clone(),
             loading_eq_per_l: Array4::from_shape_fn(
-                (steps.len(), model.tubes.len(), model.cells, ions),
-                |(step, tube, cell, ion)| steps[step].tube_loading[(tube * model.cells + cell) * ions + ion],
+                (steps.len(), model.tubes.len(), model.cells(), ions),
+                |(step, tube, cell, ion)| steps[step].tube_loading[(tube * model.cells() + cell) * ions + ion],
             ),
         }),
     }

@@ -45,7 +45,7 @@ pub fn through_time(model: &Model, history: &CycleHistory, recording: &Recording
     let ions = model.ions.len();
     let Recording { segments, moments } = recording;
     let table = |pick: fn(&Moment) -> &[f64]| {
-        let shape = (moments.len(), model.cells, ions);
+        let shape = (moments.len(), model.cells(), ions);
         Array3::from_shape_fn(shape, |(moment, cell, ion)| pick(&moments[moment])[cell * ions + ion])
     };
     let left: Vec<Left> = history.steps().map(|step| Left::of(model, step)).collect();

@@ -79,7 +79,7 @@ fn report(
     effort.add(&sought);
     let longest_metered = match settling.search_end.longest_metered_bv() {
         Some(run_bv) if asked == AboveLimit::RunsAndDose => {
-            let mut metered = Case { cells: found.plan.model.cells.into(), ..case.clone() };
+            let mut metered = Case { cells: found.plan.model.cells().into(), ..case.clone() };
             metered.service.volume_bv = Some(run_bv);
             let metered = cycle_on_grid(&metered, AboveLimit::Leave, watch)?;
             effort.add(&metered.effort);

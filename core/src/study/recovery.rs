@@ -39,7 +39,7 @@ pub(super) fn settling(
     if asked == AboveLimit::Leave {
         return Ok((as_found, Effort::default()));
     }
-    let case = Case { cells: found.plan.model.cells.into(), ..case.clone() };
+    let case = Case { cells: found.plan.model.cells().into(), ..case.clone() };
     let mut seeker = Seeker::new(&case, None, watch);
     let given = case.regeneration.dose_g_per_l;
     let run = seeker.longest_run(given, None, false)?;

@@ -36,7 +36,7 @@ fn uptake<const N: usize>(case: &Case, leaving: Ion, entering: Ion, unit: Ion, t
     let state = State::<N>::uniform(&model, pure(leaving, 1.0), 1.0).unwrap();
     // So fast a flow that no bead changes it.
     let rates = StepRates { velocity: 1e4, film_s: 0.0, bead_s: 0.0, dispersion: 0.0, film_coupling: None };
-    let mut column = Column::new(&model, &state, rates, pure(entering, 1.0));
+    let mut column = Column::new(&model, &state, rates, pure(entering, 1.0), true);
     let (mut time, mut step) = (0.0, 1e-8 / per_s);
     let mut found = Vec::new();
     for at in times.iter().map(|t| t / per_s) {
@@ -48,7 +48,7 @@ fn uptake<const N: usize>(case: &Case, leaving: Ion, entering: Ion, unit: Ion, t
             step = (h * 1.02).max(step).min(1.03 * step);
         }
         let state = column.state();
-        found.push(state.loading[model.cells / 2][place(entering)] / model.capacity);
+        found.push(state.loading[model.cells() / 2][place(entering)] / model.capacity);
     }
     found
 }

@@ -24,7 +24,7 @@ fn beads_take_up_salt_as_donnan_says() {
     let salt = model.sorbed.unwrap();
     let state = State::<1>::uniform(&model, [1.0], 0.002).unwrap();
     let rates = StepRates { velocity: 1e3, film_s: 0.0, bead_s: 0.0, dispersion: 0.0, film_coupling: None };
-    let mut column = Column::new(&model, &state, rates, [1.5]);
+    let mut column = Column::new(&model, &state, rates, [1.5], true);
     let (mut time, mut step) = (0.0, 1e-7 / salt.per_s);
     let fixed = model.capacity / ((1.0 - model.void_fraction) * case.resin.bead_water_fraction);
     let root = 0.5 * ((fixed * fixed + 4.0 * 1.5 * 1.5).sqrt() - fixed);
@@ -36,7 +36,7 @@ fn beads_take_up_salt_as_donnan_says() {
         time += step;
         step = (1.02 * step).min(0.01 / salt.per_s);
         if time * salt.per_s > next {
-            let found = column.state().sorbed[model.cells / 2][0];
+            let found = column.state().sorbed[model.cells() / 2][0];
             let exact = whole * (1.0 - (-time * salt.per_s).exp());
             assert!((found / exact - 1.0).abs() < 2e-3, "{} after {next}: {found} against {exact}", next);
             next *= 2.0;

@@ -206,7 +206,7 @@ fn standby_keeps_everything() {
         }
         let mut rates = model.step_rates(StepWater::Feed, 0.0);
         rates.dispersion = dispersion;
-        let before = state.held(model.void_fraction);
+        let before = state.held(&model);
         let spread_before = spread(&state);
         let rest = PlannedStep {
             name: StepName::Standby,
@@ -224,7 +224,7 @@ fn standby_keeps_everything() {
         let after = &vessel.tubes[0];
         assert_eq!(history.volume_bv, 0.0);
         assert!(history.entered.iter().chain(&history.left).all(|v| *v == 0.0), "{:?}", history.entered);
-        let held = after.held(model.void_fraction);
+        let held = after.held(&model);
         for i in 0..3 {
             assert!((held[i] - before[i]).abs() < 1e-12 * model.capacity, "ion {i}: {} to {}", before[i], held[i]);
         }

@@ -41,12 +41,13 @@ pub(super) fn blend<const N: usize>(
     let of_balance = |exchange: &Exchange<N>, i: usize, j: usize| {
         eps * history.of_liquid(&weights, i, j) + history.of_loading(&weights, i, j) + exchange.history(&weights, i, j)
     };
+    let heights = transport.spacing.heights();
     // Fluxes of the steps before, from the inlet on: what a cell did not gain went through it.
     for i in 0..N {
         let flux = step.history_flux.row_mut(i);
         flux[0] = history.of_inlet(&weights, i);
         for j in 0..cells {
-            flux[j + 1] = flux[j] - of_balance(exchange, i, j);
+            flux[j + 1] = flux[j] - heights[j] * of_balance(exchange, i, j);
         }
     }
     step.history_weight.fill(1.0);
@@ -64,15 +65,17 @@ pub(super) fn blend<const N: usize>(
         let mut of_exchange = exchange.most_history(&weights, j);
         let mut against = [false; N];
         for i in 0..N {
-            let (q, c) = (history.now.loading.row(i)[j], eps * history.now.liquid.row(i)[j]);
+            let q = history.now.loading.row(i)[j];
+            let c = heights[j] * (eps * history.now.liquid.row(i)[j]);
             let (more, in_stores) = (history.of_loading(&weights, i, j), exchange.history(&weights, i, j));
             let entered = c + step.history_weight.row(i)[j] * step.history_flux.row(i)[j];
             against[i] = entered < 0.0;
             if q + more < 0.0 {
                 of_exchange = of_exchange.min(-q / more);
-            } else if more + in_stores > 0.0 && entered < more + in_stores {
+            } else if more + in_stores > 0.0 && entered < heights[j] * (more + in_stores) {
                 // Beads that went on loading as they did would take more than there is.
-                of_exchange = of_exchange.min((entered * (1.0 - limits.rounding) / (more + in_stores)).max(0.0));
+                let wanted = heights[j] * (more + in_stores);
+                of_exchange = of_exchange.min((entered * (1.0 - limits.rounding) / wanted).max(0.0));
             }
         }
         if against.contains(&true) {
@@ -89,13 +92,13 @@ pub(super) fn blend<const N: usize>(
         step.exchange_weight.row_mut(0)[j] = weights.of_new(of_exchange);
         fell_back += u64::from(of_exchange < 1.0);
         // Of all ions before any store is changed.
-        let gained: [f64; N] = std::array::from_fn(|i| of_balance(exchange, i, j));
+        let gained: [f64; N] = std::array::from_fn(|i| heights[j] * of_balance(exchange, i, j));
         let gained_in_stores = exchange.weigh_history(&weights, j, of_exchange);
         for i in 0..N {
             let (q, c) = (history.now.loading.row(i)[j], eps * history.now.liquid.row(i)[j]);
             // Rounding of the share must not leave a trace below zero; the liquid's explicit part closes the balance.
             let loading = (q + of_exchange * history.of_loading(&weights, i, j)).max(0.0);
-            let rest = c - (loading - q) - gained_in_stores[i];
+            let rest = heights[j] * (c - (loading - q) - gained_in_stores[i]);
             let (flux, weight) = (step.history_flux.row(i), step.history_weight.row_mut(i));
             // Written so that a flux kept whole on both sides leaves no rounding of its own.
             let with = |outward: f64| rest + (weight[j] - outward) * flux[j] + outward * gained[i];
@@ -108,7 +111,7 @@ pub(super) fn blend<const N: usize>(
                 fell_back += 1;
             }
             step.loading.row_mut(i)[j] = loading;
-            step.liquid.row_mut(i)[j] = liquid;
+            step.liquid.row_mut(i)[j] = liquid / heights[j];
         }
         j += 1;
     }

@@ -8,7 +8,7 @@ use crate::numerics::lanes::largest;
 use crate::numerics::rows::Rows;
 use crate::plan::scheme::Scheme;
 
-/// What passed the two ends over one time step \[eq per litre of a cell\].
+/// What passed the two ends over one time step \[eq per litre of a mean cell\].
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Ends<const N: usize> {
     pub inlet: [f64; N],
@@ -48,7 +48,7 @@ impl<const N: usize> History<N> {
         Weights::new(h, self.steps_before)
     }
 
-    /// What the history adds to the flux of ion `i` through the inlet \[eq per litre of a cell\].
+    /// What the history adds to the flux of ion `i` through the inlet \[eq per litre of a mean cell\].
     pub fn of_inlet(&self, weights: &Weights, i: usize) -> f64 {
         let [last, earlier] = &self.ends_before;
         weights.of_history(last.inlet[i], earlier.inlet[i])

@@ -39,9 +39,10 @@ use crate::bed::exchange::Exchange;
 use crate::bed::ledger::Ledger;
 use crate::bed::profile::Profile;
 use crate::bed::solver::{Solver, System};
+use crate::bed::spacing::Spacing;
 use crate::bed::state::State;
 use crate::bed::time_step::TimeStep;
-use crate::bed::transport::{Transport, outlet};
+use crate::bed::transport::{Conductances, Transport, outlet};
 use crate::numerics::bdf::Weights;
 use crate::numerics::effort::Effort;
 use crate::numerics::lanes::widest;
@@ -90,22 +91,24 @@ struct Spaces<const N: usize> {
 }
 
 impl<const N: usize> Column<N> {
-    /// A column that begins a recipe step on a bed which already lies along the flow, with room for everything a solver
-    /// needs; nothing is allocated later.
-    pub fn new(model: &Model, state: &State<N>, rates: StepRates, inlet: [f64; N]) -> Self {
+    /// A column that begins a recipe step on a bed which already lies along the flow, `with_service` or against it, with
+    /// room for everything a solver needs; nothing is allocated later.
+    pub fn new(model: &Model, state: &State<N>, rates: StepRates, inlet: [f64; N], with_service: bool) -> Self {
         let now = Profile::of(state);
         let (scheme, cell_m, void_fraction) = (model.scheme, model.cell_m(), model.void_fraction);
         let conductance = void_fraction * rates.dispersion / cell_m;
-        let transport = Transport { velocity: rates.velocity, conductance, inlet, cell_m, void_fraction };
+        let spacing = Spacing::new(&model.grid, with_service);
+        let conductances = Conductances::new(&scheme, rates.velocity, conductance, &spacing);
+        let transport = Transport { velocity: rates.velocity, conductances, inlet, cell_m, spacing, void_fraction };
         let mut exchange = Exchange::new(model, state, &rates, &now);
         Self {
             ledger: Ledger::default(),
             effort: Effort::default(),
             scheme,
             tolerance: model.tolerance,
-            transport,
             spaces: Spaces { inlet_history_weight: [1.0; N], follows: false },
             solver: Solver::new(&scheme, &transport, &mut exchange, now.cells()),
+            transport,
             exchange,
             step: TimeStep::new(&now),
             trial: now.clone(),
@@ -132,14 +135,14 @@ impl<const N: usize> Column<N> {
         state
     }
 
-    /// Time in which the liquid crosses one cell \[s\]; infinite without flow.
+    /// Time in which the liquid crosses the lowest cell \[s\]; infinite without flow.
     pub fn cell_transit_s(&self) -> f64 {
         self.transport.cell_transit_s()
     }
 
     /// Concentration of the liquid that leaves now \[eq/L\].
     pub fn outlet(&self) -> [f64; N] {
-        outlet(&self.history.now.liquid)
+        outlet(&self.history.now.liquid, &self.transport.spacing)
     }
 
     /// Largest normality in the bed or entering it at the last trial step \[eq/L\].
@@ -165,6 +168,7 @@ impl<const N: usize> Column<N> {
                     now: &self.history.now,
                     trial: &mut self.trial,
                     effort: &mut self.effort,
+                    space_follows: self.spaces.follows,
                 })?;
                 Ok(self.judge())
             },
@@ -201,7 +205,7 @@ impl<const N: usize> Column<N> {
         Trial {
             error: error(&allowed, &mut self.history, &self.step, &mut self.trial),
             order: self.step.weights.order,
-            outlet: outlet(&self.trial.liquid),
+            outlet: outlet(&self.trial.liquid, &self.transport.spacing),
         }
     }
 
@@ -210,7 +214,7 @@ impl<const N: usize> Column<N> {
         judging::worst_cell(&self.history, &self.step.weights, &self.trial)
     }
 
-    /// Explicit part of what passes the ends over the trial step \[eq per litre of a cell\].
+    /// Explicit part of what passes the ends over the trial step \[eq per litre of a mean cell\].
     fn explicit_ends(&self) -> Ends<N> {
         let cells = self.history.now.cells();
         let (first, last) = match self.step.blended {

@@ -5,7 +5,8 @@
 //! before it the scheme is already conservative and positive. Limited values are renewed once and then frozen: iterating a
 //! limiter to convergence costs many times more and changes nothing beyond the error that is controlled.
 //!
-//! For each ion, with g what enters a cell over the step \[eq per litre of a cell\], l^ and d the explicit liquid and the
+//! For each ion, with g what enters a cell over the step \[eq per litre of a mean cell\] and everything else of a cell
+//! multiplied by its height over the mean one (F divided by it), l^ and d the explicit liquid and the
 //! loading that drives the exchange, F = Rf/theta, s and e the weighted implicit and explicit parts of the outflow,
 //!
 //! ```text
@@ -25,6 +26,7 @@ use crate::bed::exchange::condensed::{Condensed, Found, LaggedFrom};
 use crate::bed::isotherm::Isotherm;
 use crate::bed::refusal::Refusal;
 use crate::bed::solver::system::System;
+use crate::bed::spacing::Spacing;
 use crate::bed::time_step::TimeStep;
 use crate::bed::transport::{Faces, Outflow};
 use crate::laws::equilibrium::{power, solve_ratio};
@@ -50,24 +52,24 @@ pub(in crate::bed) struct March<const N: usize> {
 /// Cut off at any power of d the two still close the balance held C* + coupling m C* = supply exactly: an ion is neither
 /// made nor lost by the shortcut. What its neglected cube changes is the sum of m C* over the ions, by d^3.
 #[derive(Debug)]
-struct Block<const N: usize> {
-    place: Place,
+pub(super) struct Block<const N: usize> {
+    pub(super) place: Place,
     out: Outflow<N>,
-    exchange: Condensed<N>,
+    pub(super) exchange: Condensed<N>,
     /// Share of what a cell has of an ion that the explicit part of its outflow may take, and 1/share - 1.
     most_explicit: f64,
     beyond_most: f64,
     /// Share of what is there that rounding does not carry below zero.
     all_but_rounding: f64,
     /// Balance and supply without what enters, ...
-    balance: CellBlock<N>,
-    supply: CellBlock<N>,
+    pub(super) balance: CellBlock<N>,
+    pub(super) supply: CellBlock<N>,
     /// ... and the balance, with it, below which the explicit outflow would take more than its share, or what is explicit
     /// in the exchange more than there is.
-    least: CellBlock<N>,
+    pub(super) least: CellBlock<N>,
     /// Weighted parts of the outflow, s and e.
-    implicit: CellBlock<N>,
-    explicit: CellBlock<N>,
+    pub(super) implicit: CellBlock<N>,
+    pub(super) explicit: CellBlock<N>,
     /// Lagged liquid that the explicit part was made from.
     lagged: CellBlock<N>,
     /// Weights of the supply in m C*: of d^0, d, d^2/2.
@@ -76,40 +78,47 @@ struct Block<const N: usize> {
     free: [CellBlock<N>; 3],
     /// Weight of the balance in C.
     direct: CellBlock<N>,
+    /// Heights over the mean one; F and kappa with them; liquid of the history, l^, too.
+    pub(super) height: Lanes,
+    pub(super) film: Lanes,
+    pub(super) kappa: Lanes,
+    pub(super) prepared: CellBlock<N>,
     /// What only a longer search needs: with 1/(1 + held F).
     held: CellBlock<N>,
-    coupling: CellBlock<N>,
+    pub(super) coupling: CellBlock<N>,
     share: CellBlock<N>,
     /// rho at the beads' surface: a guess, then what was found.
-    ratio: Lanes,
+    pub(super) ratio: Lanes,
     /// What was found: liquid, loading, loading at the beads' surface.
-    liquid: CellBlock<N>,
+    pub(super) liquid: CellBlock<N>,
     loading: CellBlock<N>,
     surface: CellBlock<N>,
 }
 
 /// A sweep under way.
-struct Sweep<const N: usize> {
-    /// What enters the next cell over the step \[eq per litre of a cell\].
-    entering: [f64; N],
+pub(super) struct Sweep<const N: usize> {
+    /// What enters the next cell over the step \[eq per litre of a mean cell\].
+    pub(super) entering: [f64; N],
     /// A correction of ln rho below this is the last one.
-    last_correction: f64,
+    pub(super) last_correction: f64,
     /// The last cell where a balance was negative, if any was: then the sweep is an iterate, not a step.
-    negative: Option<usize>,
+    pub(super) negative: Option<usize>,
     /// Iterations beyond the first of each cell.
-    more_iterations: u64,
+    pub(super) more_iterations: u64,
 }
 
 /// What a block is prepared from: the step, its fluxes, and the iterate that lagged terms are taken from.
-struct Iterate<'a, const N: usize> {
-    step: &'a TimeStep<N>,
-    cell_m: f64,
-    faces: &'a Faces<N>,
+#[derive(Clone, Copy)]
+pub(super) struct Iterate<'a, const N: usize> {
+    pub(super) step: &'a TimeStep<N>,
+    pub(super) cell_m: f64,
+    pub(super) faces: &'a Faces<'a, N>,
+    pub(super) spacing: &'a Spacing,
     /// Liquid at the beginning of the step.
-    old: &'a Rows<N>,
-    liquid: &'a Rows<N>,
-    ratio: &'a Rows<1>,
-    from: LaggedFrom,
+    pub(super) old: &'a Rows<N>,
+    pub(super) liquid: &'a Rows<N>,
+    pub(super) ratio: &'a Rows<1>,
+    pub(super) from: LaggedFrom,
 }
 
 impl<const N: usize> March<N> {
@@ -140,7 +149,7 @@ impl<const N: usize> March<N> {
     #[inline(always)]
     fn two_sweeps(&mut self, system: &mut System<'_, N>, all_implicit: bool) -> Result<Option<usize>, Refusal> {
         let [ahead, behind] = &mut self.blocks;
-        let System { scheme, transport, exchange, step, now, trial, effort } = system;
+        let System { scheme, transport, exchange, step, now, trial, effort, space_follows } = system;
         let cells = trial.cells();
         let isotherm = exchange.isotherm;
         let follows_first = exchange.follows_first_sweep();
@@ -157,6 +166,7 @@ impl<const N: usize> March<N> {
                 step,
                 cell_m,
                 faces: &faces,
+                spacing: &transport.spacing,
                 old: &now.liquid,
                 liquid: &step.lagged,
                 ratio: &step.ratio,
@@ -169,13 +179,22 @@ impl<const N: usize> March<N> {
             let swept =
                 Iterate { liquid: &step.swept, ratio: &step.swept_ratio, from: LaggedFrom::LastSweep, ..history };
             behind.renew(&swept, exchange, Place::up_to(1, second_done, reach));
+            let last_of = |place: &Place| {
+                (*space_follows && place.cells > 0 && place.start + place.cells == cells)
+                    .then(|| cells - 1 - place.start)
+            };
+            let (last_ahead, last_behind) = (last_of(&ahead.place), last_of(&behind.place));
             for k in 0..LANES {
-                if k < ahead.place.cells && !follows_first {
+                if Some(k) == last_ahead {
+                    ahead.pass_last(k, &mut first, &isotherm)?;
+                } else if k < ahead.place.cells && !follows_first {
                     ahead.pass::<true>(k, &mut first, &isotherm)?;
                 } else if k < ahead.place.cells {
                     ahead.pass::<false>(k, &mut first, &isotherm)?;
                 }
-                if k < behind.place.cells {
+                if Some(k) == last_behind {
+                    behind.pass_last(k, &mut second, &isotherm)?;
+                } else if k < behind.place.cells {
                     behind.pass::<false>(k, &mut second, &isotherm)?;
                 }
             }
@@ -198,13 +217,13 @@ impl<const N: usize> March<N> {
 }
 
 impl<const N: usize> Sweep<N> {
-    fn new(entering: [f64; N], last_correction: f64) -> Self {
+    pub(super) fn new(entering: [f64; N], last_correction: f64) -> Self {
         Self { entering, last_correction, negative: None, more_iterations: 0 }
     }
 }
 
 impl<const N: usize> Block<N> {
-    fn new(scheme: &Scheme, exchange: Condensed<N>) -> Self {
+    pub(super) fn new(scheme: &Scheme, exchange: Condensed<N>) -> Self {
         let zeros = [Lanes::default(); N];
         Self {
             place: Place::default(),
@@ -222,6 +241,10 @@ impl<const N: usize> Block<N> {
             bound: [zeros; 3],
             free: [zeros; 3],
             direct: zeros,
+            height: Lanes::default(),
+            film: Lanes::default(),
+            kappa: Lanes::default(),
+            prepared: zeros,
             held: zeros,
             coupling: zeros,
             share: zeros,
@@ -234,29 +257,48 @@ impl<const N: usize> Block<N> {
 
     /// Prepare the cells of a place.
     #[inline(always)]
-    fn renew(&mut self, iterate: &Iterate<'_, N>, exchange: &mut Exchange<N>, place: Place) {
+    pub(super) fn renew(&mut self, iterate: &Iterate<'_, N>, exchange: &mut Exchange<N>, place: Place) {
         self.place = place;
-        if place.cells == 0 {
-            return;
+        if place.cells > 0 {
+            self.renew_fluxes(iterate, exchange);
+            self.renew_coefficients(&exchange.isotherm.valence);
         }
+    }
+
+    /// The first half: what the cells exchange, and the fluxes out of them.
+    #[inline(always)]
+    pub(super) fn renew_fluxes(&mut self, iterate: &Iterate<'_, N>, exchange: &mut Exchange<N>) {
         let Iterate { step, faces, old, liquid, ratio, .. } = *iterate;
-        let start = place.start;
+        let start = self.place.start;
         faces.out_of(liquid, old, start, &mut self.out);
-        exchange.condense(step, liquid, iterate.from, place, &mut self.exchange);
+        exchange.condense(step, liquid, iterate.from, self.place, &mut self.exchange);
         self.ratio = ratio.lanes(0, start);
-        let valence = &exchange.isotherm.valence;
+        self.height = iterate.spacing.height(start);
         let cell = &self.exchange;
-        let (film, kappa) = (cell.film, cell.kappa);
-        let one = Lanes::all(1.0);
+        (self.film, self.kappa) = (cell.film * iterate.spacing.per_height(start), cell.kappa * self.height);
         let common_weight = Lanes::all(step.weights.theta / iterate.cell_m);
         for i in 0..N {
             let weight = match step.blended {
                 true => step.flux_weight.lanes(i, start + 1),
                 false => common_weight,
             };
-            let implicit = weight * self.out.implicit[i];
-            let explicit = weight * self.out.explicit[i];
-            let held = cell.held + implicit;
+            self.implicit[i] = weight * self.out.implicit[i];
+            self.explicit[i] = weight * self.out.explicit[i];
+            self.prepared[i] = step.liquid.lanes(i, start) * self.height;
+            self.lagged[i] = liquid.lanes(i, start);
+        }
+    }
+
+    /// The second half: what follows from both, whatever enters.
+    #[inline(always)]
+    pub(super) fn renew_coefficients(&mut self, valence: &[u32; N]) {
+        let cell = &self.exchange;
+        let one = Lanes::all(1.0);
+        let (film, kappa, height) = (self.film, self.kappa, self.height);
+        let holds = cell.held * height;
+        for i in 0..N {
+            let (implicit, explicit) = (self.implicit[i], self.explicit[i]);
+            let held = holds + implicit;
             let both = one + held * film;
             let coupling = kappa * both;
             let once = self.ratio * cell.selectivity[i];
@@ -268,17 +310,14 @@ impl<const N: usize> Block<N> {
             let free = held * inverse;
             let valence = f64::from(valence[i]);
             let bent = (free + free - one) * valence;
-            let balance = step.liquid.lanes(i, start) - explicit + cell.released[i];
+            let balance = self.prepared[i] - explicit + cell.released[i] * height;
             let driven = coupling * cell.drive[i];
             self.balance[i] = balance;
             self.supply[i] = balance + driven;
-            self.implicit[i] = implicit;
-            self.explicit[i] = explicit;
             self.least[i] = explicit.at_least(Lanes::default()) * self.beyond_most;
             if cell.drive_may_be_negative {
                 self.least[i] = self.least[i].at_least(-driven);
             }
-            self.lagged[i] = liquid.lanes(i, start);
             self.held[i] = held;
             self.coupling[i] = coupling;
             self.share[i] = share;
@@ -298,7 +337,7 @@ impl<const N: usize> Block<N> {
 
     /// Take what enters cell `k` of the block through it. A sweep `AHEAD` of the one that counts needs no loading.
     #[inline(always)]
-    fn pass<const AHEAD: bool>(
+    pub(super) fn pass<const AHEAD: bool>(
         &mut self,
         k: usize,
         sweep: &mut Sweep<N>,
@@ -349,6 +388,30 @@ impl<const N: usize> Block<N> {
         Ok(())
     }
 
+    /// The same for the last cell before a space, which cannot give anything back: an ion that the explicit part of the
+    /// outflow would take from there stays in the bed.
+    pub(super) fn pass_last(&mut self, k: usize, sweep: &mut Sweep<N>, isotherm: &Isotherm<N>) -> Result<(), Refusal> {
+        let (entering, guess) = (sweep.entering, self.ratio);
+        self.pass::<false>(k, sweep, isotherm)?;
+        // Closing one ion's way out moves the others; each is closed once.
+        for _ in 0..N {
+            let back: Vec<usize> = (0..N).filter(|i| sweep.entering[*i] < 0.0).collect();
+            if back.is_empty() {
+                break;
+            }
+            for i in back {
+                (self.implicit[i].0[k], self.explicit[i].0[k]) = (0.0, 0.0);
+            }
+            (sweep.entering, self.ratio.0[k]) = (entering, guess.0[k]);
+            let found = self.ratio;
+            self.ratio = guess;
+            self.renew_coefficients(&isotherm.valence);
+            self.ratio = found;
+            self.pass::<false>(k, sweep, isotherm)?;
+        }
+        Ok(())
+    }
+
     /// The same where the liquid has moved so far from what it was lagged at that the explicit part of the outflow would
     /// take more of an ion than its share: what is beyond goes out in proportion to the new concentration. The change from
     /// the one to the other is gradual, as a search for steadiness asks.
@@ -376,8 +439,8 @@ impl<const N: usize> Block<N> {
                     let implicit = beyond / self.lagged[i].0[k].max(f64::MIN_POSITIVE);
                     self.implicit[i].0[k] += implicit;
                     self.held[i].0[k] += implicit;
-                    let both = 1.0 + self.held[i].0[k] * self.exchange.film.0[k];
-                    self.coupling[i].0[k] = self.exchange.kappa.0[k] * both;
+                    let both = 1.0 + self.held[i].0[k] * self.film.0[k];
+                    self.coupling[i].0[k] = self.kappa.0[k] * both;
                     self.share[i].0[k] = 1.0 / both;
                 }
                 balance[i] = there.max(0.0) - explicit.min(there.max(0.0));
@@ -432,7 +495,7 @@ impl<const N: usize> Block<N> {
         for i in 0..N {
             let m = selectivity[i] * power(ratio, valence[i]);
             let at_surface = supply[i] / (held[i] + coupling[i] * m);
-            let liquid = self.share[i].0[k] * (self.exchange.film.0[k] * balance[i] + at_surface);
+            let liquid = self.share[i].0[k] * (self.film.0[k] * balance[i] + at_surface);
             sweep.entering[i] = self.implicit[i].0[k] * liquid + self.explicit[i].0[k];
             self.liquid[i].0[k] = liquid;
             self.surface[i].0[k] = m * at_surface;
@@ -441,20 +504,20 @@ impl<const N: usize> Block<N> {
         Ok(())
     }
 
-    fn found(&self, first_sweep: bool) -> Found<'_, N> {
+    pub(super) fn found(&self, first_sweep: bool) -> Found<'_, N> {
         Found { liquid: &self.liquid, surface: &self.surface, first_sweep }
     }
 
     /// Copy what was found for the liquid and rho into a table of the whole bed.
     #[inline(always)]
-    fn store(&self, liquid: &mut Rows<N>, ratio: &mut Rows<1>) {
+    pub(super) fn store(&self, liquid: &mut Rows<N>, ratio: &mut Rows<1>) {
         write(liquid, &self.liquid, self.place);
         write(ratio, &[self.ratio], self.place);
     }
 
     /// The same for the loading.
     #[inline(always)]
-    fn store_loading(&self, loading: &mut Rows<N>) {
+    pub(super) fn store_loading(&self, loading: &mut Rows<N>) {
         write(loading, &self.loading, self.place);
     }
 }

@@ -31,7 +31,7 @@ pub(in crate::bed) struct Newton<const N: usize> {
     implicit: Rows<N>,
     /// ... and explicit part \[eq/L m/s\].
     explicit: Rows<N>,
-    /// New part of what passes each face over the step \[eq per litre of a cell\].
+    /// New part of what passes each face over the step \[eq per litre of a mean cell\].
     passed: Rows<N>,
     /// The exchange, a block of cells each.
     exchange: Vec<Condensed<N>>,
@@ -78,10 +78,10 @@ impl<const N: usize> Newton<N> {
             let stalled = residual < scheme.newton_rounding * capacity && residual > 0.5 * last_residual;
             if iteration > scheme.newton_renewed && (residual < scheme.newton_converged * capacity || stalled) {
                 // What rounding left of the balances goes onto the resin: the ledger closes by construction.
-                for (j, miss) in right.iter().enumerate() {
+                for (j, (miss, height)) in right.iter().zip(system.transport.spacing.heights()).enumerate() {
                     for i in 0..N {
                         let q = &mut system.trial.loading.row_mut(i)[j];
-                        *q = (*q + miss[i]).max(0.0);
+                        *q = (*q + miss[i] / height).max(0.0);
                     }
                 }
                 system.step.outflow = self.passed.at(cells);
@@ -103,7 +103,7 @@ impl<const N: usize> Newton<N> {
     }
 
     /// Second-order fluxes from a liquid.
-    fn renew_faces(&mut self, faces: &Faces<N>, liquid: &Rows<N>) {
+    fn renew_faces(&mut self, faces: &Faces<'_, N>, liquid: &Rows<N>) {
         let cells = liquid.length();
         let mut out = Outflow::default();
         for start in (0..cells).step_by(LANES) {
@@ -148,7 +148,10 @@ impl<const N: usize> Newton<N> {
         let isotherm = &system.exchange.isotherm;
         let cells = trial.cells();
         let last = cells - 1;
-        let d = transport.conductance;
+        let spacing = &transport.spacing;
+        let heights = spacing.heights();
+        // To the cell ahead; 0 beyond the last.
+        let conductance = transport.conductances.whole.row(0);
         passed.set(0, &step.inflow);
         let common = step.weights.theta / transport.cell_m;
         let weight = |face: usize, i: usize| if step.blended { step.flux_weight.row(i)[face] } else { common };
@@ -156,7 +159,7 @@ impl<const N: usize> Newton<N> {
             let (c, implicit, explicit) = (trial.liquid.row(i), implicit.row(i), explicit.row(i));
             let passed = passed.row_mut(i);
             for j in 0..cells {
-                let ahead = if j == last { 0.0 } else { d * (c[j] - c[j + 1]) };
+                let ahead = if j == last { 0.0 } else { conductance[j] * (c[j] - c[j + 1]) };
                 passed[j + 1] = weight(j + 1, i) * (implicit[j] * c[j] + explicit[j] + ahead);
             }
         }
@@ -195,17 +198,19 @@ impl<const N: usize> Newton<N> {
             surface.set(j, &at_surface);
             trial.loading.set(j, &loading);
             let total = through_ratio.sum();
-            let mut jacobian: SMatrix<f64, N, N> = -(through_ratio * direct.transpose()) * (kappa / total);
+            let height = heights[j];
+            let mut jacobian: SMatrix<f64, N, N> = -(through_ratio * direct.transpose()) * (height * kappa / total);
             let (entering, leaving, before) = (passed.at(j), passed.at(j + 1), step.liquid.at(j));
             let held = of_block.held.0[k];
             for i in 0..N {
                 let (inward, outward) = (weight(j, i), weight(j + 1, i));
-                let (behind, ahead) = (if j == 0 { 0.0 } else { d }, if j == last { 0.0 } else { d });
-                jacobian[(i, i)] += kappa * direct[i] + held + outward * (implicit.row(i)[j] + ahead) + inward * behind;
-                block.lower[j][i] = if j == 0 { 0.0 } else { -inward * (implicit.row(i)[j - 1] + d) };
+                let (behind, ahead) = (if j == 0 { 0.0 } else { conductance[j - 1] }, conductance[j]);
+                jacobian[(i, i)] +=
+                    height * (kappa * direct[i] + held) + outward * (implicit.row(i)[j] + ahead) + inward * behind;
+                block.lower[j][i] = if j == 0 { 0.0 } else { -inward * (implicit.row(i)[j - 1] + behind) };
                 block.upper[j][i] = -outward * ahead;
                 let prepared = before[i] + of_block.released[i].0[k];
-                block.right[j][i] = prepared + base[i] + entering[i] - leaving[i] - held * c[i] - loading[i];
+                block.right[j][i] = height * (prepared + base[i] - held * c[i] - loading[i]) + entering[i] - leaving[i];
             }
             block.diagonal[j] = jacobian;
         }

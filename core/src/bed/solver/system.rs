@@ -17,4 +17,6 @@ pub(in crate::bed) struct System<'a, const N: usize> {
     /// Loading, liquid and rho at the end of the step.
     pub trial: &'a mut Profile<N>,
     pub effort: &'a mut Effort,
+    /// Does a space collect what leaves? It cannot give anything back.
+    pub space_follows: bool,
 }

@@ -1,0 +1,222 @@
+//! The march where dispersion rules: liquid is carried against the flow too, so that a cell depends on the one ahead.
+//!
+//! For a known rho everything in a cell is linear, ion by ion: C = P g + C_0, with g what enters it over the step. Let a
+//! face's flux be (s + d) C_j + e - d C_(j+1), weighted as in the march, d the dispersive part. With C_(j+1) = P g + C_0,
+//! and that flux for g,
+//!
+//! ```text
+//! flux = ((s + d) C_j + e - d C_0)/(1 + P d)
+//! ```
+//!
+//! which depends on its own cell alone. So from the outlet back to the inlet each cell learns what the cells ahead of it
+//! will answer (P and C_0, with their rho of the last sweep), and the march then goes along the flow as it always does.
+//! Implicit, it holds at any step; a flux against the flow is what the cells ahead can give. What is lagged is their rho
+//! alone: at the beds' ends, where cells are thin, it hardly moves over a step.
+
+use crate::bed::cell_block::Place;
+use crate::bed::exchange::Exchange;
+use crate::bed::exchange::condensed::LaggedFrom;
+use crate::bed::refusal::Refusal;
+use crate::bed::solver::march::{Block, Iterate, Sweep};
+use crate::bed::solver::system::System;
+use crate::bed::transport::Faces;
+use crate::laws::equilibrium::power;
+use crate::numerics::lanes::LANES;
+use crate::plan::scheme::Scheme;
+
+/// The march with its memory: every block of the bed at once.
+#[derive(Debug)]
+pub(in crate::bed) struct LookAhead<const N: usize> {
+    blocks: Vec<Block<N>>,
+}
+
+/// What a cell answers to what enters it, ion by ion: C = P g + C_0.
+#[derive(Debug, Clone, Copy)]
+struct Answer<const N: usize> {
+    per_entering: [f64; N],
+    without: [f64; N],
+}
+
+impl<const N: usize> LookAhead<N> {
+    pub fn new(scheme: &Scheme, exchange: &mut Exchange<N>, cells: usize) -> Self {
+        let blocks = cells.div_ceil(LANES);
+        exchange.make_room(blocks);
+        Self { blocks: (0..blocks).map(|_| Block::new(scheme, exchange.neutral())).collect() }
+    }
+
+    /// Solve the prepared step by sweeping along the flow.
+    #[inline(never)]
+    pub fn solve(&mut self, mut system: System<'_, N>) -> Result<(), Refusal> {
+        let mut all_implicit = false;
+        loop {
+            let Some(cell) = self.two_sweeps(&mut system, all_implicit)? else {
+                return Ok(());
+            };
+            if all_implicit {
+                return Err(Refusal::Negative { cell });
+            }
+            // As in the march without a look ahead.
+            all_implicit = true;
+            system.step.lagged.copy_from(&system.trial.liquid);
+            system.step.ratio.copy_from(&system.trial.ratio);
+        }
+    }
+
+    /// Returns the cell where the second sweep met something negative.
+    fn two_sweeps(&mut self, system: &mut System<'_, N>, all_implicit: bool) -> Result<Option<usize>, Refusal> {
+        let cells = system.trial.cells();
+        let follows_first = system.exchange.follows_first_sweep();
+        let faces = system.transport.faces(system.scheme, system.step.weights.h, all_implicit);
+        let closely = if follows_first { system.scheme.last_correction } else { system.scheme.last_correction_ahead };
+        let first = self.sweep(system, &faces, LaggedFrom::History, closely)?;
+        system.exchange.look_again(&system.step.swept, 0..cells)?;
+        let second = self.sweep(system, &faces, LaggedFrom::LastSweep, system.scheme.last_correction)?;
+        system.step.outflow = second.entering;
+        let effort = &mut *system.effort;
+        effort.sweeps += 2;
+        effort.equilibria += 2 * cells as u64;
+        effort.equilibrium_iterations += 2 * cells as u64 + first.more_iterations + second.more_iterations;
+        Ok(second.negative)
+    }
+
+    fn sweep(
+        &mut self,
+        system: &mut System<'_, N>,
+        faces: &Faces<'_, N>,
+        from: LaggedFrom,
+        last_correction: f64,
+    ) -> Result<Sweep<N>, Refusal> {
+        let System { transport, exchange, step, now, trial, space_follows, .. } = system;
+        let cells = trial.cells();
+        let isotherm = exchange.isotherm;
+        let is_first = from == LaggedFrom::History;
+        let (liquid, ratio) = match from {
+            LaggedFrom::History => (&step.lagged, &step.ratio),
+            LaggedFrom::LastSweep => (&step.swept, &step.swept_ratio),
+        };
+        let iterate = Iterate {
+            step,
+            cell_m: transport.cell_m,
+            faces,
+            spacing: &transport.spacing,
+            old: &now.liquid,
+            liquid,
+            ratio,
+            from,
+        };
+        let conductance = transport.conductances.implicit.row(0);
+        let mut ahead: Option<Answer<N>> = None;
+        for (slot, block) in self.blocks.iter_mut().enumerate().rev() {
+            block.place = Place::up_to(slot, slot * LANES, cells);
+            block.renew_fluxes(&iterate, exchange);
+            ahead = look_ahead(block, &iterate, &isotherm.valence, conductance, ahead);
+            block.renew_coefficients(&isotherm.valence);
+            block.owe_to_beads(conductance);
+        }
+        let mut sweep = Sweep::new(step.inflow, last_correction);
+        for block in &mut self.blocks {
+            let Place { start, cells: in_block, .. } = block.place;
+            for k in 0..in_block {
+                if *space_follows && start + k == cells - 1 {
+                    block.pass_last(k, &mut sweep, &isotherm)?;
+                } else {
+                    block.pass::<false>(k, &mut sweep, &isotherm)?;
+                }
+                block.stay_positive(k, conductance, &mut sweep);
+            }
+            if is_first {
+                block.store(&mut step.swept, &mut step.swept_ratio);
+            } else {
+                block.store(&mut trial.liquid, &mut trial.ratio);
+            }
+            if !is_first || exchange.follows_first_sweep() {
+                block.store_loading(&mut trial.loading);
+                exchange.keep(block.place, &block.exchange, &block.found(is_first), &mut trial.loading);
+            }
+        }
+        Ok(sweep)
+    }
+}
+
+/// Put what the cells ahead answer into the fluxes out of a block; `ahead` is the first cell of the next one, and what the
+/// first cell of this one answers comes back.
+fn look_ahead<const N: usize>(
+    block: &mut Block<N>,
+    iterate: &Iterate<'_, N>,
+    valence: &[u32; N],
+    conductance: &[f64],
+    mut ahead: Option<Answer<N>>,
+) -> Option<Answer<N>> {
+    let Place { start, cells, .. } = block.place;
+    for k in (0..cells).rev() {
+        let j = start + k;
+        if let Some(answer) = ahead.take() {
+            for i in 0..N {
+                let weight = match iterate.step.blended {
+                    true => iterate.step.flux_weight.row(i)[j + 1],
+                    false => iterate.step.weights.theta / iterate.cell_m,
+                };
+                let d = weight * conductance[j];
+                let kept = 1.0 / (1.0 + answer.per_entering[i] * d);
+                block.implicit[i].0[k] = kept * (block.implicit[i].0[k] + d);
+                block.explicit[i].0[k] = kept * (block.explicit[i].0[k] - d * answer.without[i]);
+            }
+        }
+        // Does the cell behind ask?
+        if j > 0 && conductance[j - 1] > 0.0 {
+            ahead = Some(answer(block, k, valence));
+        }
+    }
+    ahead
+}
+
+fn answer<const N: usize>(block: &Block<N>, k: usize, valence: &[u32; N]) -> Answer<N> {
+    let (film, kappa, height) = (block.film.0[k], block.kappa.0[k], block.height.0[k]);
+    let (cell, rho) = (&block.exchange, block.ratio.0[k]);
+    let mut found = Answer { per_entering: [0.0; N], without: [0.0; N] };
+    for i in 0..N {
+        let held = cell.held.0[k] * height + block.implicit[i].0[k];
+        let both = 1.0 + held * film;
+        let coupling = kappa * both;
+        let exchanged = held + coupling * cell.selectivity[i].0[k] * power(rho, valence[i]);
+        let balance = block.prepared[i].0[k] - block.explicit[i].0[k] + cell.released[i].0[k] * height;
+        let supply = balance + coupling * cell.drive[i].0[k];
+        found.per_entering[i] = (film + 1.0 / exchanged) / both;
+        found.without[i] = (film * balance + supply / exchanged) / both;
+    }
+    found
+}
+
+impl<const N: usize> Block<N> {
+    /// What a flux against the flow takes from a cell may come out of its beads: there it is the supply that must not turn
+    /// negative, not what the liquid had.
+    fn owe_to_beads(&mut self, conductance: &[f64]) {
+        let Place { start, cells, .. } = self.place;
+        for k in 0..cells {
+            if touches(conductance, start + k) {
+                for i in 0..N {
+                    let driven = self.coupling[i].0[k] * self.exchange.drive[i].0[k];
+                    self.least[i].0[k] = f64::min(-driven, 0.0);
+                }
+            }
+        }
+    }
+
+    /// Look whether a flux against the flow has emptied a cell: then the sweep is an iterate, not a step.
+    fn stay_positive(&mut self, k: usize, conductance: &[f64], sweep: &mut Sweep<N>) {
+        let cell = self.place.start + k;
+        if touches(conductance, cell) {
+            for i in 0..N {
+                if self.liquid[i].0[k] < 0.0 {
+                    self.liquid[i].0[k] = 0.0;
+                    sweep.negative = Some(cell);
+                }
+            }
+        }
+    }
+}
+
+/// Does dispersion look ahead from this cell, or to it?
+fn touches(conductance: &[f64], cell: usize) -> bool {
+    conductance[cell] > 0.0 || cell > 0 && conductance[cell - 1] > 0.0
+}
