@@ -148,6 +148,7 @@ pub use report::note::{Note, Weight};
 pub use report::site_target::{SiteTarget, Target};
 pub use report::tables::{Curve, Profiles, StepRow, TubeProfiles, Waste};
 pub use report::through_time::ThroughTime;
+pub use report::wording::amounts::InWords;
 pub use report::{CycleReport, RunReport};
 pub use study::ceiling::Ceiling;
 pub use study::waves::{LEVELS as WAVE_LEVELS, WavePicture, WavePiece, WaveStep};

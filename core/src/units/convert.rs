@@ -2,8 +2,8 @@
 
 use crate::error::{Error, Result};
 use crate::units::constants::{
-    CACO3_G_PER_EQ, CAO_G_PER_EQ, CUBIC_FOOT_L, FOOT_M, GRAIN_G, GRAINS_PER_POUND, GRAVITY_M_PER_S2, POUND_G,
-    US_GALLON_L, ZERO_CELSIUS_K,
+    CACO3_G_PER_EQ, CAO_G_PER_EQ, CUBIC_FOOT_L, F_A_KELVIN, FOOT_M, FREEZING_F, GRAIN_G, GRAINS_PER_POUND,
+    GRAVITY_M_PER_S2, MG_PER_L_IN_A_GRAIN_PER_GALLON, POUND_G, US_GALLON_L, ZERO_CELSIUS_K,
 };
 
 /// What a unit measures; only units of one kind convert into each other.
@@ -239,6 +239,31 @@ pub fn kg_to_lb(kg: f64) -> f64 {
 /// Salt for a volume of water \[kg/m3\] to pounds per thousand US gallons.
 pub fn kg_per_m3_to_lb_per_1000_gal(kg_per_m3: f64) -> f64 {
     kg_to_lb(kg_per_m3 * US_GALLON_L)
+}
+
+/// Superficial velocity \[m/h\] to gallons per minute on a square foot.
+pub fn m_per_h_to_gpm_per_ft2(m_per_h: f64) -> f64 {
+    m_per_h / (60.0 * US_GALLON_L / CUBIC_FOOT_L * FOOT_M)
+}
+
+/// Length \[m\] to inches.
+pub fn m_to_in(m: f64) -> f64 {
+    m / FOOT_M * FOOT_IN
+}
+
+/// Coefficient of dispersion \[m2/s\] to square feet per second.
+pub fn m2_per_s_to_ft2_per_s(m2_per_s: f64) -> f64 {
+    m2_per_s / (FOOT_M * FOOT_M)
+}
+
+/// Hardness in mg/L as CaCO3 to grains per US gallon.
+pub fn mg_per_l_caco3_to_gr_per_gal(mg_per_l: f64) -> f64 {
+    mg_per_l / MG_PER_L_IN_A_GRAIN_PER_GALLON
+}
+
+/// Temperature in degrees Celsius to degrees Fahrenheit.
+pub fn celsius_to_fahrenheit(celsius: f64) -> f64 {
+    FREEZING_F + F_A_KELVIN * celsius
 }
 
 /// Temperature in degrees Celsius to kelvin.

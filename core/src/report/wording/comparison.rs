@@ -1,6 +1,7 @@
 //! What a comparison found, in a sentence.
 
 use crate::inputs::case::Case;
+use crate::inputs::display::DisplayUnits;
 use crate::inputs::regeneration::BrineWater;
 use crate::plan::steps::StopReason;
 use crate::report::CycleReport;
@@ -9,56 +10,24 @@ use crate::report::comparison::{
 };
 use crate::report::figures::{Figures, LEAST_LEAKAGE_MG_PER_L_CACO3};
 use crate::report::site_target::Target;
+use crate::report::wording::amounts::{In, InWords};
 use crate::report::wording::numbers::{fixed, short};
-use crate::units::convert::{g_per_l_to_lb_per_ft3, kg_per_m3_to_lb_per_1000_gal, kg_to_lb};
 
 impl Comparison {
     /// The answer in a few sentences, in metric units.
     pub fn sentence(&self) -> String {
-        sentence(self, In::Metric)
+        self.in_words(DisplayUnits::Metric)
     }
 
     /// The same in the units of the trade in the United States.
     pub fn sentence_us(&self) -> String {
-        sentence(self, In::Us)
+        self.in_words(DisplayUnits::Us)
     }
 }
 
-/// Units of amounts of salt.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum In {
-    Metric,
-    Us,
-}
-
-impl In {
-    /// A salt dose \[g per litre of resin\] as a number.
-    fn dose(self, g_per_l: f64) -> String {
-        short(if self == Self::Us { g_per_l_to_lb_per_ft3(g_per_l) } else { g_per_l })
-    }
-
-    /// A dose with its unit, briefly.
-    fn short_dose(self, g_per_l: f64) -> String {
-        format!("{} {}", self.dose(g_per_l), if self == Self::Us { "lb/ft3" } else { "g/L" })
-    }
-
-    /// What stands behind the number of a dose.
-    fn of_salt(self) -> &'static str {
-        if self == Self::Us { "lb of salt per ft3 of resin" } else { "g of salt per litre of resin" }
-    }
-
-    /// Salt for a volume of soft water \[kg/m3\].
-    fn for_water(self, kg_per_m3: f64) -> String {
-        if self == Self::Us {
-            format!("{} lb of salt per 1000 gal of soft water", short(kg_per_m3_to_lb_per_1000_gal(kg_per_m3)))
-        } else {
-            format!("{} kg of salt per m3 of soft water", short(kg_per_m3))
-        }
-    }
-
-    /// Salt of a week \[kg\].
-    fn a_week(self, kg: f64) -> String {
-        if self == Self::Us { format!("{} lb a week", short(kg_to_lb(kg))) } else { format!("{} kg a week", short(kg)) }
+impl InWords for Comparison {
+    fn in_words(&self, units: DisplayUnits) -> String {
+        sentence(self, In::of(units))
     }
 }
 

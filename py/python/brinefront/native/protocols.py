@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
     from brinefront._core import Case
     from brinefront.native.enumerations import LeakageBound, Outcome, StopReason
-    from brinefront.native.sayings import DesignRule, Note, SiteTarget
+    from brinefront.native.sayings import DesignRule, Note, SearchEnd, SiteTarget
 
 __all__ = ["Comparison", "Cycle", "Figures", "LongTable", "Point", "Run", "SaltAccount", "SaltShare", "Waves"]
 
@@ -67,7 +67,7 @@ class Figures(Protocol):
     @property
     def outcome(self) -> Outcome: ...
     @property
-    def search_end(self) -> str: ...
+    def search_end(self) -> SearchEnd: ...
     def figures(self) -> dict[str, Any]: ...
     def figure(self, name: str, unit: str) -> float: ...
 

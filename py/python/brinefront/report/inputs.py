@@ -131,7 +131,7 @@ def sections(cycles: Sequence[Cycle], said: Sequence[Mapping[str, Any]] | None, 
             if all(each is None for each in entries):
                 off.append((field, about["words"], about.get("off", "not used")))
                 continue
-            rows.append(Row(field, display.in_prose(_words(field, about)), how.unit, _merged(entries)))
+            rows.append(Row(field, _words(field, about), how.unit, _merged(entries)))
         if rows or off:
             found.append(Section(title, tuple(rows), tuple(off)))
     return found

@@ -241,8 +241,8 @@ class SaltAccount:
         if self.without:
             lines.append(f"Off in this case: {', '.join(self.without)}.")
         # What a mark in the table stands for is no warning of the result.
-        lines += [f"{'(!)' if note.kind == INNER else 'Note:'} {display.in_prose(note)}." for note in self.notes]
-        return lines + [f"WARNING (!): {display.in_prose(warning)}." for warning in self.warnings]
+        lines += [f"{'(!)' if note.kind == INNER else 'Note:'} {display.said(note)}." for note in self.notes]
+        return lines + [f"WARNING (!): {display.said(warning)}." for warning in self.warnings]
 
     @display.as_asked
     def summary(self) -> str:

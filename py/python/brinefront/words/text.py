@@ -238,7 +238,7 @@ def cycle_summary(cycle: Cycle) -> str:
     rows = key_rows([cycle])[1:]
     width = max(len(each.label) for each, _ in rows)
     lines = [f"{each.label.ljust(width)}   {value}" for each, (value,) in rows]
-    closing = f"{cycle.search_end} (mass balance closed to {number(cycle.ledger_error)} of what entered)"
+    closing = f"{display.said(cycle.search_end)} (mass balance closed to {number(cycle.ledger_error)} of what entered)"
     asked = [wrapped(f"Site: {target}.", indent="  ") for target in targets([cycle])]
     read_with = [wrapped(f"Note: {note}.", indent="  ") for note in notes([cycle])]
     return "\n".join([rule(title), *assumed, *lines, closing, *asked, *read_with, *warnings([cycle])])
@@ -267,9 +267,9 @@ def warnings(cycles: Sequence[Cycle]) -> list[str]:
     for name, cycle in zip(labels(cycles), cycles, strict=True):
         if (words := above_limit(cycle)) is not None:
             kind, reason = words
-            found.append(f"{kind.upper()} ({name}): {display.in_prose(reason)}.")
+            found.append(f"{kind.upper()} ({name}): {reason}.")
         elif not cycle.settled:
-            found.append(f"NOT SETTLED ({name}): {cycle.search_end}; these figures belong to no steady cycle.")
+            found.append(f"NOT SETTLED ({name}): {display.said(cycle.search_end)}; these figures belong to no steady cycle.")
     return found
 
 
@@ -324,7 +324,7 @@ def notes(cycles: Sequence[Cycle], *, every: bool = False) -> list[str]:
     ranks = WEIGHTS if every else WEIGHTS[:-1]
     found = {
         rank: _each_once(
-            cycles, [[display.in_prose(note) for note in cycle.notes if note.weight == rank] for cycle in cycles]
+            cycles, [[display.said(note) for note in cycle.notes if note.weight == rank] for cycle in cycles]
         )
         for rank in ranks
     }
@@ -334,7 +334,7 @@ def notes(cycles: Sequence[Cycle], *, every: bool = False) -> list[str]:
 
 def told(notes: Sequence[Note]) -> list[str]:
     """The notes that have a consequence, as lines."""
-    return [display.in_prose(note) for note in notes if note.weight != WEIGHTS[-1]]
+    return [display.said(note) for note in notes if note.weight != WEIGHTS[-1]]
 
 
 def outside(cycles: Sequence[Cycle]) -> list[str]:
