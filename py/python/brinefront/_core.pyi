@@ -50,6 +50,7 @@ __all__ = [
     "fields",
     "figures",
     "hydraulics",
+    "in_cases",
     "ions",
     "said_in_toml",
     "selectivity_sets",
@@ -2434,6 +2435,30 @@ def figures() -> list[dict[str, Any]]:
 
 def hydraulics(case: Case) -> list[dict[str, Any]]:
     """What the flow of each step of a case does to its bed, a dict by column for each step."""
+
+def in_cases(cases: Sequence[Case], field: str, name: str, text: str) -> float:
+    """The number that a text with its unit is in a field of cases, whose beds turn volumes of water into bed volumes.
+
+    Parameters
+    ----------
+    cases : sequence of Case
+        Volumes of water must be one number in all of their beds.
+    field : str
+        Dotted name of the field, which carries the unit wanted.
+    name : str
+        What errors call it.
+    text : str
+        A number with its unit.
+
+    Returns
+    -------
+    float
+        The number in the field's unit.
+
+    Raises
+    ------
+    InputError
+        For a text without number, of another unit, or a volume of water that is another number in each of the beds."""
 
 def ions() -> list[dict[str, Any]]:
     """The ions known here, cations first.

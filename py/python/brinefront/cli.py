@@ -25,7 +25,7 @@ from brinefront.native.enumerations import StopReason
 from brinefront.native.stopping import STOPPED, as_usual
 from brinefront.report import directory as report_files
 from brinefront.results.comparison import accepted_leakage
-from brinefront.units import convert, display
+from brinefront.units import display
 from brinefront.words import text
 from brinefront.words.figures import as_shown, distinct, in_units_shown, shown_in
 
@@ -53,14 +53,14 @@ def _path(given: str) -> Path:
     return Path(given)
 
 
-def _hardness(given: str) -> float:
-    """A hardness [mg/L as CaCO3], or a text with its unit."""
-    number, _, unit = given.strip().partition(" ")
+def _amount(given: str) -> float | str:
+    """A plain number, or a text with its unit."""
     try:
-        value = float(number)
-        return convert(value, unit.strip(), "mg/L CaCO3") if unit else value
-    except ValueError as error:
-        raise argparse.ArgumentTypeError(f"{given!r}: {error}") from None
+        return float(given)
+    except ValueError:
+        if not given.strip():
+            raise argparse.ArgumentTypeError("is empty: give a number, or one with its unit") from None
+        return given
 
 
 class _Parser(argparse.ArgumentParser):
@@ -177,14 +177,14 @@ def _parser() -> argparse.ArgumentParser:
         for name, words in BOUNDED.items():
             option = f"--{name.replace('_', '-')}"
             bounded.add_argument(
-                option, type=_hardness, metavar="X", help=f'{words} at most X mg/L as CaCO3, or "0.1 gr/gal as CaCO3"'
+                option, type=_amount, metavar="X", help=f'{words} at most X mg/L as CaCO3, or "0.1 gr/gal as CaCO3"'
             )
         command.add_argument(
             "--run",
-            dest="run_bv",
-            type=float,
+            dest="run_length",
+            type=_amount,
             metavar="BV",
-            help="with --at leakage: the run that each must deliver; free unless given",
+            help='with --at leakage: the run that each must deliver, in bed volumes or "10000 gal"; free unless given',
         )
 
     showing = commands.add_parser(
@@ -284,7 +284,8 @@ def _compared(cases: list[Case], options: argparse.Namespace) -> int:
 
 def _asked(options: argparse.Namespace, cases: list[Case]) -> dict[str, Any]:
     """The leakage that is bounded, and the run that is held; at equal dose, what the site accepts, if it says so."""
-    given = {name: getattr(options, name) for name in BOUNDED} | {"run_bv": options.run_bv}
+    held = "run" if isinstance(options.run_length, str) else "run_bv"
+    given = {name: getattr(options, name) for name in BOUNDED} | {held: options.run_length}
     asked = {name: value for name, value in given.items() if value is not None}
     if options.at == "equal-dose" and accepted_leakage(cases) is not None:
         asked["at_accepted"] = True
@@ -468,17 +469,27 @@ def _value(word: str) -> Any:
 
 def _sweep_table(found: xr.Dataset, points: Sequence[dict[str, Any]]) -> str:
     names = [str(name) for name in found["error"].dims]
+    shown = {name: _swept_shown(name, found[name]) for name in names}
     columns = distinct(SWEEP_FIGURES)
-    heads = [*names, *(as_shown(name).label for name in columns), ""]
+    heads = [*(head for head, _ in shown.values()), *(as_shown(name).label for name in columns), ""]
     rows = [
         [
-            *(_swept_value(point[name]) for name in names),
+            *(_swept_value(how.of(point[name])) for name, (_, how) in shown.items()),
             *(text.number(in_units_shown(name, point[name])) for name in columns),
             _note(point),
         ]
         for point in points
     ]
     return text.table([text.stacked(head) for head in heads], rows)
+
+
+def _swept_shown(name: str, axis: xr.DataArray) -> tuple[str, display.Shown]:
+    """The head of a column of swept values, and how they are shown: in words where the unit is not that of the name."""
+    unit = str(axis.attrs.get("units", ""))
+    how = display.in_chart(unit, name)
+    if axis.dtype.kind not in "if" or how.unit in ("", unit):
+        return name, display.Shown(unit)
+    return f"{axis.attrs['long_name']} [{how.unit}]", how
 
 
 def _swept_value(value: Any) -> str:

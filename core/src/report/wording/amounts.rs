@@ -141,7 +141,7 @@ mod tests {
         assert_eq!(In::Us.dispersion(1e-6), "1.1e-5 ft2/s");
         assert_eq!(In::Us.dose_in_words(96.0, 1), "5.99 lb of salt per ft3 of resin");
         assert_eq!(In::Metric.dose_in_words(96.0, 1), "96.0 g of salt per litre of resin");
-        assert_eq!(In::Us.hardness(171.180_6), "10.0");
+        assert_eq!(In::Us.hardness(205.416_7), "12.0");
         assert_eq!(In::of(DisplayUnits::Both), In::Metric);
     }
 }

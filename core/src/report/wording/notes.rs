@@ -252,9 +252,9 @@ mod tests {
                 "activity: the parameters of pitzer stand at 77 F, the water is at 59 F",
             ),
             (
-                Note::ShareBlurred { effect: "film", share_g_per_l: 16.018_463, error_g_per_l: 1.601_846, cells: 20 },
-                "the share of film, 16.02 g/L, may be off by 1.60 on 20 cells: more cells tell it better",
-                "the share of film, 1.00 lb/ft3, may be off by 0.100 on 20 cells: more cells tell it better",
+                Note::ShareBlurred { effect: "film", share_g_per_l: 32.036_926, error_g_per_l: 1.601_846, cells: 20 },
+                "the share of film, 32.04 g/L, may be off by 1.60 on 20 cells: more cells tell it better",
+                "the share of film, 2.00 lb/ft3, may be off by 0.100 on 20 cells: more cells tell it better",
             ),
             (
                 Note::DispersionAtRest { step, dispersion_m2_per_s: 1e-6, spread_m: 0.5 },
