@@ -112,7 +112,10 @@ def test_sentences_of_the_library_come_in_each_system() -> None:
     cycle = case.cycle()
     lifted = next(note for note in cycle.notes if note.kind == "lifted")
     assert display.said(lifted) is lifted and "m/h" in lifted
-    assert lifted.us.us == lifted.us != lifted and (lifted.us.values, lifted.us.weight) == (lifted.values, lifted.weight)
+    assert lifted.us.us == lifted.us != lifted and (lifted.us.values, lifted.us.weight) == (
+        lifted.values,
+        lifted.weight,
+    )
     for again in (pickle.loads(pickle.dumps(lifted)), copy.deepcopy(lifted)):
         assert (again, again.us, again.values) == (lifted, lifted.us, lifted.values)
     bf.set_display_units("us")
@@ -124,7 +127,7 @@ def test_sentences_of_the_library_come_in_each_system() -> None:
     for each in (*hydraulics, *text.notes([cycle], every=True)):
         assert not re.search(r"\d (m/h|mm|m|kg/m3|g/L|C)\b", each), each
     bf.set_display_units(None)
-    words = [note for row in bf.hydraulics(case.replace({"display.units": "us"}))["notes"] for note in row]
+    words = [note for row in bf.hydraulics(case.replace({"display": bf.Display("us")}))["notes"] for note in row]
     assert any("gpm/ft2" in note for note in words) and not any("m/h" in note for note in words)
 
 
@@ -226,8 +229,15 @@ def test_the_command_shows_what_is_chosen_and_machines_do_not_see_it(
     assert cli.main(["sweep", str(path), *asked]) == 0
     table = capsys.readouterr().out
     heads, rows = table.split("----", 1)
-    assert "regeneration." in heads and "dose_g_per_l" in heads and "[kgr/ft3]" in heads and "[eq/L" not in heads
-    assert "80" in rows and not re.search(r"^\s+a\s", table)
+    assert "regeneration:" in heads and "[lb/ft3 of resin]" in heads and "[kgr/ft3]" in heads and "[g/L" not in heads
+    assert "4.9942" in rows and "7.4914" in rows and not re.search(r"^\s+a\s", table)
+    for units in ("us", "both"):
+        assert cli.main(["sweep", str(path), "--set", "regeneration.dose=6 lb/ft3,8 lb/ft3", "--units", units]) == 0
+        rows = capsys.readouterr().out.partition("----")[2]
+        assert "6 lb/ft3" in rows and "8 lb/ft3" in rows
+    assert cli.main(["sweep", str(path), *asked[:2]]) == 0
+    heads = capsys.readouterr().out.partition("----")[0]
+    assert "regeneration." in heads and "dose_g_per_l" in heads
     plain = json.dumps(bf.compare(CASE, at_accepted=True).to_dict())
     for units in ("metric", "us"):
         assert cli.main(["compare", str(path), "--units", units, "--json", "--out", str(tmp_path / units)]) == 0

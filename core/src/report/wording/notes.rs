@@ -2,6 +2,7 @@
 
 use std::fmt::{Display, Formatter, Result};
 
+use crate::error::figure;
 use crate::inputs::display::DisplayUnits;
 use crate::inputs::recipe_steps::StepName;
 use crate::laws::hydraulics::DecidingNumber;
@@ -140,11 +141,13 @@ impl InWords for Note {
                 format!("numerical error: with {cells} cells it is still above the accuracy asked for, {accuracy}")
             }
             Self::CustomaryLimit { limit_mg_per_l_caco3 } => format!(
-                "the case has no leakage limit: every run ends at {limit_mg_per_l_caco3} mg/L as CaCO3 (one grain a gallon, common practice)"
+                "the case has no leakage limit: every run ends at {} mg/L as CaCO3 (one grain a gallon, common practice)",
+                figure(*limit_mg_per_l_caco3, &[])
             ),
             Self::MeterSetAside { volume_bv, limit_mg_per_l_caco3 } => format!(
-                "the meter's {} bed volumes are set aside: they would fix what is removed, whatever the bed; every run goes on to {limit_mg_per_l_caco3} mg/L as CaCO3",
-                (10.0 * volume_bv).round() / 10.0
+                "the meter's {} bed volumes are set aside: they would fix what is removed, whatever the bed; every run goes on to {} mg/L as CaCO3",
+                (10.0 * volume_bv).round() / 10.0,
+                figure(*limit_mg_per_l_caco3, &[])
             ),
             Self::ShareBlurred { effect, share_g_per_l, error_g_per_l, cells } => {
                 let (share, error) = match units {
@@ -255,6 +258,11 @@ mod tests {
                 Note::ShareBlurred { effect: "film", share_g_per_l: 32.036_926, error_g_per_l: 1.601_846, cells: 20 },
                 "the share of film, 32.04 g/L, may be off by 1.60 on 20 cells: more cells tell it better",
                 "the share of film, 2.00 lb/ft3, may be off by 0.100 on 20 cells: more cells tell it better",
+            ),
+            (
+                Note::MeterSetAside { volume_bv: 63.828, limit_mg_per_l_caco3: 17.118_061_045_270_945 },
+                "the meter's 63.8 bed volumes are set aside: they would fix what is removed, whatever the bed; every run goes on to 17.118 mg/L as CaCO3",
+                "the meter's 63.8 bed volumes are set aside: they would fix what is removed, whatever the bed; every run goes on to 17.118 mg/L as CaCO3",
             ),
             (
                 Note::DispersionAtRest { step, dispersion_m2_per_s: 1e-6, spread_m: 0.5 },

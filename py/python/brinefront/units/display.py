@@ -176,6 +176,7 @@ _IN_US: dict[str, tuple[str, str, str]] = {
     "g/L of resin": ("g/L", "lb/ft3", "lb/ft3 of resin"),
     "eq/L of bed": ("eq/L bed", "kgr/ft3", "kgr/ft3"),
     "L": ("L", "gal", "gal"),
+    "L of resin": ("L", "ft3", "ft3"),
     "m3": ("m3", "gal", "gal"),
     "m3/day": ("m3/day", "gal/day", "gal/day"),
     "m3/week": ("m3/week", "gal/week", "gal/week"),
@@ -199,7 +200,12 @@ _IN_METRIC: dict[str, tuple[str, str, str]] = {
 # The same number under another name.
 _CALLED_IN_US = {"eq/L": "N", "mPa s": "cP"}
 # Names whose unit alone does not say what they are.
-_OF_ITS_OWN = {"salt_kg_per_m3": "kg/m3 of soft water", "feed_hardness_mg_per_l_caco3": "mg/L as CaCO3, feed"}
+_OF_ITS_OWN = {
+    "salt_kg_per_m3": "kg/m3 of soft water",
+    "feed_hardness_mg_per_l_caco3": "mg/L as CaCO3, feed",
+    # Water is counted in gallons, resin in cubic feet.
+    "bed.volume_l": "L of resin",
+}
 
 
 def in_table(unit: str, name: str = "") -> Shown:
