@@ -42,9 +42,7 @@ class InputError(BrinefrontError, ValueError):
     bed.depth_m = 90: must be a number from 0.01 to 20 m
     """
 
-    def __init__(
-        self, field: str, value: "int | float | str", limits: str, source_name: "str | None" = None
-    ) -> None:
+    def __init__(self, field: str, value: "int | float | str", limits: str, source_name: "str | None" = None) -> None:
         field, value = _shortened(field), _shortened(value) if isinstance(value, str) else value
         super().__init__(field, value, limits, source_name)
         self.field = field

@@ -269,7 +269,9 @@ def warnings(cycles: Sequence[Cycle]) -> list[str]:
             kind, reason = words
             found.append(f"{kind.upper()} ({name}): {reason}.")
         elif not cycle.settled:
-            found.append(f"NOT SETTLED ({name}): {display.said(cycle.search_end)}; these figures belong to no steady cycle.")
+            found.append(
+                f"NOT SETTLED ({name}): {display.said(cycle.search_end)}; these figures belong to no steady cycle."
+            )
     return found
 
 
