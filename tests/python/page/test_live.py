@@ -459,6 +459,15 @@ def bf_live_page() -> Any:
     return live.page()
 
 
+def test_hard_water_is_no_soft_water_on_the_page() -> None:
+    case = CASE.replace({"service.limit_mg_per_l_caco3": None, "service.volume_bv": 1500.0})
+    found = answered(Settings.of(case), case)
+    assert not found.cycle.delivers_soft_water
+    tiles = wording.tiles(found)
+    assert f"{text.number(found.cycle.run_length_l)} L, not soft" in tiles and "of soft water" not in tiles
+    assert "no soft water, it leaks" in wording.small_print(found)
+
+
 def test_the_words_are_those_of_the_figures() -> None:
     cycle = answered(OWN.moved("dose", 60.0)).cycle
     words = wording.tiles(answered(OWN.moved("dose", 60.0)))

@@ -5,6 +5,7 @@ use std::fmt::{Display, Formatter, Result};
 use crate::inputs::recipe_steps::StepName;
 use crate::laws::hydraulics::DecidingNumber;
 use crate::report::note::Note;
+use crate::report::wording::not_soft;
 use crate::report::wording::numbers::short;
 
 impl Note {
@@ -116,6 +117,9 @@ impl Display for Note {
                 f,
                 "bed: beads wander with {dispersion_m2_per_s:.1e} m2/s where an upflow lifts them; the number is yours, no source is known for one"
             ),
+            Self::NotSoft { leakage_mean_mg_per_l_caco3: mean, most_mg_per_l_caco3: most, accepted_by_site } => {
+                f.write_str(&not_soft::line(*mean, *most, *accepted_by_site))
+            }
             Self::SaltIsNotTheDose { salt_g_per_l, dose_g_per_l } => write!(
                 f,
                 "recipe: its brine steps use {salt_g_per_l:.1} g of salt per litre of resin, regeneration.dose_g_per_l says {dose_g_per_l}"

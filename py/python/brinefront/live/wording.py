@@ -82,7 +82,9 @@ def tiles(found: Answer | None) -> str:
         each, under = as_shown(name), as_shown(other)
         further = ""
         if found is not None and known and under.label != each.label:
-            further = beside.format(text.shown(found.cycle, other), under.unit)
+            hard = other in text.OF_SOFT_WATER and text.is_hard(found.cycle)
+            value_beside = text.shown(found.cycle, other).removesuffix(text.NOT_SOFT_MARK)
+            further = ("{} {}, not soft" if hard else beside).format(value_beside, under.unit)
         unit = display.typeset(each.unit.removesuffix(" as CaCO3"))
         shown.append(
             f'<div data-name="{name}" title="{each.label}"><span>{words}</span><b>{html.escape(value)}</b> '

@@ -192,6 +192,8 @@ def _unsteady(found: Figures) -> list[str]:
     """What figures without their cycle must be read with."""
     if (words := text.above_limit(found)) is not None:
         return [": ".join(words)]
+    if text.is_hard(found):
+        return [text.no_run(found)]
     return [] if found.settled else [f"not settled: {found.search_end}; these figures belong to no steady cycle"]
 
 
