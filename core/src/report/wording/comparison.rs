@@ -408,7 +408,11 @@ fn at_leakage(
     let bound = |place: usize| bounds.get(place).copied().unwrap_or(LeakageBound::Leakage);
     let mut said = Vec::new();
     let mut met: Vec<_> = cycles.iter().filter(|(place, _)| bound(*place) != LeakageBound::NotMet).copied().collect();
-    met.sort_by(|(_, a), (_, b)| salt_for_water(a).total_cmp(&salt_for_water(b)));
+    // Whoever does not deliver the run comes after those that do, and is not set against them.
+    let other_run = |place: usize| bound(place) == LeakageBound::Run;
+    met.sort_by(|(p, a), (q, b)| {
+        other_run(*p).cmp(&other_run(*q)).then(salt_for_water(a).total_cmp(&salt_for_water(b)))
+    });
     let undelivered: Vec<String> =
         met.iter().filter(|(place, _)| bound(*place) == LeakageBound::Run).map(|(_, cycle)| name(cycle)).collect();
     let aim = match undelivered.as_slice() {
@@ -443,8 +447,9 @@ fn at_leakage(
         let needs: Vec<&str> = needs.iter().map(String::as_str).collect();
         let accuracy = if target.run_bv.is_some() { 2.0 * DOSE_ACCURACY } else { FREE_RUN_ACCURACY };
         let less = match met.as_slice() {
-            [(_, least), others @ ..] => {
-                let others: Vec<_> = others.iter().map(|(_, cycle)| (name(cycle), salt_for_water(cycle))).collect();
+            [(place, least), others @ ..] => {
+                let others = others.iter().filter(|(other, _)| other_run(*other) == other_run(*place));
+                let others: Vec<_> = others.map(|(_, cycle)| (name(cycle), salt_for_water(cycle))).collect();
                 less(&name(least), salt_for_water(least), &others, accuracy)
             }
             [] => String::new(),
