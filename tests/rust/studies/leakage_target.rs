@@ -100,6 +100,18 @@ fn a_free_run_is_the_longest_within_the_leakage_and_no_other_dose_needs_less_sal
     assert!(found.sentence_us().ends_with(&ends), "{}", found.sentence_us());
 }
 
+/// Salt for another run than the one asked for is no less and no more than salt for that.
+#[test]
+fn a_strategy_that_misses_the_run_is_set_against_none_that_delivers_it() {
+    let case = small(Direction::CoCurrent, 96.0);
+    let found = compare_at_leakage(&[case], target(LeakageMeasure::HalfRun, 1e-3, Some(200.0))).unwrap();
+    assert_eq!(found.bounds[0], LeakageBound::Run, "{}", found.sentence());
+    assert_ne!(found.bounds[1], LeakageBound::Run, "{}", found.sentence());
+    let said = found.sentence();
+    assert!(said.find("counter-current needs").unwrap() < said.find("co-current needs").unwrap(), "{said}");
+    assert!(!said.contains(" % less") && !said.contains("the same within"), "{said}");
+}
+
 /// Water that is not soft may be asked for too: then no figure calls it soft, and the answer has its salt all the same.
 #[test]
 fn a_leakage_that_is_not_soft_is_answered_as_what_it_is() {
