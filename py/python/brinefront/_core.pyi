@@ -9,14 +9,14 @@ from dataclasses import dataclass
 from os import PathLike
 from typing import Any, ClassVar, Final, Literal, SupportsIndex, TypeAlias, final
 
-from brinefront.native.enumerations import Outcome, StopReason
+from brinefront.native.enumerations import BrineWater, Direction, Outcome, StopReason
 from brinefront.native.sayings import SearchEnd
 from brinefront.results import Cycle, Run, SaltAccount
 from brinefront.units.quantity import Number, Quantity
 
 _Progress: TypeAlias = Callable[[int, int, int, float], object]
-_Direction: TypeAlias = Literal["co-current", "counter-current"]
-_Water: TypeAlias = Literal["soft", "feed"]
+_Direction: TypeAlias = Direction | Literal["co-current", "counter-current"]
+_Water: TypeAlias = BrineWater | Literal["soft", "feed"]
 _Step: TypeAlias = Backwash | Brine | SlowRinse | FastRinse | Standby
 _Found: TypeAlias = tuple[dict[str, Any] | None, dict[str, int], str]
 _Compared: TypeAlias = tuple[list[Cycle], str, str, list[str], dict[str, int]]
@@ -2543,7 +2543,7 @@ def waves(case: Case, levels: int) -> dict[str, Any]:
 class _Figures:
     """The figures of a cycle, for type checkers: the package makes its class of `figures`."""
 
-    direction: str
+    direction: Direction
     dose_g_per_l: float
     feed_hardness_mg_per_l_caco3: float
     feed_normality_eq_per_l: float
@@ -2551,6 +2551,7 @@ class _Figures:
     brine_volume_bv: float
     run_length_bv: float
     run_length_l: float
+    delivers_soft_water: bool
     soft_water_used_bv: float
     soft_water_l: float
     run_hours: float

@@ -58,11 +58,12 @@ impl In {
         format!("{number} {}", self.of_salt())
     }
 
-    /// Salt for a volume of soft water \[kg/m3\].
-    pub(super) fn for_water(self, kg_per_m3: f64) -> String {
+    /// Salt for a volume of water \[kg/m3\], which is soft or not.
+    pub(super) fn for_water(self, kg_per_m3: f64, is_soft: bool) -> String {
+        let water = if is_soft { "soft water" } else { "water that is not soft" };
         self.either(
-            || format!("{} kg of salt per m3 of soft water", short(kg_per_m3)),
-            || format!("{} lb of salt per 1000 gal of soft water", short(kg_per_m3_to_lb_per_1000_gal(kg_per_m3))),
+            || format!("{} kg of salt per m3 of {water}", short(kg_per_m3)),
+            || format!("{} lb of salt per 1000 gal of {water}", short(kg_per_m3_to_lb_per_1000_gal(kg_per_m3))),
         )
     }
 

@@ -7,6 +7,7 @@ mod comparison;
 mod design_rules;
 mod lifted_bed;
 mod names;
+mod not_soft;
 mod notes;
 mod numbers;
 mod outcome;

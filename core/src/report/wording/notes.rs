@@ -8,6 +8,7 @@ use crate::inputs::recipe_steps::StepName;
 use crate::laws::hydraulics::DecidingNumber;
 use crate::report::note::Note;
 use crate::report::wording::amounts::{In, InWords};
+use crate::report::wording::not_soft;
 use crate::report::wording::numbers::short;
 
 impl Note {
@@ -126,6 +127,9 @@ impl InWords for Note {
                 "bed: beads wander with {} where an upflow lifts them; the number is yours, no source is known for one",
                 units.dispersion(*dispersion_m2_per_s)
             ),
+            Self::NotSoft { leakage_mean_mg_per_l_caco3: mean, most_mg_per_l_caco3: most, accepted_by_site } => {
+                not_soft::line(*mean, *most, *accepted_by_site)
+            }
             Self::SaltIsNotTheDose { salt_g_per_l, dose_g_per_l } => {
                 let said = match units {
                     In::Metric => format!("regeneration.dose_g_per_l says {dose_g_per_l}"),

@@ -105,7 +105,7 @@ class Comparison:
         names = [each.name for each in figures() if each.name != "direction" and self._has(each.name)]
         shown = [as_shown(name) for name in distinct(names)]
         columns = {
-            name: pd.Series([text.read(each.name, getattr(cycle, each.name), digits) for each in shown], dtype=object)
+            name: pd.Series([text.read_of(cycle, each.name, digits) for each in shown], dtype=object)
             for name, cycle in zip(text.labels(self.cycles), self.cycles, strict=True)
         }
         frame = pd.DataFrame(columns)

@@ -91,10 +91,10 @@ class SaltAccount:
     without : tuple of str
         Effects that are off in the case and so have no share.
     notes : tuple of Note
-        How the end point was chosen; shares that the grid blurs; beds within the account that were never soft or did not
-        settle.
+        How the end point was chosen; shares that the grid blurs; beds within the account that were above the limit from the
+        start, soft nowhere or after shorter runs, or did not settle.
     warnings : tuple of Note
-        Whether the case itself was never soft or did not settle.
+        Whether the case itself was above the limit from the start or did not settle.
     runs : int
         Steady cycles behind it.
     effort : mapping of str to int

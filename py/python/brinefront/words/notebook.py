@@ -192,11 +192,9 @@ def _unsteady(found: Figures) -> list[str]:
     """What figures without their cycle must be read with."""
     if (words := text.above_limit(found)) is not None:
         return [": ".join(words)]
-    return (
-        []
-        if found.settled
-        else [f"not settled: {display.said(found.search_end)}; these figures belong to no steady cycle"]
-    )
+    if text.is_hard(found):
+        return [text.no_run(found)]
+    return [] if found.settled else [f"not settled: {display.said(found.search_end)}; these figures belong to no steady cycle"]
 
 
 def _alone(found: Figures) -> list[str]:
