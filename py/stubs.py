@@ -32,14 +32,14 @@ from dataclasses import dataclass
 from os import PathLike
 from typing import Any, ClassVar, Final, Literal, SupportsIndex, TypeAlias, final
 
-from brinefront.native.enumerations import Outcome, StopReason
+from brinefront.native.enumerations import BrineWater, Direction, Outcome, StopReason
 from brinefront.native.sayings import SearchEnd
 from brinefront.results import Cycle, Run, SaltAccount
 from brinefront.units.quantity import Number, Quantity
 
 _Progress: TypeAlias = Callable[[int, int, int, float], object]
-_Direction: TypeAlias = Literal["co-current", "counter-current"]
-_Water: TypeAlias = Literal["soft", "feed"]
+_Direction: TypeAlias = Direction | Literal["co-current", "counter-current"]
+_Water: TypeAlias = BrineWater | Literal["soft", "feed"]
 _Step: TypeAlias = Backwash | Brine | SlowRinse | FastRinse | Standby
 _Found: TypeAlias = tuple[dict[str, Any] | None, dict[str, int], str]
 _Compared: TypeAlias = tuple[list[Cycle], str, str, list[str], dict[str, int]]
@@ -118,7 +118,7 @@ DEFAULTS = {
 # What a kind of figure is in Python.
 KINDS = {"number": "float", "whole": "int", "flag": "bool", "text": "str"}
 # Figures that are more than a text.
-FIGURES = {"outcome": "Outcome", "search_end": "SearchEnd", "stop_reason": "StopReason"}
+FIGURES = {"direction": "Direction", "outcome": "Outcome", "search_end": "SearchEnd", "stop_reason": "StopReason"}
 # What cargo calls the library, by system.
 LIBRARIES = ("lib_core.so", "lib_core.dylib", "_core.dll")
 # Types that say less than can be known.

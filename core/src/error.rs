@@ -17,14 +17,16 @@ pub type Result<T> = std::result::Result<T, Error>;
 #[non_exhaustive]
 pub enum Error {
     /// A value outside what its field allows.
-    #[error("{field} = {value}: {limits}")]
+    #[error("{}{field} = {value}: {}", begun(source_name.as_deref()), limits.beside(value))]
     Value {
         /// The field.
         field: FieldName,
-        /// The value that was given, as text.
+        /// The value that was given, as text; a number with its unit as it was written.
         value: String,
         /// What would have been allowed, with its unit.
         limits: Limits,
+        /// The file or text that the value stands in, if it was read from one.
+        source_name: Option<String>,
     },
     /// A name that no field has.
     #[error("{field} = {value}: {reason}")]
@@ -83,7 +85,12 @@ pub enum Error {
 impl Error {
     /// An out-of-limits value; `limits` says what would be allowed.
     pub fn value(field: impl Into<FieldName>, value: impl Display, limits: impl Into<Limits>) -> Self {
-        Self::Value { field: field.into(), value: shortened(&value.to_string()), limits: limits.into() }
+        Self::Value {
+            field: field.into(),
+            value: shortened(&value.to_string()),
+            limits: limits.into(),
+            source_name: None,
+        }
     }
 
     /// A text that cannot be understood, and its reader's own error.
@@ -99,10 +106,47 @@ impl Error {
     #[must_use]
     pub fn in_field(self, field: impl Into<FieldName>) -> Self {
         match self {
-            Self::Value { value, limits, .. } => Self::Value { field: field.into(), value, limits },
+            Self::Value { value, limits, source_name, .. } => {
+                Self::Value { field: field.into(), value, limits, source_name }
+            }
             other => other,
         }
     }
+
+    /// A refused value as one that stands in a file or a text, and any other error as it is.
+    #[must_use]
+    pub(crate) fn in_source(self, name: &str) -> Self {
+        match self {
+            Self::Value { field, value, limits, source_name: None } => {
+                Self::Value { field, value, limits, source_name: Some(name.to_string()) }
+            }
+            other => other,
+        }
+    }
+}
+
+/// How a message begins that is about a file or a text.
+fn begun(source_name: Option<&str>) -> String {
+    source_name.map_or_else(String::new, |name| format!("{name}: "))
+}
+
+/// Figures of a number in an error, unless more are needed.
+const FIGURES: usize = 5;
+/// Figures that tell any two numbers apart.
+const ALL_FIGURES: usize = 17;
+
+/// A number as an error has it: whole ones as they are, others with five figures, and more only where fewer would hide on
+/// which side of one of `limits` it is.
+pub(crate) fn figure(value: f64, limits: &[f64]) -> String {
+    if !value.is_finite() || value.fract() == 0.0 {
+        return value.to_string();
+    }
+    let with = |figures: usize| {
+        let whole = value.abs().log10().floor().max(0.0) as usize + 1;
+        format!("{value:.*e}", figures.max(whole) - 1).parse().unwrap_or(value)
+    };
+    let tells = |shown: &f64| limits.iter().all(|limit| shown.partial_cmp(limit) == value.partial_cmp(limit));
+    (FIGURES..ALL_FIGURES).map(with).find(tells).unwrap_or(value).to_string()
 }
 
 /// Letters of what was given that an error repeats.
@@ -200,11 +244,20 @@ pub enum Limits {
     Words(String),
 }
 
+impl Limits {
+    /// The sentence beside a value that was refused: the ends of a range have as many figures as tell them from it.
+    pub fn beside(&self, value: &str) -> String {
+        let Self::Range { low, high, unit } = self else { return self.to_string() };
+        let from: Vec<f64> = value.parse().into_iter().collect();
+        let unit = if unit.is_empty() { String::new() } else { format!(" {unit}") };
+        format!("must be a number from {} to {}{unit}", figure(*low, &from), figure(*high, &from))
+    }
+}
+
 impl Display for Limits {
     fn fmt(&self, f: &mut Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Range { low, high, unit: "" } => write!(f, "must be a number from {low} to {high}"),
-            Self::Range { low, high, unit } => write!(f, "must be a number from {low} to {high} {unit}"),
+            Self::Range { .. } => f.write_str(&self.beside("")),
             Self::Whole { low, high } => write!(f, "must be from {low} to {high}"),
             Self::OneOf { names, before: Some(before) } => write!(f, "{before} {}", names.join(", ")),
             Self::OneOf { names: [others @ .., last], before: None } if !others.is_empty() => {
@@ -265,6 +318,9 @@ mod tests {
         let range = |unit| Limits::Range { low: 0.5, high: 1e4, unit }.to_string();
         assert_eq!(range("BV/h"), "must be a number from 0.5 to 10000 BV/h");
         assert_eq!(range(""), "must be a number from 0.5 to 10000");
+        let space = Limits::Range { low: 0.0, high: 1_130.973_355, unit: "L" };
+        assert_eq!(space.to_string(), "must be a number from 0 to 1131 L");
+        assert_eq!(space.beside("1130.98"), "must be a number from 0 to 1130.97 L");
         assert_eq!(Limits::Whole { low: 2, high: 100 }.to_string(), "must be from 2 to 100");
         let names = |names, before| Limits::OneOf { names, before }.to_string();
         assert_eq!(names(&["a"], None), "must be a");
@@ -272,6 +328,26 @@ mod tests {
         assert_eq!(names(&["a", "b", "c"], None), "must be a, b or c");
         assert_eq!(names(&["a", "b", "c"], Some("known:")), "known: a, b, c");
         assert_eq!(Limits::from("give both").to_string(), "give both");
+    }
+
+    #[test]
+    fn a_number_has_five_figures_unless_more_tell_it_from_a_limit() {
+        assert_eq!(figure(0.160_184_633_739_601_37, &[1.0, 640.0]), "0.16018");
+        assert_eq!(figure(-5.0, &[1.0]), "-5");
+        assert_eq!(figure(1_234_567.0, &[]), "1234567");
+        assert_eq!(figure(1_234_567.8, &[]), "1234568");
+        assert_eq!(figure(640.000_01, &[1.0, 640.0]), "640.00001");
+        assert_eq!(figure(0.999_999_999, &[1.0, 640.0]), "0.999999999");
+        assert_eq!(figure(f64::NAN, &[1.0]), "NaN");
+        let next = 1.0_f64.next_up();
+        assert_eq!(figure(next, &[1.0]).parse::<f64>().map(f64::to_bits), Ok(next.to_bits()));
+    }
+
+    #[test]
+    fn a_value_that_stands_in_a_file_is_said_to() {
+        let error = Error::value("cells", 0, "must be from 1").in_source("my.toml");
+        assert_eq!(error.to_string(), "my.toml: cells = 0: must be from 1");
+        assert_eq!(error.clone().in_source("other.toml"), error);
     }
 
     #[test]

@@ -115,13 +115,19 @@ pub use inputs::regeneration::{BrineWater, Direction, Regeneration};
 pub use inputs::resin::{BeadDiffusivity, BeadSize, Resin, Selectivity};
 pub use inputs::salt::Salt;
 pub use inputs::scenario::default_case;
-pub use inputs::selectivity_sets::{SelectivityBasis, SelectivitySet};
+pub use inputs::selectivity_sets::{Kind as SelectivityKind, Reading, SelectivityBasis, SelectivitySet};
 pub use inputs::service::{Service, ServiceFlow};
 pub use inputs::site::Site;
 pub use inputs::water::{Composition, ConcentrationUnit, Water};
 /// A value of a field by its dotted name, as in a case file; numbers, texts and flags become one with `into()`. A number
 /// that is not finite becomes null there, which takes an option away: check it before.
 pub use serde_json::Value;
+
+// What methods of a case's parts speak in: a resin's coefficients and their scales, a recipe's steps with every default
+// filled in, the range of a film correlation.
+pub use laws::conventions::{Capacity, Coefficient, Form, Scale, Solution};
+pub use laws::film::{Limits as FilmLimits, Validity};
+pub use plan::resolved_steps::{Step, StepDirection, StepEnd};
 
 // What is asked beyond one case's own methods.
 pub use cycle::run::Loading;
@@ -138,7 +144,9 @@ pub use numerics::effort::Effort;
 pub use plan::resolved_steps::StepWater;
 pub use plan::steps::StopReason;
 pub use plan::tubes::Tube;
-pub use report::comparison::{At, Comparison, LeakageBound, LeakageMeasure, LeakageTarget};
+pub use report::comparison::{
+    At, Comparison, DOSES_G_PER_L, FREE_RUN_DOSE_G_PER_L, LeakageBound, LeakageMeasure, LeakageTarget,
+};
 pub use report::design_rule::{DesignRule, Rule};
 pub use report::figures::Figures;
 pub use report::flow::{FlowDirection, Front, Way};
@@ -148,6 +156,7 @@ pub use report::note::{Note, Weight};
 pub use report::site_target::{SiteTarget, Target};
 pub use report::tables::{Curve, Profiles, StepRow, TubeProfiles, Waste};
 pub use report::through_time::ThroughTime;
+pub use report::wording::amounts::InWords;
 pub use report::{CycleReport, RunReport};
 pub use study::ceiling::Ceiling;
 pub use study::waves::{LEVELS as WAVE_LEVELS, WavePicture, WavePiece, WaveStep};

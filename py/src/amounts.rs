@@ -1,12 +1,42 @@
 //! Arguments named without their unit, each a text with one: `Regeneration("co-current", dose="8 lb/ft3")`.
 
-use brinefront::inputs::amounts::{in_field_of, named_without_unit};
+use brinefront::Error;
+use brinefront::inputs::amounts::{in_field_by_beds, in_field_of, named_without_unit, written};
 use pyo3::exceptions::PyTypeError;
 use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyFloat, PyString};
 
 use crate::errors::{self, to_python};
+use crate::inputs::Case;
 use crate::number::{Number, in_field, is_quantity};
+
+/// The number that a text with its unit is in a field of cases, whose beds turn volumes of water into bed volumes.
+///
+/// Parameters
+/// ----------
+/// cases : sequence of Case
+///     Volumes of water must be one number in all of their beds.
+/// field : str
+///     Dotted name of the field, which carries the unit wanted.
+/// name : str
+///     What errors call it.
+/// text : str
+///     A number with its unit.
+///
+/// Returns
+/// -------
+/// float
+///     The number in the field's unit.
+///
+/// Raises
+/// ------
+/// InputError
+///     For a text without number, of another unit, or a volume of water that is another number in each of the beds.
+#[pyfunction]
+pub fn in_cases(cases: Vec<Bound<'_, Case>>, field: &str, name: &str, text: &str) -> PyResult<f64> {
+    let beds = cases.iter().map(|case| &case.get().0.bed);
+    in_field_by_beds(field, name, text, beds).map_err(to_python)
+}
 
 /// What a constructor was given beyond the arguments that it names.
 pub struct Amounts<'py> {
@@ -69,6 +99,19 @@ impl<'py> Amounts<'py> {
             return Ok(Some((in_field(&format!("{}.{key}", self.part), value)?.extract()?, value.py())));
         }
         Err(errors::value(&named, value, &format!("must be a text with its unit, or {key} a plain number")))
+    }
+
+    /// A refusal of a number that was given with its unit: it shows what was given.
+    pub fn as_written(&self, error: Error) -> Error {
+        match error {
+            Error::Value { field, value, limits, source_name } => {
+                let key = field.as_str().rsplit('.').next().unwrap_or_default();
+                let given = self.given.iter().find(|(_, of, _)| *of == key);
+                let value = given.map_or(value.clone(), |(_, of, given)| written(of, &given.to_string(), &value));
+                Error::Value { field, value, limits, source_name }
+            }
+            other => other,
+        }
     }
 
     /// The same for a field that must be given one way or the other.

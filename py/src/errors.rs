@@ -19,7 +19,10 @@ use exceptions::{CaseFileAccessError, CaseFileError, CaseFileNotFoundError, Inpu
 /// The Python exception for an error of the crate.
 pub fn to_python(error: Error) -> PyErr {
     match error {
-        Error::Value { field, value, limits } => InputError::new_err((field.to_string(), value, limits.to_string())),
+        Error::Value { field, value, limits, source_name } => {
+            let limits = limits.beside(&value);
+            InputError::new_err((field.to_string(), value, limits, source_name))
+        }
         Error::NoSuchField { field, value, reason } => InputError::new_err((field.to_string(), value, reason)),
         Error::Text { .. } => CaseFileError::new_err(error.to_string()),
         Error::File { ref path, .. } if !Path::new(path).exists() => CaseFileNotFoundError::new_err(error.to_string()),

@@ -7,7 +7,7 @@ use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyList};
 
 use crate::convert::name_of;
-use crate::report::in_words;
+use crate::report::search_end;
 
 /// What is said of every figure of a cycle, in their order.
 ///
@@ -47,7 +47,7 @@ pub fn by_name<'py>(py: Python<'py>, found: &Figures) -> PyResult<Bound<'py, PyD
             Value::Whole(number) => data.set_item(figure.name, number)?,
             Value::Flag(flag) => data.set_item(figure.name, flag)?,
             Value::Text(text) => data.set_item(figure.name, text)?,
-            Value::SearchEnd(end) => data.set_item(figure.name, in_words(py, "search_end", &end)?)?,
+            Value::SearchEnd(end) => data.set_item(figure.name, search_end(py, end)?)?,
         }
     }
     Ok(data)

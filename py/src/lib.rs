@@ -23,6 +23,8 @@ use pyo3::prelude::*;
 #[pymodule(gil_used = true)]
 mod _core {
     #[pymodule_export]
+    use crate::amounts::in_cases;
+    #[pymodule_export]
     use crate::figures::figures;
     #[pymodule_export]
     use crate::inputs::{

@@ -13,6 +13,7 @@ use brinefront::report::tables::{Curve, Profiles, Waste};
 use brinefront::report::through_time::ThroughTime;
 use brinefront::report::{CycleReport, RunReport};
 use brinefront::study::SaltAccount;
+use brinefront::{DisplayUnits, InWords, SearchEnd};
 use numpy::PyArray;
 use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyList, PyTuple};
@@ -102,24 +103,27 @@ fn finished<'py>(kind: &str, data: Bound<'py, PyDict>) -> PyResult<Bound<'py, Py
     data.py().import("brinefront.native.handover")?.getattr("finished")?.call1((kind, data))
 }
 
-/// Notes as lines with their weight and their values beside them.
+/// Notes as lines in each system of units, with their weight and their values beside them.
 fn notes<'py>(py: Python<'py>, found: &[Note]) -> PyResult<Bound<'py, PyTuple>> {
     let weighed = |note: &Note| {
         let make = py.import("brinefront.native.handover")?.getattr("note")?;
-        make.call1((note.to_string(), plain(py, note)?, note.weight().words()))
+        let us = note.in_words(DisplayUnits::Us);
+        make.call1((note.in_words(DisplayUnits::Metric), plain(py, note)?, note.weight().words(), us))
     };
     PyTuple::new(py, found.iter().map(weighed).collect::<PyResult<Vec<_>>>()?)
 }
 
-/// Values as lines with the values beside them.
-fn lines<'py, T: Serialize + Display>(py: Python<'py>, made_by: &str, found: &[T]) -> PyResult<Bound<'py, PyTuple>> {
-    PyTuple::new(py, found.iter().map(|one| in_words(py, made_by, one)).collect::<PyResult<Vec<_>>>()?)
+/// How a search ended as a line in each system of units, with its values beside it.
+pub fn search_end(py: Python<'_>, end: SearchEnd) -> PyResult<Bound<'_, PyAny>> {
+    let make = py.import("brinefront.native.handover")?.getattr("search_end")?;
+    make.call1((end.in_words(DisplayUnits::Metric), plain(py, &end)?, end.in_words(DisplayUnits::Us)))
 }
 
-/// A value as its words, with the value beside them: what `brinefront.native.handover` makes of the two by this function.
-pub fn in_words<'py, T: Serialize + Display>(py: Python<'py>, made_by: &str, value: &T) -> PyResult<Bound<'py, PyAny>> {
+/// Values as lines with the values beside them: what `brinefront.native.handover` makes of the two by a function.
+fn lines<'py, T: Serialize + Display>(py: Python<'py>, made_by: &str, found: &[T]) -> PyResult<Bound<'py, PyTuple>> {
     let make = py.import("brinefront.native.handover")?.getattr(made_by)?;
-    make.call1((value.to_string(), plain(py, value)?))
+    let line = |one: &T| make.call1((one.to_string(), plain(py, one)?));
+    PyTuple::new(py, found.iter().map(line).collect::<PyResult<Vec<_>>>()?)
 }
 
 /// Rows of hydraulics as dicts by column.

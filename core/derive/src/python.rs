@@ -250,6 +250,12 @@ impl Class {
             let (name, value) = (&field.name, format_ident!("default_of_{}", field.name));
             quote!(#name: #core::#value())
         });
+        let made = quote!(#core { #(#names,)* #(#fixed,)* });
+        let made = match self.takes_amounts() {
+            // What is refused is shown as it was written.
+            true => quote!(Self::checked_or(#made, |error| amounts.as_written(error))),
+            false => quote!(Self::checked(#made)),
+        };
         quote! {
             #[new]
             #[pyo3(signature = (#(#signature),*), text_signature = #words)]
@@ -257,7 +263,7 @@ impl Class {
             fn new<'py>(#(#taken),*) -> ::pyo3::PyResult<Self> {
                 #amounts
                 #(#conversions)*
-                Self::checked(#core { #(#names,)* #(#fixed,)* })
+                #made
             }
         }
     }
@@ -384,11 +390,19 @@ impl Class {
 
     fn checked(&self) -> TokenStream {
         let (name, core, check, prefix) = (&self.name, &self.core, &self.check, &self.prefix);
+        let refusing = quote!(refused: impl FnOnce(::brinefront::Error) -> ::brinefront::Error);
+        let short = quote! {
+            fn checked(found: #core) -> ::pyo3::PyResult<Self> {
+                Self::checked_or(found, |error| error)
+            }
+        };
         if !self.is_step {
             return quote! {
                 impl #name {
-                    fn checked(found: #core) -> ::pyo3::PyResult<Self> {
-                        found.#check().map_err(crate::errors::to_python)?;
+                    #short
+
+                    fn checked_or(found: #core, #refusing) -> ::pyo3::PyResult<Self> {
+                        found.#check().map_err(|error| crate::errors::to_python(refused(error)))?;
                         Ok(Self(found))
                     }
                 }
@@ -396,9 +410,11 @@ impl Class {
         }
         quote! {
             impl #name {
-                fn checked(found: #core) -> ::pyo3::PyResult<Self> {
+                #short
+
+                fn checked_or(found: #core, #refusing) -> ::pyo3::PyResult<Self> {
                     let found = Self(found);
-                    found.step().validate(#prefix).map_err(crate::errors::to_python)?;
+                    found.step().validate(#prefix).map_err(|error| crate::errors::to_python(refused(error)))?;
                     Ok(found)
                 }
 

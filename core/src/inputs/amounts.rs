@@ -7,7 +7,7 @@
 use serde::Deserialize;
 use serde_json::Value;
 
-use crate::error::{Error, Result};
+use crate::error::{Error, Result, shortened};
 use crate::inputs::bed::Bed;
 use crate::inputs::field::{Field, Kind};
 use crate::inputs::fields::fields;
@@ -30,6 +30,39 @@ pub(super) struct Edit {
     pub key: &'static str,
     /// The number.
     pub number: f64,
+    /// The text.
+    pub text: String,
+}
+
+impl Edit {
+    /// Dotted name of the field.
+    fn field(&self) -> String {
+        let part = self.path.split_last().map_or(&[] as &[String], |(_, part)| part);
+        part.iter().map(String::as_str).chain([self.key]).collect::<Vec<_>>().join(".")
+    }
+}
+
+/// A refusal of a number that was given as one of these texts: it shows the text.
+pub(super) fn as_written(error: Error, edits: &[Edit]) -> Error {
+    match error {
+        Error::Value { field, value, limits, source_name } => {
+            let edit = edits.iter().find(|edit| field == *edit.field());
+            let value = edit.map_or(value.clone(), |edit| written(edit.key, &edit.text, &value));
+            Error::Value { field, value, limits, source_name }
+        }
+        other => other,
+    }
+}
+
+/// A number of a field as it was written, with what that is in the field's own unit where it has another.
+pub fn written(key: &str, text: &str, number: &str) -> String {
+    let text = shortened(text.trim());
+    match without_unit(key) {
+        Some((_, unit)) if Amount::read(&text).is_none_or(|amount| amount.unit != unit) => {
+            format!("{text} ({number} {})", unit.replace(" CaCO3", " as CaCO3"))
+        }
+        _ => text,
+    }
 }
 
 /// A field that may be given without its unit.
@@ -67,6 +100,34 @@ pub fn in_field_of(owner: &str, key: &str, name: &str, text: &str) -> Result<f64
         None => Err(Error::value(name, text, "takes no text with a unit")),
     }
 }
+
+/// The number that a text with a unit is in the field of a dotted name, where the beds are known; `name` is for errors.
+///
+/// # Errors
+/// [`Error::Value`] as [`in_field_of`], and for a volume of water that is another number in each of the beds.
+pub fn in_field_by_beds<'b>(
+    field: &str,
+    name: &str,
+    text: &str,
+    beds: impl IntoIterator<Item = &'b Bed>,
+) -> Result<f64> {
+    let Some(bare) = bare_fields().find(|bare| bare.field.name == field) else {
+        return Err(Error::value(name, text, "takes no text with a unit"));
+    };
+    let mut found = None;
+    for bed in beds {
+        let number = bare.number(name, text, &|| Ok(bed.clone()))?;
+        if found.is_some_and(|other: f64| (number - other).abs() > SAME_BED * other.abs()) {
+            let limits = format!("is another number in each of the beds: give it in {}", bare.unit);
+            return Err(Error::value(name, text, limits));
+        }
+        found.get_or_insert(number);
+    }
+    found.map_or_else(|| bare.number(name, text, &|| Err(Error::value(name, text, without_a_bed()))), Ok)
+}
+
+/// Beds whose sizes differ by less are of one size.
+const SAME_BED: f64 = 1e-9;
 
 fn without_a_bed() -> String {
     format!("{BY_THE_BED}: give it where the bed is known, in a case file or as a change of a case")
@@ -257,7 +318,8 @@ fn below(
                 if table.contains_key(one.key) {
                     return Err(Error::value(name, text, format!("is given twice: also as {}", one.key)));
                 }
-                found.push(Edit { path: inside(key), key: one.key, number: one.number(&name, text, bed)? });
+                let number = one.number(&name, text, bed)?;
+                found.push(Edit { path: inside(key), key: one.key, number, text: text.to_string() });
             }
         }
         _ => {}
@@ -273,7 +335,7 @@ fn ions(tree: &Value, found: &mut Vec<Edit>) -> Result<()> {
         let (Some(text), Ok(ion)) = (value.as_str(), symbol.parse::<Ion>()) else { continue };
         let number = of_ion(&format!("{IONS}.{ion}"), ion, text, unit)?;
         let path = ["water", "ions", symbol].map(str::to_string).to_vec();
-        found.push(Edit { path, key: ion.symbol(), number });
+        found.push(Edit { path, key: ion.symbol(), number, text: text.to_string() });
     }
     Ok(())
 }
@@ -351,6 +413,33 @@ mod tests {
     }
 
     #[test]
+    fn beds_of_one_size_give_a_volume_one_number() {
+        let bed = |depth: f64| Bed::new(depth, 0.4);
+        let run = |beds: &[Bed]| in_field_by_beds("service.volume_bv", "run", "1000 gal", beds);
+        let found = run(&[bed(0.9), bed(0.9)]).unwrap();
+        assert!((found * bed(0.9).volume_l() / 3_785.411_784 - 1.0).abs() < 1e-12, "{found}");
+        let refused = run(&[bed(0.9), bed(1.0)]).unwrap_err().to_string();
+        assert_eq!(refused, "run = 1000 gal: is another number in each of the beds: give it in BV");
+        let limit = |text: &str| in_field_by_beds("service.limit_mg_per_l_caco3", "mean", text, &[bed(0.9), bed(1.0)]);
+        assert!((limit("0.5 gr/gal").unwrap() - 8.559_03).abs() < 1e-5);
+        assert_eq!(limit("3 ppm as CaCO3").map(f64::to_bits), Ok(3.0_f64.to_bits()));
+        assert!(limit("3 ppm").unwrap_err().to_string().contains("as CaCO3 or as the ion?"));
+    }
+
+    #[test]
+    fn a_refusal_shows_what_was_written() {
+        let tree = json!({"regeneration": {"dose": "0.01 lb/ft3"}, "recipe": [{"step": "brine", "flow": "-4 gpm"}],
+                          "bed": {"depth": "0.9 m", "diameter": "0.4 m"}});
+        let edits = edits(&tree).unwrap();
+        let refused = |field: &str, value: &str| as_written(Error::value(field, value, "no"), &edits).to_string();
+        let dose = refused("regeneration.dose_g_per_l", "0.16018");
+        assert_eq!(dose, "regeneration.dose_g_per_l = 0.01 lb/ft3 (0.16018 g/L): no");
+        assert_eq!(refused("bed.depth_m", "0.9"), "bed.depth_m = 0.9 m: no");
+        assert!(refused("recipe.0.flow_bv_per_h", "-8").contains("= -4 gpm (-8 BV/h)"));
+        assert_eq!(refused("cells", "0"), "cells = 0: no");
+    }
+
+    #[test]
     fn the_bed_turns_volumes_and_masses_into_its_own() {
         let tree = json!({
             "bed": {"depth": "3 ft", "diameter": "12 in"},
@@ -395,6 +484,8 @@ mod tests {
             ("80 mg/L as Ca", 80.0),
             ("0.08 g/L as ion", 80.0),
             ("200 mg/L as CaCO3", 200.0 * 40.078 / 100.086),
+            ("200 ppm as CaCO3", 200.0 * 40.078 / 100.086),
+            ("80 ppm as ion", 80.0),
             ("10 gr/gal as CaCO3", 171.180_6 * 40.078 / 100.086),
             ("10 gpg", 171.180_6 * 40.078 / 100.086),
             ("2 mmol/L", 80.156),

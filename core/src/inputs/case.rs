@@ -3,7 +3,7 @@
 use brinefront_derive::{Names, inputs};
 use serde::{Deserialize, Serialize};
 
-use crate::error::{Error, Result};
+use crate::error::{Error, Result, figure};
 use crate::inputs::activity::ActivityLaw;
 use crate::inputs::bed::Bed;
 use crate::inputs::cells::Cells;
@@ -223,7 +223,7 @@ impl Case {
         match self.service.limit_mg_per_l_caco3 {
             Some(limit) if limit >= hardness => Err(Error::value(
                 "service.limit_mg_per_l_caco3",
-                limit,
+                figure(limit, &[hardness]),
                 format!("must be below the feed's hardness, {hardness:.1} mg/L as CaCO3: the run would never end"),
             )),
             _ => Ok(()),

@@ -28,7 +28,8 @@ impl Case {
             return Err(Error::value("case", source_name, too_long()));
         }
         let refuse = |e| unread(text, source_name, e);
-        let edits = amounts::edits(&toml::from_str(text).map_err(refuse)?)?;
+        let tree: Value = toml::from_str(text).map_err(refuse)?;
+        let edits = amounts::edits(&tree).map_err(|error| error.in_source(source_name))?;
         let case = if edits.is_empty() {
             toml::from_str(text).map_err(refuse)?
         } else {
@@ -39,8 +40,10 @@ impl Case {
             }
             Self::deserialize(Deserializer::from(document)).map_err(refuse)?
         };
-        case.validate()?;
-        Ok(case)
+        match case.validate() {
+            Ok(()) => Ok(case),
+            Err(error) => Err(amounts::as_written(error, &edits).in_source(source_name)),
+        }
     }
 
     /// Read a case from a TOML file.
@@ -75,7 +78,11 @@ impl Case {
     /// # Errors
     /// [`Error::Text`] for text that is not TOML, [`Error::Value`] for a number with a unit that is not understood.
     pub fn said_in_toml(text: &str, source_name: &str) -> Result<Value> {
-        with_numbers(toml::from_str(text).map_err(|e| unread(text, source_name, e))?)
+        let tree = toml::from_str(text).map_err(|e| unread(text, source_name, e))?;
+        match with_numbers(tree) {
+            Ok((tree, _)) => Ok(tree),
+            Err(error) => Err(error.in_source(source_name)),
+        }
     }
 
     /// The case as TOML text.
@@ -93,13 +100,13 @@ impl Case {
     pub fn from_json(text: &str) -> Result<Self> {
         let refuse = |e: serde_json::Error| Error::text("case", plain_words(&e.to_string()), e);
         let tree: Value = serde_json::from_str(text).map_err(refuse)?;
-        let edits = amounts::edits(&tree)?;
+        let (tree, edits) = with_numbers(tree)?;
         let case: Self = if edits.is_empty() {
             serde_json::from_str(text).map_err(refuse)?
         } else {
-            serde_json::from_value(with_numbers(tree)?).map_err(refuse)?
+            serde_json::from_value(tree).map_err(refuse)?
         };
-        case.validate()?;
+        case.validate().map_err(|error| amounts::as_written(error, &edits))?;
         Ok(case)
     }
 
@@ -112,11 +119,11 @@ impl Case {
     }
 }
 
-/// A tree with the numbers of its texts in their places.
-pub(super) fn with_numbers(mut tree: Value) -> Result<Value> {
+/// A tree with the numbers of its texts in their places, and what was put there.
+pub(super) fn with_numbers(mut tree: Value) -> Result<(Value, Vec<Edit>)> {
     let edits = amounts::edits(&tree)?;
     amounts::apply(&mut tree, &edits);
-    Ok(tree)
+    Ok((tree, edits))
 }
 
 /// A number in the place of its text, with the place in the file that an error names.
@@ -204,6 +211,30 @@ mod tests {
         assert!(message.contains(&format!("trade.toml: line {line}: unknown field `way`")), "{message}");
         let json = default_case().to_json().unwrap().replace("\"dose_g_per_l\":96.0", "\"dose\":\"96 g/L\"");
         assert_eq!(Case::from_json(&json).unwrap(), default_case());
+    }
+
+    #[test]
+    fn a_refused_value_names_the_file_and_is_as_it_was_written() {
+        let text = default_case().to_toml().unwrap();
+        for (right, wrong, message) in [
+            ("dose_g_per_l = 96.0", "dose_g_per_l = 0.5", "my.toml: regeneration.dose_g_per_l = 0.5: must be"),
+            (
+                "dose_g_per_l = 96.0",
+                "dose = \"0.01 lb/ft3\"",
+                "my.toml: regeneration.dose_g_per_l = 0.01 lb/ft3 (0.16018 g/L): must be a number from 1 to 2000 g",
+            ),
+            ("dose_g_per_l = 96.0", "dose = \"8 furlong\"", "my.toml: regeneration.dose = 8 furlong: must be"),
+        ] {
+            let wrong = text.replace(right, wrong);
+            assert_ne!(wrong, text);
+            let found = Case::from_toml(&wrong, "my.toml").unwrap_err().to_string();
+            assert!(found.starts_with(message), "{found}");
+        }
+        let said = Case::said_in_toml(&text.replace("dose_g_per_l = 96.0", "dose = \"8 furlong\""), "my.toml");
+        assert!(said.unwrap_err().to_string().starts_with("my.toml: regeneration.dose"));
+        let json = default_case().to_json().unwrap().replace("\"dose_g_per_l\":96.0", "\"dose\":\"0.01 lb/ft3\"");
+        let found = Case::from_json(&json).unwrap_err().to_string();
+        assert!(found.starts_with("regeneration.dose_g_per_l = 0.01 lb/ft3 (0.16018 g/L): "), "{found}");
     }
 
     #[test]

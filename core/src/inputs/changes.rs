@@ -4,7 +4,7 @@ use serde::Deserialize;
 use serde_json::Value;
 
 use crate::error::{Error, Result, shortened};
-use crate::inputs::amounts::whole_name;
+use crate::inputs::amounts::{Edit, as_written, whole_name};
 use crate::inputs::case::Case;
 use crate::inputs::case_file::{plain_words, with_numbers};
 use crate::inputs::fields;
@@ -25,21 +25,27 @@ impl Case {
     /// # Errors
     /// As [`Case::with`].
     pub fn with_all(&self, changes: &[(&str, Value)]) -> Result<Self> {
-        let case: Self = match serde_json::from_value(self.changed(changes)?) {
+        let (tree, edits) = self.changed(changes)?;
+        let case: Self = match serde_json::from_value(tree) {
             Ok(case) => case,
             Err(_) => return Err(self.culprit(changes)?),
         };
-        case.validate()?;
+        case.validate().map_err(|error| as_written(error, &edits))?;
         Ok(case)
     }
 
-    /// The case's tree with fields set.
-    fn changed(&self, changes: &[(&str, Value)]) -> Result<Value> {
+    /// The case's tree with fields set, and what texts with units became.
+    fn changed(&self, changes: &[(&str, Value)]) -> Result<(Value, Vec<Edit>)> {
         let mut tree = serde_json::to_value(self).map_err(|e| Error::value("case", "", e.to_string()))?;
         for (name, value) in changes {
             // A text with a unit takes the place of the number, which the case has had until now.
             if let Some(whole) = whole_name(&tree, name) {
-                if changes.iter().any(|(other, _)| *other == whole) {
+                let other = changes.iter().find(|(other, _)| *other == whole).map(|(_, other)| other);
+                if value.is_null() && other.is_some() {
+                    continue;
+                }
+                // To take one name of the two away is to give the other.
+                if other.is_some_and(|other| !other.is_null()) {
                     return Err(Error::value(*name, shown(value), format!("is given twice: also as {whole}")));
                 }
                 set(&mut tree, &whole, Value::Null)?;
@@ -55,7 +61,7 @@ impl Case {
     /// Which of several changes does not fit its field, and why.
     fn culprit(&self, changes: &[(&str, Value)]) -> Result<Error> {
         for (name, value) in changes {
-            let tree = self.changed(&[(*name, value.clone())])?;
+            let (tree, _) = self.changed(&[(*name, value.clone())])?;
             if let Err(e) = Self::deserialize(&tree) {
                 let reason = plain_words(&e.to_string());
                 return Ok(match fields::unknown_key(&tree) {
@@ -162,6 +168,24 @@ mod tests {
         let twice = [("regeneration.dose", "8 lb/ft3".into()), ("regeneration.dose_g_per_l", 96.0.into())];
         let message = case.with_all(&twice).unwrap_err().to_string();
         assert!(message.contains("given twice"), "{message}");
+        let message = refused("regeneration.dose", "0.01 lb/ft3".into());
+        assert!(message.contains("= 0.01 lb/ft3 (0.16018 g/L): must be a number from 1 to"), "{message}");
+    }
+
+    #[test]
+    fn one_name_is_given_where_the_other_is_taken_away() {
+        let case = default_case();
+        let (gallons, none) = (Value::from("1000 gal"), Value::Null);
+        let expected = case.with("service.volume", gallons.clone()).unwrap();
+        for order in [[0, 1], [1, 0]] {
+            let changes = [("service.volume", gallons.clone()), ("service.volume_bv", none.clone())];
+            assert_eq!(case.with_all(&order.map(|place: usize| changes[place].clone())).unwrap(), expected);
+            let changes = [("service.volume", none.clone()), ("service.volume_bv", 100.0.into())];
+            let found = case.with_all(&order.map(|place: usize| changes[place].clone())).unwrap();
+            assert_eq!(found.service.volume_bv, Some(100.0));
+        }
+        let both = [("service.volume", Value::Null), ("service.volume_bv", Value::Null)];
+        assert_eq!(expected.with_all(&both).unwrap().service.volume_bv, None);
     }
 
     #[test]

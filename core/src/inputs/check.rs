@@ -1,13 +1,13 @@
 //! Range checks that name field, value and limits; and a check of names when the crate is compiled.
 
-use crate::error::{Error, Limits, Result};
+use crate::error::{Error, Limits, Result, figure};
 
 /// Finite and within `low..=high`; the error has `unit`.
 pub(super) fn within(field: &str, value: f64, low: f64, high: f64, unit: &'static str) -> Result<()> {
     if value.is_finite() && (low..=high).contains(&value) {
         return Ok(());
     }
-    Err(Error::value(field, value, Limits::Range { low, high, unit }))
+    Err(Error::value(field, figure(value, &[low, high]), Limits::Range { low, high, unit }))
 }
 
 /// As [`within`], for a value that may be absent.

@@ -10,7 +10,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::error::{Error, Result};
+use crate::error::{Error, Result, figure};
 use crate::inputs::recipe_steps::{Backwash, Brine, FreeStep, Rinse, StepName};
 use crate::inputs::regeneration::{Direction, Regeneration};
 
@@ -103,9 +103,11 @@ impl Recipe {
             ));
         }
         let backwash = |field: &str, value: Option<f64>| match value {
-            Some(value) if value > 0.0 => {
-                Err(Error::value(field, value, "the recipe has no backwash: give it one, or leave this out"))
-            }
+            Some(value) if value > 0.0 => Err(Error::value(
+                field,
+                figure(value, &[]),
+                "the recipe has no backwash: give it one, or leave this out",
+            )),
             _ => Ok(()),
         };
         if !self.steps.iter().any(|step| step.name() == StepName::Backwash) {
@@ -119,7 +121,7 @@ impl Recipe {
             {
                 return Err(Error::value(
                     format!("{}.until_chloride_mg_per_l", field(place)),
-                    level,
+                    figure(level, &[feed_chloride_mg_per_l]),
                     format!("must be above the chloride of the feed, {feed_chloride_mg_per_l:.1} mg/L"),
                 ));
             }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use brinefront_derive::{Names, inputs};
 use serde::{Deserialize, Serialize};
 
-use crate::error::{Error, Result};
+use crate::error::{Error, Result, figure};
 use crate::inputs::check::within;
 use crate::inputs::ion::Ion;
 use crate::inputs::salt::Salt;
@@ -191,7 +191,7 @@ impl Regeneration {
             if percent.is_finite() && percent > saturation {
                 return Err(Error::value(
                     field,
-                    percent,
+                    figure(percent, &[saturation]),
                     format!(
                         "above saturation: {formula} at {temperature_c} C holds at most {saturation:.2} % by weight"
                     ),
@@ -217,15 +217,17 @@ impl Regeneration {
         match (self.reclaim_from_bv, self.reclaim_to_bv) {
             (Some(from), Some(to)) if to <= from => Err(Error::value(
                 "regeneration.reclaim_to_bv",
-                to,
-                format!("must be above regeneration.reclaim_from_bv, {from} BV"),
+                figure(to, &[from]),
+                format!("must be above regeneration.reclaim_from_bv, {} BV", figure(from, &[to])),
             )),
             (Some(_), None) => {
                 Err(Error::value("regeneration.reclaim_to_bv", "none", "give it with reclaim_from_bv, or neither"))
             }
-            (None, Some(to)) => {
-                Err(Error::value("regeneration.reclaim_to_bv", to, "give it with reclaim_from_bv, or neither"))
-            }
+            (None, Some(to)) => Err(Error::value(
+                "regeneration.reclaim_to_bv",
+                figure(to, &[]),
+                "give it with reclaim_from_bv, or neither",
+            )),
             _ => Ok(()),
         }
     }

@@ -197,8 +197,8 @@ pub struct Resin {
     #[field(source = "Within 0.35 to 0.40 (Perry's Chemical Engineers' Handbook, sec. 16).", standing = "published")]
     pub void_fraction: f64,
     /// Diffusivity of the divalent ions inside the bead at 25 C \[m2/s\], or of each ion by its symbol.
-    #[field(words = "diffusivity of hardness in the bead, 25 C", unit = "m2/s", limits = "1e-14 to 1e-8")]
-    #[field(each(words = "diffusivity in the bead, 25 C", unit = "m2/s"))]
+    #[field(words = "diffusivity of hardness in the bead, 25 C (77 F)", unit = "m2/s", limits = "1e-14 to 1e-8")]
+    #[field(each(words = "diffusivity in the bead, 25 C (77 F)", unit = "m2/s"))]
     #[field(python_type = "float or Quantity, or mapping of str to float or Quantity, optional")]
     #[field(
         default = BeadDiffusivity::One(2e-11),

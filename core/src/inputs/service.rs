@@ -3,7 +3,7 @@
 use brinefront_derive::{Names, inputs};
 use serde::{Deserialize, Serialize};
 
-use crate::error::{Error, Result};
+use crate::error::{Error, Result, figure};
 
 /// Leakage that ends the runs of a case without a limit, where a study needs one \[mg/L as CaCO3\]: one grain a gallon,
 /// at which a household softener counts as spent (common practice, no source).
@@ -70,8 +70,8 @@ impl Service {
         {
             return Err(Error::value(
                 "service.standby_after_bv",
-                after,
-                format!("must be below service.volume_bv, {volume} BV: the run would be over"),
+                figure(after, &[volume]),
+                format!("must be below service.volume_bv, {} BV: the run would be over", figure(volume, &[after])),
             ));
         }
         if self.limit_mg_per_l_caco3.is_none() && self.volume_bv.is_none() {

@@ -1,6 +1,6 @@
 //! A recipe resolved: what a step leaves open is filled in from the regeneration.
 
-use crate::error::{Error, Result};
+use crate::error::{Error, Result, figure};
 use crate::inputs::bed::Bed;
 use crate::inputs::case::Case;
 use crate::inputs::recipe::{Recipe, SHARE_ROUNDING, field};
@@ -102,7 +102,7 @@ impl Recipe {
                 "none",
                 format!(
                     "the dose of {} g/L makes {brine_bv:.4} BV of brine and the other brine steps take {given:.4}: nothing is left",
-                    regeneration.dose_g_per_l
+                    figure(regeneration.dose_g_per_l, &[])
                 ),
             ));
         }

@@ -5,7 +5,7 @@
 //! brine's flow and in its direction; the dose stays the salt that is bought. Before the first regeneration the tank is
 //! full of fresh brine. Viscosity and film are taken as those of the fresh brine.
 
-use crate::error::{Error, Result};
+use crate::error::{Error, Result, figure};
 use crate::inputs::recipe_steps::StepName;
 use crate::inputs::regeneration::Regeneration;
 use crate::plan::resolved_steps::{Step, StepEnd};
@@ -47,7 +47,7 @@ impl Reclaim {
         if self.to_bv > most_bv * (1.0 + 1e-12) {
             return Err(Error::value(
                 "regeneration.reclaim_to_bv",
-                self.to_bv,
+                figure(self.to_bv, &[most_bv]),
                 format!(
                     "must be at most {most_bv:.4} BV: what the steps from the first brine on let through, as far as they end on a volume or a time"
                 ),

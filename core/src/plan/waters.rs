@@ -1,6 +1,6 @@
 //! The waters of a case: its feed, the feed softened, and the brine that its salt makes.
 
-use crate::error::{Error, Result};
+use crate::error::{Error, Result, figure};
 use crate::inputs::case::Case;
 use crate::inputs::ion::Ion;
 use crate::inputs::regeneration::{BrineWater, DEFAULT_STRENGTH_PERCENT};
@@ -111,7 +111,7 @@ fn strength(case: &Case, temperature_k: f64) -> Result<(f64, f64)> {
                 let most = density::brine_eq_per_l(salt, saturated, temperature_k);
                 Err(Error::value(
                     "regeneration.normality_eq_per_l",
-                    normality,
+                    figure(normality, &[most]),
                     format!("above saturation: {} holds at most {most:.3} eq/L here", salt.name()),
                 ))
             }

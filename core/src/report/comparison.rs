@@ -8,8 +8,8 @@ use crate::numerics::effort::Effort;
 use crate::report::CycleReport;
 use crate::report::read::KeyFigures;
 
-/// Least dose of a run that is free \[g per litre of resin\]: 3 lb/ft3, the low end of what counts as economical (trade
-/// journal, 2014). With less, the runs that need least salt become too short to be of use.
+/// Least dose of a run that is free \[g per litre of resin\]: the low end of the rule of design for the dose, in milligrams.
+/// With less, the runs that need least salt become too short to be of use.
 pub const FREE_RUN_DOSE_G_PER_L: f64 = 48.055;
 
 /// Least and highest dose that is tried where one is sought \[g per litre of resin\].
@@ -121,4 +121,17 @@ pub struct Comparison {
     pub bounds: Vec<LeakageBound>,
     /// What all of it cost: at equal leakage every dose that was tried, not the cycles shown alone.
     pub effort: Effort,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::design_rule::ECONOMICAL_DOSES_LB_PER_FT3;
+    use crate::units::convert::convert;
+
+    #[test]
+    fn a_free_run_takes_no_less_salt_than_the_rule_of_design() {
+        let least = convert(ECONOMICAL_DOSES_LB_PER_FT3.0, "lb/ft3", "g/L").unwrap();
+        assert_eq!(FREE_RUN_DOSE_G_PER_L, (1e3 * least).round() / 1e3);
+    }
 }

@@ -141,9 +141,16 @@ const BACKWASH_EXPANSION: Band = Band::between(
     "%",
     "50 %: operators' course, read in part; 10 to each side: choice, no source",
 );
-const SALT_DOSE: Band =
-    Band::between(Rule::SaltDose, 3.0, 8.0, "g/L of resin", "3 to 8 lb/ft3, the economical doses: trade journal, 2014")
-        .in_units_of("lb/ft3", "g/L");
+/// Doses that count as economical, least and highest \[lb/ft3\]: trade journal, 2014.
+pub(super) const ECONOMICAL_DOSES_LB_PER_FT3: (f64, f64) = (3.0, 8.0);
+const SALT_DOSE: Band = Band::between(
+    Rule::SaltDose,
+    ECONOMICAL_DOSES_LB_PER_FT3.0,
+    ECONOMICAL_DOSES_LB_PER_FT3.1,
+    "g/L of resin",
+    "3 to 8 lb/ft3, the economical doses: trade journal, 2014",
+)
+.in_units_of("lb/ft3", "g/L");
 const BRINE_STRENGTH: Band = Band::between(
     Rule::BrineStrength,
     8.0,

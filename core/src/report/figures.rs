@@ -42,10 +42,15 @@ pub struct Figures {
     /// Throughput of the service run \[L\].
     #[figure(words = "soft water of one run", unit = "L", tables(key))]
     pub run_length_l: f64,
+    /// Is what the service run delivers soft water? Not where it is above its leakage limit from the start; without a limit,
+    /// not where the mean leakage is above what the site accepts, and if that is not known above half of the feed's hardness.
+    #[figure(words = "delivers soft water")]
+    pub delivers_soft_water: bool,
     /// Soft water that the regeneration takes of it, for brine and rinses \[bed volumes\]; brine counts as its own volume.
     #[figure(words = "soft water that the regeneration takes", unit = "BV")]
     pub soft_water_used_bv: f64,
-    /// Soft water of the service run that is left for use \[L\], below 0 where the regeneration takes more than the run.
+    /// Soft water of the service run that is left for use \[L\], below 0 where the regeneration takes more than the run, or
+    /// the run delivers none.
     #[figure(words = "soft water of one run left for use", unit = "L")]
     pub soft_water_l: f64,
     /// Duration of the service run \[h\].
@@ -214,7 +219,7 @@ pub struct Figures {
     #[figure(words = "longest metered run below the limit", unit = "BV", tables(key(after = stop_reason)))]
     pub longest_metered_bv: Option<f64>,
     /// The least dose with which the cycle would settle below its limit \[g/L\], where it does not; sought by
-    /// `Case::cycle` alone, up to 640 g/L.
+    /// `Case::cycle` alone, up to the highest dose that is tried where one is sought.
     #[figure(words = "soft from a salt dose of", unit = "g/L of resin", tables(key(after = longest_metered_bv)))]
     pub soft_from_dose_g_per_l: Option<f64>,
 }

@@ -6,6 +6,7 @@
 //! side. All of it is values; [`wording`] has the words.
 
 pub mod comparison;
+mod delivered;
 pub mod design_rule;
 pub mod figure;
 pub mod figures;

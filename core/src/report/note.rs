@@ -164,6 +164,15 @@ pub enum Note {
         /// The coefficient \[m2/s\].
         dispersion_m2_per_s: f64,
     },
+    /// A run without a leakage limit delivers water that is not soft.
+    NotSoft {
+        /// Mean leakage of the run \[mg/L as CaCO3\].
+        leakage_mean_mg_per_l_caco3: f64,
+        /// The most that soft water may have \[mg/L as CaCO3\].
+        most_mg_per_l_caco3: f64,
+        /// Is that what the site accepts? Else it is half of the feed's hardness.
+        accepted_by_site: bool,
+    },
     /// The brine steps of a recipe use another amount of salt than the dose.
     SaltIsNotTheDose {
         /// Salt of the brine steps \[g per litre of resin\].
@@ -231,6 +240,7 @@ impl Note {
             Self::Lifted { .. }
             | Self::CarriedAway { .. }
             | Self::MixingPrevented
+            | Self::NotSoft { .. }
             | Self::SaltIsNotTheDose { .. }
             | Self::GypsumSupersaturated { .. }
             | Self::AccuracyMissed { .. }

@@ -15,6 +15,7 @@ use crate::plan::resolved_steps::{StepDirection, StepWater};
 use crate::plan::run_plan::RunPlan;
 use crate::plan::solid_mixing::SolidMixing;
 use crate::plan::steps::StopReason;
+use crate::report::delivered;
 use crate::report::design_rule::{Design, DesignRule, rules};
 use crate::report::figures::{Figures, GridErrors};
 use crate::report::flow::{FlowDirection, Way};
@@ -151,6 +152,7 @@ impl<'a> Cycle<'a> {
         if let Some(SolidMixing::Dispersion(dispersion_m2_per_s)) = model.lifted_mixing {
             notes.push(Note::MixingCoefficient { dispersion_m2_per_s });
         }
+        notes.extend(self.not_soft());
         let (salt_g_per_l, dose_g_per_l) = (self.salt_g_per_l(), plan.dose_g_per_l);
         if self.between().is_empty() {
             notes.push(Note::NoRegenerationBefore);
@@ -241,6 +243,12 @@ impl<'a> Cycle<'a> {
         self.service().is_none_or(|step| step.stop == StopReason::NeverSoft)
     }
 
+    /// A note on a run whose water is not soft, though no limit says so.
+    fn not_soft(&self) -> Option<Note> {
+        let mean = eq_per_l_to_mg_per_l_caco3(self.mean_leakage());
+        delivered::not_soft(self.plan, mean).filter(|_| !self.never_soft())
+    }
+
     /// What was delivered \[bed volumes\]: nothing, if it was never soft.
     fn run_bv(&self) -> f64 {
         self.service().filter(|_| !self.never_soft()).map_or(0.0, |step| step.volume_bv)
@@ -308,7 +316,9 @@ impl<'a> Cycle<'a> {
         let rinse = |step: &&StepHistory| step.name == StepName::FastRinse;
         let purity = plan.salt_purity_fraction;
         let soft_water_used_bv = self.soft_water_used_bv();
-        let soft_water_l = run_l - soft_water_used_bv * model.volume_l;
+        let delivers_soft_water = !self.never_soft() && self.not_soft().is_none();
+        let soft_run_l = if delivers_soft_water { run_l } else { 0.0 };
+        let soft_water_l = soft_run_l - soft_water_used_bv * model.volume_l;
         let slug = self.service.as_ref().filter(|_| !self.never_soft()).and_then(|run| slug_of(model, between, run));
         let tank = reclaimed::of(plan, history);
         let regenerates = soft_water_l > 0.0 && !between.is_empty();
@@ -325,6 +335,7 @@ impl<'a> Cycle<'a> {
             brine_volume_bv: plan.brine_bv,
             run_length_bv: run_bv,
             run_length_l: run_l,
+            delivers_soft_water,
             soft_water_used_bv,
             soft_water_l,
             run_hours: run_bv / plan.service.flow_bv_per_h,

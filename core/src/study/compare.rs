@@ -16,7 +16,8 @@ const DOSE_ACCURACY: f64 = 2e-3;
 /// Compare cases; one case is set against its mirror.
 ///
 /// At equal leakage every case must deliver the shortest of the runs as given, at no more than the largest of the
-/// half-run leakages as given: the smallest dose that does so is found for each, between 10 and 640 g/L.
+/// half-run leakages as given: the smallest dose that does so is found for each, within
+/// [`DOSES_G_PER_L`](crate::DOSES_G_PER_L).
 ///
 /// # Errors
 /// As [`Case::cycle`]; [`Error::Value`] for no case, or, at equal leakage, for a case that no dose brings to the common
@@ -78,9 +79,10 @@ fn follow_dose(cases: &[Case]) -> Result<()> {
 /// The least salt for each volume of soft water with which each strategy stays within a leakage; one case is set against
 /// its mirror.
 ///
-/// Where the target holds the run, that is the least dose between 10 and 640 g/L that delivers it. Where the run is free,
-/// it is the dose between 48.055 g/L (3 lb/ft3, the least that counts as economical in practice) and 640 g/L whose longest run within the leakage needs least salt for its water. The leakage limit of a case holds
-/// besides, its meter does not. [`Comparison::bounds`] has what bounds each.
+/// Where the target holds the run, that is the least dose of [`DOSES_G_PER_L`](crate::DOSES_G_PER_L) that delivers it. Where
+/// the run is free, it is the dose from [`FREE_RUN_DOSE_G_PER_L`](crate::FREE_RUN_DOSE_G_PER_L) up whose longest run within
+/// the leakage needs least salt for its water. The leakage limit of a case holds besides, its meter does not.
+/// [`Comparison::bounds`] has what bounds each.
 ///
 /// # Errors
 /// As [`Case::cycle`]; [`Error::Value`] for no case, a target that is not a number above 0 or not below the hardness of a

@@ -179,10 +179,10 @@ pub struct SaltAccount {
     pub shares: Vec<Share>,
     /// Effects that are off in the case as given and have no share.
     pub without: Vec<&'static str>,
-    /// How the end point was chosen; shares that the grid blurs; beds with some of the effects that were never soft or did
-    /// not settle.
+    /// How the end point was chosen; shares that the grid blurs; beds with some of the effects that were above the limit from
+    /// the start, soft nowhere or after shorter runs, or did not settle.
     pub notes: Vec<Note>,
-    /// Was the case itself never soft, or did it not settle? Then a note on it.
+    /// Was the case itself above the limit from the start, or did it not settle? Then a note on it.
     pub warnings: Vec<Note>,
     /// Steady cycles that were run.
     pub runs: usize,
@@ -225,7 +225,7 @@ impl Case {
         };
         let cases: Vec<Case> = sets.iter().map(|set| with_effects(&top, &acting, *set)).collect();
         let found = compare::all(&cases, watch, |case, watch| {
-            single::cycle(case, AboveLimit::Leave, watch).map(|report| (report.figures, report.effort))
+            single::cycle(case, AboveLimit::Runs, watch).map(|report| (report.figures, report.effort))
         })?;
         found.iter().for_each(|(_, cost)| effort.add(cost));
         let beds = Beds {

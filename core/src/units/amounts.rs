@@ -1,6 +1,6 @@
 //! A number with its unit as a text, `8 lb/ft3`, and the unit that a name carries, `dose_g_per_l`.
 
-use crate::units::constants::ZERO_CELSIUS_K;
+use crate::units::constants::{F_A_KELVIN, FREEZING_F, ZERO_CELSIUS_K};
 use crate::units::convert::{convert, spelled, units_like};
 
 /// What a name ends in, and the unit that it then is in; an ending stands before every other that it ends in.
@@ -91,10 +91,6 @@ impl Amount {
         }
     }
 }
-
-/// Freezing point of water \[F\], and degrees Fahrenheit a kelvin.
-const FREEZING_F: f64 = 32.0;
-const F_A_KELVIN: f64 = 1.8;
 
 /// The units from which [`Amount::in_unit`] finds a number in `unit`, as errors list them.
 pub fn accepted(unit: &str) -> Vec<&'static str> {

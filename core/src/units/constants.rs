@@ -48,6 +48,10 @@ pub const GAS_J_PER_MOL_K: f64 = 8.314_462_618;
 pub const GRAVITY_M_PER_S2: f64 = 9.806_65;
 /// Zero of the Celsius scale \[K\] (definition).
 pub const ZERO_CELSIUS_K: f64 = 273.15;
+/// Freezing point of water \[F\] (definition).
+pub const FREEZING_F: f64 = 32.0;
+/// Degrees Fahrenheit in a kelvin (definition).
+pub const F_A_KELVIN: f64 = 1.8;
 
 /// One grain \[g\] (international avoirdupois, exact).
 pub const GRAIN_G: f64 = 0.064_798_91;

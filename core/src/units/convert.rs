@@ -2,8 +2,8 @@
 
 use crate::error::{Error, Result};
 use crate::units::constants::{
-    CACO3_G_PER_EQ, CAO_G_PER_EQ, CUBIC_FOOT_L, FOOT_M, GRAIN_G, GRAINS_PER_POUND, GRAVITY_M_PER_S2, POUND_G,
-    US_GALLON_L, ZERO_CELSIUS_K,
+    CACO3_G_PER_EQ, CAO_G_PER_EQ, CUBIC_FOOT_L, F_A_KELVIN, FOOT_M, FREEZING_F, GRAIN_G, GRAINS_PER_POUND,
+    GRAVITY_M_PER_S2, MG_PER_L_IN_A_GRAIN_PER_GALLON, POUND_G, US_GALLON_L, ZERO_CELSIUS_K,
 };
 
 /// What a unit measures; only units of one kind convert into each other.
@@ -31,7 +31,7 @@ const WEEK_H: f64 = 7.0 * DAY_H;
 
 /// Name, kind, and how many base units one of it is. Bases: eq/L, eq/L of bed, eq/kg of salt, g/L, BV/h, m/h, L/h, BV,
 /// L, g, kg/week, m, kPa, min.
-const UNITS: [(&str, Kind, f64); 49] = [
+const UNITS: [(&str, Kind, f64); 50] = [
     ("eq/L", Kind::Hardness, 1.0),
     ("meq/L", Kind::Hardness, 1e-3),
     ("mg/L CaCO3", Kind::Hardness, 1e-3 / CACO3_G_PER_EQ),
@@ -78,6 +78,7 @@ const UNITS: [(&str, Kind, f64); 49] = [
     ("lb/week", Kind::MassFlow, 1e-3 * POUND_G),
     ("m", Kind::Length, 1.0),
     ("mm", Kind::Length, 1e-3),
+    ("cm", Kind::Length, 1e-2),
     ("ft", Kind::Length, FOOT_M),
     ("in", Kind::Length, FOOT_M / FOOT_IN),
     ("kPa", Kind::Pressure, 1.0),
@@ -140,8 +141,17 @@ const WORDS: [(&str, &str); 43] = [
     ("german_degree", "degree German"),
 ];
 
+/// Whole units that have another name: a part per million is a milligram in a litre where it says of what.
+const NAMED: [(&str, &str); 5] = [
+    ("ppm CaCO3", "mg/L CaCO3"),
+    ("ppm ion", "mg/L ion"),
+    ("gal/min", "gpm"),
+    ("gal/min/ft2", "gpm/ft2"),
+    ("gal/min/ft3", "gpm/ft3"),
+];
+
 /// A unit as [`unit_names`] spells it: `ft**3` and `ft^3` are `ft3`, `mg/L as CaCO3` and `mg_CaCO3/L` are `mg/L CaCO3`,
-/// `gpg` is `gr/gal CaCO3`, grains that say what they are grains of.
+/// `gpg` is `gr/gal CaCO3`, grains that say what they are grains of, and `ppm as CaCO3` is `mg/L CaCO3`.
 pub fn spelled(unit: &str) -> String {
     let mut plain = unit.replace("**", "").replace('^', "").replace('\u{b3}', "3").replace('\u{b2}', "2");
     for of in ["CaCO3", "ion"] {
@@ -155,7 +165,9 @@ pub fn spelled(unit: &str) -> String {
         WORDS.iter().find(|(other, _)| *other == word).map_or(word.to_string(), |(_, own)| own.to_string())
     };
     let factors = |part: &str| part.split('/').map(|factor| word(factor.trim())).collect::<Vec<_>>().join("/");
-    plain.split_whitespace().map(factors).collect::<Vec<_>>().join(" ").replace(" /", "/").replace("/ ", "/")
+    let found =
+        plain.split_whitespace().map(factors).collect::<Vec<_>>().join(" ").replace(" /", "/").replace("/ ", "/");
+    NAMED.iter().find(|(other, _)| *other == found).map_or(found, |(_, own)| own.to_string())
 }
 
 /// Grains are grains as CaCO3 wherever no ion is meant.
@@ -239,6 +251,31 @@ pub fn kg_to_lb(kg: f64) -> f64 {
 /// Salt for a volume of water \[kg/m3\] to pounds per thousand US gallons.
 pub fn kg_per_m3_to_lb_per_1000_gal(kg_per_m3: f64) -> f64 {
     kg_to_lb(kg_per_m3 * US_GALLON_L)
+}
+
+/// Superficial velocity \[m/h\] to gallons per minute on a square foot.
+pub fn m_per_h_to_gpm_per_ft2(m_per_h: f64) -> f64 {
+    m_per_h / (60.0 * US_GALLON_L / CUBIC_FOOT_L * FOOT_M)
+}
+
+/// Length \[m\] to inches.
+pub fn m_to_in(m: f64) -> f64 {
+    m / FOOT_M * FOOT_IN
+}
+
+/// Coefficient of dispersion \[m2/s\] to square feet per second.
+pub fn m2_per_s_to_ft2_per_s(m2_per_s: f64) -> f64 {
+    m2_per_s / (FOOT_M * FOOT_M)
+}
+
+/// Hardness in mg/L as CaCO3 to grains per US gallon.
+pub fn mg_per_l_caco3_to_gr_per_gal(mg_per_l: f64) -> f64 {
+    mg_per_l / MG_PER_L_IN_A_GRAIN_PER_GALLON
+}
+
+/// Temperature in degrees Celsius to degrees Fahrenheit.
+pub fn celsius_to_fahrenheit(celsius: f64) -> f64 {
+    FREEZING_F + F_A_KELVIN * celsius
 }
 
 /// Temperature in degrees Celsius to kelvin.
@@ -379,6 +416,12 @@ mod tests {
             ("mg_CaCO3 / liter", "mg/L CaCO3"),
             ("mg/L as ion", "mg/L ion"),
             ("gpg", "gr/gal CaCO3"),
+            ("ppm as CaCO3", "mg/L CaCO3"),
+            ("ppm as ion", "mg/L ion"),
+            ("ppm", "ppm"),
+            ("gal/min", "gpm"),
+            ("gallons / minute", "gpm"),
+            ("gal/min/ft**2", "gpm/ft2"),
             ("gr/gal as CaCO3", "gr/gal CaCO3"),
             ("french_degree", "degree French"),
         ] {

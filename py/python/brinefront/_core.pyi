@@ -9,14 +9,14 @@ from dataclasses import dataclass
 from os import PathLike
 from typing import Any, ClassVar, Final, Literal, SupportsIndex, TypeAlias, final
 
-from brinefront.native.enumerations import Outcome, StopReason
+from brinefront.native.enumerations import BrineWater, Direction, Outcome, StopReason
 from brinefront.native.sayings import SearchEnd
 from brinefront.results import Cycle, Run, SaltAccount
 from brinefront.units.quantity import Number, Quantity
 
 _Progress: TypeAlias = Callable[[int, int, int, float], object]
-_Direction: TypeAlias = Literal["co-current", "counter-current"]
-_Water: TypeAlias = Literal["soft", "feed"]
+_Direction: TypeAlias = Direction | Literal["co-current", "counter-current"]
+_Water: TypeAlias = BrineWater | Literal["soft", "feed"]
 _Step: TypeAlias = Backwash | Brine | SlowRinse | FastRinse | Standby
 _Found: TypeAlias = tuple[dict[str, Any] | None, dict[str, int], str]
 _Compared: TypeAlias = tuple[list[Cycle], str, str, list[str], dict[str, int]]
@@ -50,6 +50,7 @@ __all__ = [
     "fields",
     "figures",
     "hydraulics",
+    "in_cases",
     "ions",
     "said_in_toml",
     "selectivity_sets",
@@ -2435,6 +2436,30 @@ def figures() -> list[dict[str, Any]]:
 def hydraulics(case: Case) -> list[dict[str, Any]]:
     """What the flow of each step of a case does to its bed, a dict by column for each step."""
 
+def in_cases(cases: Sequence[Case], field: str, name: str, text: str) -> float:
+    """The number that a text with its unit is in a field of cases, whose beds turn volumes of water into bed volumes.
+
+    Parameters
+    ----------
+    cases : sequence of Case
+        Volumes of water must be one number in all of their beds.
+    field : str
+        Dotted name of the field, which carries the unit wanted.
+    name : str
+        What errors call it.
+    text : str
+        A number with its unit.
+
+    Returns
+    -------
+    float
+        The number in the field's unit.
+
+    Raises
+    ------
+    InputError
+        For a text without number, of another unit, or a volume of water that is another number in each of the beds."""
+
 def ions() -> list[dict[str, Any]]:
     """The ions known here, cations first.
 
@@ -2518,7 +2543,7 @@ def waves(case: Case, levels: int) -> dict[str, Any]:
 class _Figures:
     """The figures of a cycle, for type checkers: the package makes its class of `figures`."""
 
-    direction: str
+    direction: Direction
     dose_g_per_l: float
     feed_hardness_mg_per_l_caco3: float
     feed_normality_eq_per_l: float
@@ -2526,6 +2551,7 @@ class _Figures:
     brine_volume_bv: float
     run_length_bv: float
     run_length_l: float
+    delivers_soft_water: bool
     soft_water_used_bv: float
     soft_water_l: float
     run_hours: float

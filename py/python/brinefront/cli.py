@@ -1,7 +1,8 @@
 """The command ``brinefront``: compare strategies, sweep parameters, account for salt, read a case file, write a report.
 
-Exit codes: 0 done; 2 bad input, one line on standard error; 3 a run that was never soft or a cycle that did not settle,
-figures printed all the same; 130 stopped by Ctrl-C.
+Exit codes: 0 done; 2 bad input, one line on standard error; 3 not all that was asked for has figures to count on, what there
+is printed all the same: a run that was never soft, a cycle that did not settle, a point of a sweep without figures; 130
+stopped by Ctrl-C.
 """
 
 from __future__ import annotations
@@ -15,8 +16,9 @@ import re
 import shlex
 import sys
 import time
+from collections import Counter
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar, NoReturn
+from typing import TYPE_CHECKING, Any, ClassVar, NoReturn, TextIO
 
 from brinefront import __version__, compare, default_case, sweep, sweep_stream
 from brinefront._core import case_file
@@ -25,7 +27,7 @@ from brinefront.native.enumerations import StopReason
 from brinefront.native.stopping import STOPPED, as_usual
 from brinefront.report import directory as report_files
 from brinefront.results.comparison import accepted_leakage
-from brinefront.units import convert, display
+from brinefront.units import display
 from brinefront.words import text
 from brinefront.words.figures import as_shown, distinct, in_units_shown, shown_in
 
@@ -44,6 +46,8 @@ DONE, BAD_INPUT, NOT_STEADY = 0, 2, 3
 BOUNDED = {"mean": "mean leakage", "half_run": "leakage at half run", "end": "leakage at the end", "max": "any leakage"}
 # The columns of a printed sweep.
 SWEEP_FIGURES = shown_in("sweep")
+# Reasons for points without figures that are named; of more their number is said.
+REASONS = 5
 
 
 def _path(given: str) -> Path:
@@ -53,14 +57,14 @@ def _path(given: str) -> Path:
     return Path(given)
 
 
-def _hardness(given: str) -> float:
-    """A hardness [mg/L as CaCO3], or a text with its unit."""
-    number, _, unit = given.strip().partition(" ")
+def _amount(given: str) -> float | str:
+    """A plain number, or a text with its unit."""
     try:
-        value = float(number)
-        return convert(value, unit.strip(), "mg/L CaCO3") if unit else value
-    except ValueError as error:
-        raise argparse.ArgumentTypeError(f"{given!r}: {error}") from None
+        return float(given)
+    except ValueError:
+        if not given.strip():
+            raise argparse.ArgumentTypeError("is empty: give a number, or one with its unit") from None
+        return given
 
 
 class _Parser(argparse.ArgumentParser):
@@ -138,7 +142,12 @@ def _parser() -> argparse.ArgumentParser:
     reporting.set_defaults(run=_report)
 
     sweeping = commands.add_parser(
-        "sweep", help="run a grid of cases", description="Run every combination of the values set."
+        "sweep",
+        help="run a grid of cases",
+        description=(
+            "Run every combination of the values set. Where some points have no figures, a last line counts them with the "
+            "reasons (on standard error beside --json), and the exit code is 3; where none has any, it is 2."
+        ),
     )
     sweeping.add_argument("case", nargs="?", metavar="CASE.toml", help="case file; none: the built-in scenario")
     sweeping.add_argument(
@@ -177,14 +186,14 @@ def _parser() -> argparse.ArgumentParser:
         for name, words in BOUNDED.items():
             option = f"--{name.replace('_', '-')}"
             bounded.add_argument(
-                option, type=_hardness, metavar="X", help=f'{words} at most X mg/L as CaCO3, or "0.1 gr/gal as CaCO3"'
+                option, type=_amount, metavar="X", help=f'{words} at most X mg/L as CaCO3, or "0.1 gr/gal as CaCO3"'
             )
         command.add_argument(
             "--run",
-            dest="run_bv",
-            type=float,
+            dest="run_length",
+            type=_amount,
             metavar="BV",
-            help="with --at leakage: the run that each must deliver; free unless given",
+            help='with --at leakage: the run that each must deliver, in bed volumes or "10000 gal"; free unless given',
         )
 
     showing = commands.add_parser(
@@ -284,7 +293,8 @@ def _compared(cases: list[Case], options: argparse.Namespace) -> int:
 
 def _asked(options: argparse.Namespace, cases: list[Case]) -> dict[str, Any]:
     """The leakage that is bounded, and the run that is held; at equal dose, what the site accepts, if it says so."""
-    given = {name: getattr(options, name) for name in BOUNDED} | {"run_bv": options.run_bv}
+    held = "run" if isinstance(options.run_length, str) else "run_bv"
+    given = {name: getattr(options, name) for name in BOUNDED} | {held: options.run_length}
     asked = {name: value for name, value in given.items() if value is not None}
     if options.at == "equal-dose" and accepted_leakage(cases) is not None:
         asked["at_accepted"] = True
@@ -342,9 +352,9 @@ def _swept(case: Case, axes: dict[str, list[Any]], options: argparse.Namespace) 
     with _Progress() as progress:
         found = sweep(case, axes, threads=options.threads, progress=progress)
     points = report_files.sweep_points(found)
-    if all(point["error"] for point in points):
-        print(f"brinefront: {points[0]['error']}", file=sys.stderr)
-        return BAD_INPUT
+    failed = Counter(str(point["error"]) for point in points if point["error"])
+    if failed.total() == len(points):
+        return _nothing(failed)
     if written is not None:
         with written.noted():
             report_files.write_sweep(found, written.folder)
@@ -353,10 +363,11 @@ def _swept(case: Case, axes: dict[str, list[Any]], options: argparse.Namespace) 
     else:
         print(_sweep_table(found, points))
     _say_written(options, written)
+    _say_failed(failed, len(points), sys.stderr if options.json else sys.stdout)
     unsteady = any(
         not point["error"] and (point["stop_reason"] == "never soft" or not point["settled"]) for point in points
     )
-    return NOT_STEADY if unsteady else DONE
+    return NOT_STEADY if unsteady or failed else DONE
 
 
 def _account(options: argparse.Namespace) -> int:
@@ -397,8 +408,8 @@ def _live(options: argparse.Namespace) -> int:
 
 def _stream(case: Case, axes: dict[str, list[Any]], options: argparse.Namespace) -> int:
     """Write the points to a file as they are finished; what has been written stays, however the sweep ends."""
-    failed = unsteady = 0
-    error = ""
+    unsteady = 0
+    failed: Counter[str] = Counter()
     stream: Path = options.stream
     names = (stream.name,)
     written = report_files.to_write(stream.parent, names, overwrite=options.overwrite, option="--stream")
@@ -407,36 +418,61 @@ def _stream(case: Case, axes: dict[str, list[Any]], options: argparse.Namespace)
         with written.noted():
             for point in report_files.streamed(points, stream):
                 progress(point.index + 1, total, 0, 0.0)
-                error = error or point.error
-                failed += bool(point.error)
+                failed.update([point.error] if point.error else [])
                 found = point.figures
                 unsteady += found is not None and (found.stop_reason is StopReason.NEVER_SOFT or not found.settled)
-    if failed == total:
-        print(f"brinefront: {error}", file=sys.stderr)
-        return BAD_INPUT
-    print(f"{total} points written to {stream}: {failed} without figures, {unsteady} not steady")
+    if failed.total() == total:
+        return _nothing(failed)
+    print(f"{total} points written to {stream}: {failed.total()} without figures, {unsteady} not steady")
     _say_replaced(written)
-    return NOT_STEADY if unsteady else DONE
+    _say_failed(failed, total, sys.stdout)
+    return NOT_STEADY if unsteady or failed else DONE
+
+
+def _nothing(failed: Counter[str]) -> int:
+    """Say why a sweep has no figures at all."""
+    print(f"brinefront: {_reasons(failed)}", file=sys.stderr)
+    return BAD_INPUT
+
+
+def _say_failed(failed: Counter[str], total: int, to: TextIO) -> None:
+    """Say in a last line how many points have no figures, and why."""
+    if failed:
+        print(f"{failed.total()} of {total} points without figures: {_reasons(failed)}", file=to)
+
+
+def _reasons(failed: Counter[str]) -> str:
+    """Why points have no figures, the most frequent reason first, in one line; how often where there are several points."""
+    named = failed.most_common(REASONS)
+    words = [" ".join(reason.split()) + (f" ({count} points)" if count > 1 else "") for reason, count in named]
+    others = failed.total() - sum(count for _, count in named)
+    return "; ".join(words + ([f"{others} for other reasons"] if others else []))
 
 
 def _to_write(options: argparse.Namespace, names: tuple[str, ...]) -> report_files.Written | None:
     if options.out is None:
         return None
-    return report_files.to_write(options.out, names, overwrite=options.overwrite)
+    kin = report_files.KIN.get(options.command, "")
+    return report_files.to_write(options.out, names, overwrite=options.overwrite, kin=kin)
 
 
 def _say_written(options: argparse.Namespace, written: report_files.Written | None) -> None:
-    """Say where what was written is, and what it replaced; beside JSON nothing is said."""
+    """Say where what was written is, what it replaced, and what is left of an earlier run; beside JSON the last alone."""
     if written is None:
         return
-    if not getattr(options, "json", False):
+    as_json = getattr(options, "json", False)
+    if not as_json:
         print(f"\nWritten to {options.out}")
         _say_replaced(written)
+    if stale := written.stale():
+        words = f"stale, of an earlier run and not written by this one: {', '.join(stale)}"
+        print(text.wrapped(words, indent="  "), file=sys.stderr if as_json else sys.stdout)
 
 
 def _say_replaced(written: report_files.Written) -> None:
-    if written.replaced:
-        print(text.wrapped(f"replaced: {', '.join(written.replaced)}", indent="  "))
+    stale = written.stale()
+    if replaced := [name for name in written.replaced if name not in stale]:
+        print(text.wrapped(f"replaced: {', '.join(replaced)}", indent="  "))
 
 
 def _axes(given: list[str]) -> dict[str, list[Any]]:
@@ -468,17 +504,27 @@ def _value(word: str) -> Any:
 
 def _sweep_table(found: xr.Dataset, points: Sequence[dict[str, Any]]) -> str:
     names = [str(name) for name in found["error"].dims]
+    shown = {name: _swept_shown(name, found[name]) for name in names}
     columns = distinct(SWEEP_FIGURES)
-    heads = [*names, *(as_shown(name).label for name in columns), ""]
+    heads = [*(head for head, _ in shown.values()), *(as_shown(name).label for name in columns), ""]
     rows = [
         [
-            *(_swept_value(point[name]) for name in names),
+            *(_swept_value(how.of(point[name])) for name, (_, how) in shown.items()),
             *(text.number(in_units_shown(name, point[name])) for name in columns),
             _note(point),
         ]
         for point in points
     ]
     return text.table([text.stacked(head) for head in heads], rows)
+
+
+def _swept_shown(name: str, axis: xr.DataArray) -> tuple[str, display.Shown]:
+    """The head of a column of swept values, and how they are shown: in words where the unit is not that of the name."""
+    unit = str(axis.attrs.get("units", ""))
+    how = display.in_chart(unit, name)
+    if axis.dtype.kind not in "if" or how.unit in ("", unit):
+        return name, display.Shown(unit)
+    return f"{axis.attrs['long_name']} [{how.unit}]", how
 
 
 def _swept_value(value: Any) -> str:
@@ -491,7 +537,8 @@ def _note(point: dict[str, Any]) -> str:
         return str(point["error"])
     if point["stop_reason"] == "never soft":
         return str(point["outcome"])
-    return "" if point["settled"] else "not settled"
+    hard = "" if point["delivers_soft_water"] else "not soft"
+    return ", ".join(words for words in (hard, "" if point["settled"] else "not settled") if words)
 
 
 class _Progress:

@@ -29,6 +29,8 @@ class InputError(BrinefrontError, ValueError):
         The value that was given; a text where it is not a number.
     limits : str
         What would have been allowed, with its unit.
+    source_name : str, optional
+        The file or text that the value stands in, if it was read from one.
 
     Examples
     --------
@@ -40,15 +42,17 @@ class InputError(BrinefrontError, ValueError):
     bed.depth_m = 90: must be a number from 0.01 to 20 m
     """
 
-    def __init__(self, field: str, value: "int | float | str", limits: str) -> None:
+    def __init__(self, field: str, value: "int | float | str", limits: str, source_name: "str | None" = None) -> None:
         field, value = _shortened(field), _shortened(value) if isinstance(value, str) else value
-        super().__init__(field, value, limits)
+        super().__init__(field, value, limits, source_name)
         self.field = field
         self.value = _number_if_one(value)
         self.limits = limits
+        self.source_name = source_name
 
     def __str__(self) -> str:
-        return f"{self.field} = {self.value}: {self.limits}"
+        begun = "" if self.source_name is None else f"{self.source_name}: "
+        return f"{begun}{self.field} = {self.value}: {self.limits}"
 
 
 class CaseFileError(BrinefrontError, ValueError):

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import json
+import math
 
 import brinefront as bf
+import numpy as np
 import pytest
+from brinefront import plot
 from brinefront.report.page import render
 from brinefront.words import text
 
@@ -72,6 +75,60 @@ def test_a_lifted_bed_that_was_not_said_to_be_held_says_what_it_assumes() -> Non
     free = CASE.replace({"bed.held_down": False})
     assert free.bed.held_down is False and "held_down = false" in free.to_toml()
     assert "keep their places" in free.cycle().assumed_of_the_bed
+    assert (
+        free.cycle().summary().splitlines()[2].startswith("Shows the packed bed: its upflow lifts it and nothing holds")
+    )
+    assert bf.compare(free).answer.startswith("The answer for counter-current shows the packed bed: ")
+
+
+HARD = {
+    "service.limit_mg_per_l_caco3": None,
+    "service.volume_bv": 1500.0,
+    "site.accepted_leakage_mg_per_l_caco3": None,
+}
+
+
+def test_water_that_stays_hard_is_called_soft_nowhere() -> None:
+    both = bf.compare(CASE.replace(HARD))
+    cycle = both.cycles[0]
+    (note,) = [note for note in cycle.notes if note.kind == "not-soft"]
+    half = 0.5 * cycle.feed_hardness_mg_per_l_caco3
+    assert cycle.leakage_mean_mg_per_l_caco3 > half and not cycle.delivers_soft_water
+    assert note.values["leakage_mean_mg_per_l_caco3"] == cycle.leakage_mean_mg_per_l_caco3
+    assert (note.values["most_mg_per_l_caco3"], note.values["accepted_by_site"]) == (pytest.approx(half), False)
+    weekly = [name for name in cycle.figures() if name.endswith("per_week")]
+    assert len(weekly) == 4 and all(math.isnan(getattr(cycle, name)) for name in (*weekly, "salt_kg_per_m3"))
+    # The headline, of the comparison and of the cycle, in the units of both.
+    assert both.answer.startswith("Counter-current delivers no soft water: it leaks ")
+    assert both.sentence_us.startswith("Counter-current delivers no soft water: it leaks ")
+    assert cycle.summary().splitlines()[2].startswith("Service: what it delivers is no soft water, it leaks ")
+    assert " ".join(cycle.summary().split()).count("no soft water, it leaks") == 1
+    # The figure where it stands, in a table, a summary, a sheet, a report and a file.
+    marked = f"{text.number(cycle.run_length_l)} (not soft)"
+    label = next(each for each in both.table().index if each.startswith("soft water of one run ["))
+    assert both.table().loc[label].str.endswith(" (not soft)").all()
+    assert any(marked in line for line in both.summary().splitlines() if line.startswith("soft water of one run"))
+    assert marked in {each.get_text() for ax in both.sheet().axes for each in ax.texts}
+    assert marked in render(both) and "delivers no soft water" in render(both)
+    (bar,) = [each.get_text() for each in plot.drain(cycle).texts]
+    assert bar.strip() == f"no soft water, a mean of {text.number(cycle.leakage_mean_mg_per_l_caco3)} mg/L as CaCO3"
+    found = bf.sweep(CASE.replace(HARD), {"service.volume_bv": [60.0, 1500.0]})
+    assert found["delivers_soft_water"].to_numpy().tolist() == [True, False]
+    assert np.isnan(found["salt_kg_per_m3"].to_numpy()).tolist() == [False, True]
+
+
+def test_what_the_site_accepts_says_what_is_soft_where_no_limit_does() -> None:
+    metered = CASE.mirrored().replace({"service.limit_mg_per_l_caco3": None, "service.volume_bv": 60.0})
+    mean = metered.cycle().leakage_mean_mg_per_l_caco3
+    name = "site.accepted_leakage_mg_per_l_caco3"
+    strict, lax = (metered.replace({name: factor * mean}).cycle() for factor in (0.5, 2.0))
+    assert (strict.delivers_soft_water, lax.delivers_soft_water) == (False, True)
+    assert strict.run_length_bv == lax.run_length_bv and math.isnan(strict.salt_kg_per_week)
+    assert lax.salt_kg_per_week > 0.0 and "not soft" not in lax.summary()
+    assert "that the site accepts" in strict.summary()
+    # With a limit, what the site accepts is missed and no more.
+    limited = metered.replace({name: 0.5 * mean, "service.limit_mg_per_l_caco3": 17.0}).cycle()
+    assert limited.delivers_soft_water and limited.salt_kg_per_week == lax.salt_kg_per_week
 
 
 def test_no_zero_has_a_sign() -> None:

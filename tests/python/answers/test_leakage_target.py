@@ -83,12 +83,33 @@ def test_a_held_run_is_delivered() -> None:
         ({"at": "leakage", "mean": 1.0, "run_bv": 0.0}, "above 0"),
         ({"at": "leakage", "mean": 1.0, "run_bv": 1.0}, "the water that its regeneration takes"),
         ({"at": "leakage", "mean": 1.0, "run_bv": True}, "plain number"),
-        ({"at": "leakage", "mean": "1.0"}, "plain number"),
+        ({"at": "leakage", "mean": [1.0]}, "plain number"),
+        ({"at": "leakage", "mean": "1.0"}, "one of the units"),
+        ({"at": "leakage", "mean": "1 ppm"}, "as CaCO3 or as the ion"),
+        ({"at": "leakage", "mean": 1.0, "run": "3 lb"}, "run = 3 lb: must be a number with one of the units BV"),
+        ({"at": "leakage", "mean": 1.0, "run": 3.0}, "run_bv a plain number"),
+        ({"at": "leakage", "mean": 1.0, "run": "900 gal", "run_bv": 3.0}, "given twice"),
+        ({"run": "900 gal"}, 'goes with at="leakage" alone'),
     ],
 )
 def test_a_target_that_makes_no_sense_is_refused(asked: dict[str, object], words: str) -> None:
     with pytest.raises(bf.InputError, match=words):
         bf.compare(CASE, **asked)
+
+
+def test_a_target_takes_texts_with_units() -> None:
+    case = CASE.replace({"cells": 10})
+    bv = bf.units.convert(3000.0, "gal", "L") / case.bed.volume_l
+    plain = bf.compare(case, at="leakage", mean=bf.units.convert(0.2, "gr/gal", "mg/L CaCO3"), run_bv=bv)
+    said = bf.compare(case, at="leakage", mean="0.2 gr/gal as CaCO3", run="3000 gal")
+    assert said.target == bf.LeakageTarget("mean", pytest.approx(0.2 * 17.118061), pytest.approx(bv))
+    assert said.sentence == plain.sentence
+    other = case.replace({"bed.depth_m": 1.2})
+    with pytest.raises(bf.InputError, match="another number in each of the beds"):
+        bf.compare([case, other], at="leakage", mean=1.0, run="3000 gal")
+    asked = ["compare", "--at", "leakage", "--mean", "3 ppm as CaCO3", "--run", "3000 gal", "--json"]
+    done = subprocess.run([sys.executable, "-m", "brinefront", *asked], capture_output=True, text=True, check=True)
+    assert json.loads(done.stdout)["target"] == {"measure": "mean", "mg_per_l_caco3": 3.0, "run_bv": pytest.approx(bv)}
 
 
 def test_the_command_takes_a_leakage_and_says_both_halves() -> None:

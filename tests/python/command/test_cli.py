@@ -204,6 +204,24 @@ def test_json_has_null_for_a_number_that_is_not_there(case_file: Path) -> None:
     assert all(case["salt_kg_per_week"] is None or case["salt_kg_per_week"] > 0.0 for case in swept["cases"])
 
 
+def test_a_sweep_counts_its_points_without_figures_with_the_reasons(case_file: Path) -> None:
+    doses, cells = "--set=regeneration.dose_g_per_l=96,-1,-2", "--set=cells=10,12"
+    for last in ("table", "json"):
+        done = run("sweep", case_file, doses, cells, *(["--json"] if last == "json" else []))
+        assert done.returncode == 3
+        line = (done.stderr if last == "json" else done.stdout).splitlines()[-1]
+        assert line.startswith("4 of 6 points without figures: regeneration.dose_g_per_l = -1: must be "), line
+        assert "(2 points); regeneration.dose_g_per_l = -2: must be " in line and line.endswith("(2 points)"), line
+    good = run("sweep", case_file, "--set=regeneration.dose_g_per_l=96")
+    assert good.returncode == 0 and "without figures" not in good.stdout
+    none = run("sweep", case_file, "--set=regeneration.dose_g_per_l=-1,-2")
+    assert (none.returncode, none.stdout) == (2, "") and none.stderr.count("\n") == 1
+    assert "= -1: " in none.stderr and "= -2: " in none.stderr
+    many = run("sweep", case_file, "--set=regeneration.dose_g_per_l=96,-1,-2,-3,-4,-5,-6,-7")
+    assert many.stdout.splitlines()[-1].endswith("; 2 for other reasons")
+    assert "exit code is 3" in " ".join(run("sweep", "--help").stdout.split())
+
+
 def test_version_and_help() -> None:
     assert run("--version").stdout.strip() == f"brinefront {bf.__version__}"
     assert "CASE.toml" in run("compare", "--help").stdout

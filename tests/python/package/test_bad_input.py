@@ -209,6 +209,28 @@ def test_a_value_is_refused_on_the_command_line(what: str, tmp_path: Path) -> No
     assert field in line, line
 
 
+def test_a_refused_amount_is_shown_as_it_was_written(tmp_path: Path) -> None:
+    message = "regeneration.dose_g_per_l = 0.01 lb/ft3 (0.16018 g/L): must be a number from 1 to 2000 g"
+    for attempt in (
+        lambda: bf.Regeneration("co-current", dose="0.01 lb/ft3"),
+        lambda: CASE.replace({"regeneration.dose": "0.01 lb/ft3"}),
+    ):
+        with pytest.raises(bf.InputError) as caught:
+            attempt()
+        assert str(caught.value).startswith(message) and caught.value.source_name is None
+    with pytest.raises(bf.InputError) as caught:
+        bf.Brine(duration="-30 min")
+    assert "= -30 min: must be" in str(caught.value)
+    with pytest.raises(bf.InputError, match=r"bed\.depth_m = 20\.000001: must be a number from 0\.01 to 20 m"):
+        bf.Bed(depth_m=20.000001, diameter_m=0.3)
+    path = tmp_path / "my.toml"
+    path.write_text(CASE.to_toml().replace("dose_g_per_l = 96.0", 'dose = "0.01 lb/ft3"'), encoding="utf-8")
+    assert refused("compare", path).startswith(f"brinefront: {path}: {message}")
+    with pytest.raises(bf.InputError) as caught:
+        bf.Case.from_toml(path)
+    assert caught.value.source_name == str(path) and str(pickle.loads(pickle.dumps(caught.value))) == str(caught.value)
+
+
 def test_a_typo_names_file_line_and_key(tmp_path: Path) -> None:
     path = tmp_path / "typo.toml"
     path.write_text(CASE.to_toml().replace("dose_g_per_l", "dose_g_per_litre"), encoding="utf-8")

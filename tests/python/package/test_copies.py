@@ -9,6 +9,7 @@ import pickle
 import subprocess
 import sys
 from dataclasses import fields, is_dataclass
+from enum import Enum
 from pathlib import Path
 from types import ModuleType
 from typing import Any
@@ -52,6 +53,11 @@ def things(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
     steps = {type(step).__name__: step for step in recipe.steps}
     return {
         **steps,
+        **{
+            name: next(iter(each))
+            for name, each in vars(bf).items()
+            if inspect.isclass(each) and issubclass(each, Enum)
+        },
         "Recipe": recipe,
         "Water": SMALL.water,
         "Resin": SMALL.resin,

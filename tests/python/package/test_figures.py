@@ -21,7 +21,7 @@ def test_type_checkers_know_the_figures_of_the_record() -> None:
     typed = {
         ast.unparse(each.target): ast.unparse(each.annotation) for each in known.body if isinstance(each, ast.AnnAssign)
     }
-    more = {"outcome": "Outcome", "stop_reason": "StopReason", "search_end": "SearchEnd"}
+    more = {"direction": "Direction", "outcome": "Outcome", "stop_reason": "StopReason", "search_end": "SearchEnd"}
     assert all(issubclass(getattr(bf, name), str) for name in more.values())
     kinds = {each.name: each.kind for each in figures()}
     assert typed == kinds | more, "python py/stubs.py writes the stub"

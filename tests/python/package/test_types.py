@@ -25,6 +25,20 @@ def test_the_examples_are_strictly_typed(tmp_path: Path) -> None:
     checked(str(tmp_path))
 
 
+def test_a_member_may_be_compared_where_its_text_may(tmp_path: Path) -> None:
+    """A checker that is told of texts must not take a member for something else."""
+    lines = [
+        "import brinefront as bf",
+        "case = bf.default_case()",
+        "bf.Regeneration(bf.Direction.CO_CURRENT, 96.0, salt=bf.Salt.SODIUM_CHLORIDE)",
+        "said = [case.regeneration.direction == bf.Direction.CO_CURRENT, case.cycle().direction == 'co-current']",
+        "said += [case.regeneration.direction == 'co-current', case.regeneration.slow_rinse_water == bf.BrineWater.FEED]",
+        "bf.compare(case, bf.At.EQUAL_LEAKAGE)",
+    ]
+    (tmp_path / "members.py").write_text("\n".join(lines) + "\n", encoding="utf-8")
+    checked(str(tmp_path))
+
+
 def test_the_checker_would_tell(tmp_path: Path) -> None:
     """A wrong type, a wrong name of a field, and a result without a type do not pass."""
     wrong = {

@@ -20,7 +20,7 @@ from brinefront.live.charts import FOOT
 from brinefront.live.latest import Latest
 from brinefront.live.settings import CELLS, TOLERANCE, Settings, case_of
 from brinefront.live.view import View
-from brinefront.pictures.efficiency import published_band
+from brinefront.pictures.efficiency import FADED, published_band
 from brinefront.units import display
 
 CASE = bf.default_case()
@@ -395,6 +395,31 @@ def test_a_refused_combination_is_said_and_left_again(view: View) -> None:
     assert len(view.doses.curves["co-current"].data["dose"]) == len(DOSES_G_PER_L)
 
 
+def test_the_band_is_drawn_as_its_conditions_allow(view: View) -> None:
+    def looks() -> set[tuple[bool, float]]:
+        # An area has the one, its edges the other.
+        strength = [getattr(part.glyph, "fill_alpha", None) or part.glyph.line_alpha for part in view.doses.band]
+        return {(part.visible, each) for part, each in zip(view.doses.band, strength, strict=True)}
+
+    def refused_for() -> str:
+        return "".join(re.findall(r"<small>not for these settings: (.*)</small>", view.dose_key.object))
+
+    assert looks() == {(True, 1.0)}
+    for name, value, opacity, reason in (
+        ("strength", 5.0, FADED, "brine of 5 %"),
+        ("strength", 10.0, 1.0, ""),
+        ("solids", 900.0, FADED, "mg/L of dissolved solids in the feed"),
+    ):
+        view.sliders[name].widget.value = value
+        settle(view)
+        assert looks() == {(True, opacity)}, (name, value)
+        assert reason in refused_for() and bool(reason) == bool(refused_for()), (name, value)
+        assert ("not for this case: " in view.small_print.object) == bool(reason)
+    view.sliders["solids"].widget.value = 100.0
+    settle(view)
+    assert not any(part.visible for part in view.doses.band) and not refused_for()
+
+
 def test_a_solver_that_gives_up_is_said_in_words(monkeypatch: pytest.MonkeyPatch) -> None:
     def refuse(*_: Any, **__: Any) -> bf.Cycle:
         raise bf.SolverError("service: step too small in cell 3")
@@ -432,6 +457,15 @@ def bf_live_page() -> Any:
     from brinefront import live
 
     return live.page()
+
+
+def test_hard_water_is_no_soft_water_on_the_page() -> None:
+    case = CASE.replace({"service.limit_mg_per_l_caco3": None, "service.volume_bv": 1500.0})
+    found = answered(Settings.of(case), case)
+    assert not found.cycle.delivers_soft_water
+    tiles = wording.tiles(found)
+    assert f"{text.number(found.cycle.run_length_l)} L, not soft" in tiles and "of soft water" not in tiles
+    assert "no soft water, it leaks" in wording.small_print(found)
 
 
 def test_the_words_are_those_of_the_figures() -> None:

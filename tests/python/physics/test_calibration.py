@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import brinefront as bf
 import numpy as np
 import pytest
-from brinefront.tables.published import co_current_capacity
+from brinefront.tables.published import co_current_capacity, conditions
 
 # Exact definitions: 453.59237 g a pound over 28.316846592 L a cubic foot.
 G_PER_L_A_LB_PER_FT3 = 453.59237 / 28.316846592
@@ -32,7 +32,7 @@ BRINE_H = 0.5
 NACL_IN_BRINE_G_PER_L = 107.07
 
 # The two ends of the temperatures the published figures are taken to hold for.
-TEMPERATURES_C = (15.0, 25.0)
+TEMPERATURES_C = conditions().temperature_c
 
 # kgr/ft3, low and high; published_capacity.json of the package has the rows it is the
 # envelope of, and their sources.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
@@ -385,6 +386,27 @@ def test_one_ion_alone_and_the_callers_axes() -> None:
         assert panels[0, place] is ax
         (band,) = ax.patches
         assert np.array_equal(band.get_data()[0], data["loading_eq_per_l"].isel(step=place).sel(ion="Ca"))
+
+
+def test_the_published_band_says_the_conditions_of_its_table() -> None:
+    """What the table says is what the legend says and what a case is held against, end by end."""
+    from brinefront.pictures.efficiency import published_opacity, published_words
+    from brinefront.tables.published import conditions, outside_of_published
+
+    held = json.loads((Path(bf.__file__).parent / "tables" / "published_capacity.json").read_text())["conditions"]
+    low, high = held["strength_percent"]
+    solids, limit = held["most_dissolved_solids_mg_per_l"], held["limit_mg_per_l_caco3"]
+    assert conditions().strength_percent == (low, high) and conditions().temperature_c == tuple(held["temperature_c"])
+    words = f"({low:g} to {high:g} % brine,\nfeed below {solids:g} mg/L of dissolved solids, end point {limit:g} mg/L)"
+    assert published_words(CASE).endswith(words) and published_opacity(CASE) == 1.0
+    ends = [("regeneration.strength_percent", low, high), ("water.temperature_c", *held["temperature_c"])]
+    for name, least, most in ends:
+        for value, inside in ((least, True), (most, True), (least - 0.5, False), (most + 0.5, False)):
+            case = CASE.replace({name: value})
+            assert (outside_of_published(case) == []) == inside == (published_opacity(case) == 1.0), (name, value)
+    short = CASE.replace({"service.limit_mg_per_l_caco3": 0.8 * limit})
+    (reason,) = outside_of_published(short)
+    assert published_words(short).endswith(f"\nnot for this case: {reason}")
 
 
 def test_a_run_that_is_never_soft_says_so() -> None:

@@ -137,6 +137,33 @@ def test_what_a_file_says_is_given_though_it_equals_the_default(tmp_path: Path) 
     assert "also where it was said" in without.words()
 
 
+def test_a_technician_of_the_trade_finds_no_metric_figure_alone() -> None:
+    case = CASE.replace(
+        {
+            "service.volume": "2000 gal",
+            "service.flow": "10 gpm",
+            "regeneration.dose": "8 lb/ft3",
+            "bed.held_down": False,
+            "display": bf.Display("us"),
+            "water.temperature": "59 F",
+        }
+    )
+    both = bf.compare(case)
+    page = page_of(both)
+    rows = input_rows(page)
+    cubic_feet = bf.units.convert(case.bed.volume_l, "L", "ft3")
+    assert rows["service.volume_bv"][0][0].endswith("(2000 gal)") and rows["service.volume_bv"][0][1] == "BV"
+    assert rows["service.flow_bv_per_h"][0][0].endswith("(10 gpm)")
+    assert rows["regeneration.dose_g_per_l"][0][0] == f"8 ({8.0 * cubic_feet:.4g} lb)"
+    assert rows["bed.volume_l"][0][:2] == [f"{cubic_feet:.4g}", "ft3"]
+    units = {entry[1] for entries in rows.values() for entry in entries}
+    assert not units & {"m", "mm", "L", "kg", "m/h", "BV/h", "C", "g/L of resin", "eq/L of bed", "kg/m3", "m2/s"}, units
+    # Sources say numbers in their own units, and the case files are for machines.
+    said = [note for cycle in both.cycles for note in text.notes([cycle], every=True)]
+    said += [str(each) for part in page.all("p") for each in part.itertext() if "beads of" in each or "upward" in each]
+    assert not [each for each in said if re.search(r"\d (m/h|mm|m|kg/m[3³]|g/L|kPa|C)\b", each)]
+
+
 def test_strategies_with_doses_of_their_own_are_not_called_equal() -> None:
     other = CASE.mirrored().replace({"regeneration.dose_g_per_l": 120.0})
     assert text.held_equal(bf.compare(CASE)) == "at equal salt dose"

@@ -8,6 +8,7 @@ import brinefront as bf
 import pytest
 from brinefront import cli
 from brinefront.files import manifest
+from brinefront.report import directory
 
 COARSE = bf.default_case().replace({"cells": 10})
 DOSES = ["--set", "regeneration.dose_g_per_l=80,120"]
@@ -76,6 +77,48 @@ def test_a_report_and_a_stream_stay_too(case: Path, capsys: pytest.CaptureFixtur
         capsys.readouterr()
         assert cli.main([*arguments, str(path)]) == 0
         assert f"replaced: {name}" in capsys.readouterr().out
+
+
+def test_what_is_left_of_a_larger_comparison_is_named(case: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out, others = case.parent / "out", []
+    for dose in (80.0, 120.0):
+        others.append(case.parent / f"{dose:g}.toml")
+        others[-1].write_text(COARSE.replace({"regeneration.dose_g_per_l": dose}).to_toml(), encoding="utf-8")
+    assert cli.main(["sweep", str(case), *DOSES, "--out", str(out)]) == 0
+    assert cli.main(["compare", str(case), *map(str, others), "--out", str(out)]) == 0
+    assert "stale" not in capsys.readouterr().out
+    (out / "4-co-current.toml").write_text("mine", encoding="utf-8")
+    before = {each.name for each in out.iterdir()}
+    third = ["3-counter-current-loading.png", "3-counter-current-waste.png", "3-counter-current.toml"]
+    for as_json in ([], ["--json"]):
+        assert cli.main(["compare", *map(str, others), "--out", str(out), *as_json]) == 0
+        said = capsys.readouterr()
+        words = " ".join((said.err if as_json else said.out).split())
+        # Of this command alone, and nothing that somebody else wrote.
+        assert words.endswith(f"stale, of an earlier run and not written by this one: {', '.join(third)}"), words
+    assert {each.name for each in out.iterdir()} == before
+    assert cli.main(["compare", str(case), *map(str, others), "--out", str(out)]) == 0
+    assert "stale" not in capsys.readouterr().out
+
+
+def test_a_format_that_is_not_written_again_is_stale(
+    case: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = case.parent / "out"
+    sweep = ["sweep", str(case), *DOSES, "--out", str(out)]
+    assert cli.main(sweep) == 0
+    capsys.readouterr()
+    whole = directory.save
+
+    def without_netcdf(found: object, path: Path) -> None:
+        if path.suffix == ".nc":
+            raise bf.MissingPackageError("not here")
+        whole(found, path)
+
+    monkeypatch.setattr(directory, "save", without_netcdf)
+    assert (out / "sweep.nc").exists() and cli.main(sweep) == 0
+    assert capsys.readouterr().out.rstrip().endswith("not written by this one: sweep.nc")
+    assert manifest.is_ours(out / "sweep.nc")
 
 
 def test_a_store_with_something_else_in_it_stays(tmp_path: Path) -> None:

@@ -25,6 +25,7 @@ CHANGES = {
     "bed.depth": ("3 ft", "bed.depth_m", 0.9144),
     "water.temperature": ("59 F", "water.temperature_c", 15.0),
     "water.ions.Ca": ("10 gr/gal as CaCO3", "water.ions.Ca", 171.18061 * 40.078 / 100.086),
+    "bed.diameter": ("50 cm", "bed.diameter_m", 0.5),
     "resin.bead_diameter": ("0.02 in", "resin.bead_diameter_mm", 0.508),
     "resin.age": ("2 years", "resin.age_years", 2.0),
     "regeneration.backwash_flow": ("5 gpm/ft2", "regeneration.backwash_flow_m_per_h", 12.22375),
@@ -37,6 +38,29 @@ def value(case: bf.Case, field: str) -> float:
     for part in field.split("."):
         found = found[part]
     return float(found)
+
+
+@pytest.mark.parametrize(
+    ("name", "one", "other"),
+    [
+        ("service.flow", "10 gal/min", "10 gpm"),
+        ("service.limit", "8 ppm as CaCO3", "8 mg/L as CaCO3"),
+        ("water.ions.Ca", "180 ppm as CaCO3", "180 mg/L as CaCO3"),
+        ("regeneration.backwash_flow", "5 gal/min/ft2", "5 gpm/ft2"),
+    ],
+)
+def test_a_unit_has_the_names_that_people_use(name: str, one: str, other: str) -> None:
+    assert CASE.replace({name: one}) == CASE.replace({name: other})
+
+
+def test_a_name_may_be_taken_away_as_the_other_is_given() -> None:
+    given = CASE.replace({"service.volume": "2000 gal"})
+    for changes in (
+        {"service.volume": "2000 gal", "service.volume_bv": None},
+        {"service.volume_bv": None, "service.volume": "2000 gal"},
+    ):
+        assert CASE.replace(changes) == given
+    assert given.replace({"service.volume": None, "service.volume_bv": 100.0}).service.volume_bv == 100.0
 
 
 @pytest.mark.parametrize("name", CHANGES)
@@ -99,7 +123,7 @@ def test_what_constructors_refuse() -> None:
         bf.Regeneration("co-current")
     with pytest.raises(TypeError, match="unexpected keyword argument 'dosage'"):
         bf.Regeneration("co-current", 96.0, dosage="6 lb/ft3")
-    with pytest.raises(bf.InputError, match="must be a number with one of the units m, mm, ft, in") as caught:
+    with pytest.raises(bf.InputError, match="must be a number with one of the units m, mm, cm, ft, in") as caught:
         bf.Bed(depth="3 furlong", diameter_m=0.4)
     assert caught.value.field == "bed.depth"
 

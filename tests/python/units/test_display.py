@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import copy
 import json
+import pickle
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -105,20 +107,38 @@ def test_both_is_metric_with_the_trade_beside_it(both: bf.Comparison) -> None:
     )
 
 
-def test_sentences_keep_their_digits() -> None:
-    said = (
-        "At 96.0 and 120 g of salt per litre of resin: 2.70 m/h upward, 0.60 mm beads of 1 210 kg/m3, 15 155 L at 15 C"
+def test_sentences_of_the_library_come_in_each_system() -> None:
+    case = CASE.replace({"bed.held_down": False})
+    cycle = case.cycle()
+    lifted = next(note for note in cycle.notes if note.kind == "lifted")
+    assert display.said(lifted) is lifted and "m/h" in lifted
+    assert lifted.us.us == lifted.us != lifted and (lifted.us.values, lifted.us.weight) == (
+        lifted.values,
+        lifted.weight,
     )
-    assert display.in_prose(said) == said
+    for again in (pickle.loads(pickle.dumps(lifted)), copy.deepcopy(lifted)):
+        assert (again, again.us, again.values) == (lifted, lifted.us, lifted.values)
     bf.set_display_units("us")
-    assert display.in_prose(said) == (
-        "At 5.99 and 7.49 lb of salt per ft3 of resin: 1.10 gpm/ft2 upward, 0.0236 in beads of 75.5 lb/ft3, 4003.5 gal at 59.0 F"
-    )
-    needs = "counter-current needs 60.0 g of salt per litre of resin and co-current 120: 50 % less."
-    assert (
-        display.in_prose(needs)
-        == "counter-current needs 3.75 lb of salt per ft3 of resin and co-current 7.49: 50 % less."
-    )
+    velocity = bf.units.convert(lifted.values["velocity_m_per_h"], "m/h", "gpm/ft2")
+    assert f"{velocity:.3g}"[:4] in display.said(lifted) and "gpm/ft2 upward lifts" in display.said(lifted)
+    assert display.said(lifted) in text.notes([cycle])
+    hydraulics = [note for table in (bf.hydraulics(case), cycle.hydraulics()) for row in table["notes"] for note in row]
+    assert display.said(lifted) in hydraulics and {note.kind for note in hydraulics} >= {"lifted", "fingers"}
+    for each in (*hydraulics, *text.notes([cycle], every=True)):
+        assert not re.search(r"\d (m/h|mm|m|kg/m3|g/L|C)\b", each), each
+    bf.set_display_units(None)
+    words = [note for row in bf.hydraulics(case.replace({"display": bf.Display("us")}))["notes"] for note in row]
+    assert any("gpm/ft2" in note for note in words) and not any("m/h" in note for note in words)
+
+
+def test_the_dose_that_would_do_is_said_in_the_units_shown() -> None:
+    case = CASE.replace({"regeneration.dose_g_per_l": 12.0, "regeneration.direction": "co-current", "cells": 20})
+    cycle = case.cycle()
+    bf.set_display_units("us")
+    dose = bf.units.convert(cycle.soft_from_dose_g_per_l, "g/L", "lb/ft3")
+    assert cycle.search_end.kind in ("never-soft", "cannot-recover")
+    assert f"with {dose:.2f} lb of salt per ft3 of resin" in cycle.summary().replace("\n  ", " ")
+    assert "per litre" not in cycle.summary()
 
 
 def test_a_case_says_how_it_is_shown_unless_somebody_chose(both: bf.Comparison, tmp_path: Path) -> None:
@@ -209,8 +229,15 @@ def test_the_command_shows_what_is_chosen_and_machines_do_not_see_it(
     assert cli.main(["sweep", str(path), *asked]) == 0
     table = capsys.readouterr().out
     heads, rows = table.split("----", 1)
-    assert "regeneration." in heads and "dose_g_per_l" in heads and "[kgr/ft3]" in heads and "[eq/L" not in heads
-    assert "80" in rows and not re.search(r"^\s+a\s", table)
+    assert "regeneration:" in heads and "[lb/ft3 of resin]" in heads and "[kgr/ft3]" in heads and "[g/L" not in heads
+    assert "4.9942" in rows and "7.4914" in rows and not re.search(r"^\s+a\s", table)
+    for units in ("us", "both"):
+        assert cli.main(["sweep", str(path), "--set", "regeneration.dose=6 lb/ft3,8 lb/ft3", "--units", units]) == 0
+        rows = capsys.readouterr().out.partition("----")[2]
+        assert "6 lb/ft3" in rows and "8 lb/ft3" in rows
+    assert cli.main(["sweep", str(path), *asked[:2]]) == 0
+    heads = capsys.readouterr().out.partition("----")[0]
+    assert "regeneration." in heads and "dose_g_per_l" in heads
     plain = json.dumps(bf.compare(CASE, at_accepted=True).to_dict())
     for units in ("metric", "us"):
         assert cli.main(["compare", str(path), "--units", units, "--json", "--out", str(tmp_path / units)]) == 0

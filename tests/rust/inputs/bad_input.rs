@@ -17,7 +17,7 @@ fn case() -> Case {
 /// The parts of a refusal of a value.
 fn parts(error: Error) -> (String, String, String) {
     match error {
-        Error::Value { field, value, limits } => (field.to_string(), value, limits.to_string()),
+        Error::Value { field, value, limits, .. } => (field.to_string(), value, limits.to_string()),
         Error::NoSuchField { field, value, reason } => (field.to_string(), value, reason),
         other => (String::new(), String::new(), format!("not an error about a value: {other}")),
     }

@@ -162,7 +162,7 @@ fn what_is_written_is_read_back_the_same() {
 fn refusal(text: &str) -> (String, String) {
     match Case::from_toml(text, "my.toml").unwrap_err() {
         Error::Text { source_name, reason, .. } => (source_name, reason),
-        Error::Value { field, value, limits } => (field.to_string(), format!("{value}: {limits}")),
+        Error::Value { field, value, limits, .. } => (field.to_string(), format!("{value}: {limits}")),
         other => (String::new(), other.to_string()),
     }
 }

@@ -2,7 +2,9 @@
 //! taken for granted of a bed that its upflow lifts.
 #![allow(clippy::unwrap_used, reason = "a run that fails is a test that fails")]
 
-use brinefront::{BrineWater, Case, CycleReport, Direction, Ion, LiftedMixing, Note, Rule, Site, Target, Weight};
+use brinefront::{
+    At, BrineWater, Case, CycleReport, Direction, Ion, LiftedMixing, Note, Rule, Site, Target, Weight, compare,
+};
 use brinefront_tests::cases::tiny;
 
 fn with_site(direction: Direction) -> Case {
@@ -103,11 +105,82 @@ fn figures_of_a_packed_bed_say_so_where_its_upflow_lifts_it() {
     let none = LiftedMixing::None;
     assert_eq!(assumed(None, none), Some("assumes the bed is held down"));
     assert_eq!(assumed(Some(true), none), None);
-    assert_eq!(assumed(Some(false), none), Some("assumes that beads keep their places in a bed that its upflow lifts"));
+    let packed = assumed(Some(false), none).unwrap();
+    assert!(packed.starts_with("shows the packed bed: its upflow lifts it and nothing holds it down"), "{packed}");
+    assert!(packed.contains("no lifted_mixing was asked for"), "{packed}");
     assert_eq!(assumed(Some(false), LiftedMixing::Full), None);
     assert_eq!(assumed(None, LiftedMixing::Full), None);
     let downflow: CycleReport = tiny(Direction::CoCurrent, 96.0).cycle().unwrap();
     assert_eq!(downflow.assumed_of_the_bed(), None);
+}
+
+/// Without mixing a bed that nothing holds has the figures of one that is held, bit for bit, and the answer says so.
+#[test]
+fn the_answer_of_a_bed_that_nothing_holds_says_which_bed_it_shows() {
+    let with = |held_down| {
+        let mut case = tiny(Direction::CounterCurrent, 96.0);
+        case.bed.held_down = Some(held_down);
+        case
+    };
+    let (held, free) = (with(true).cycle().unwrap(), with(false).cycle().unwrap());
+    assert_eq!(held.figures, free.figures);
+    let said = |case| compare(&[case], At::EqualDose).unwrap().sentence();
+    let (of_held, of_free) = (said(with(true)), said(with(false)));
+    let clause = free.assumed_of_the_bed().unwrap();
+    assert_eq!(of_free, format!("The answer for counter-current {clause}. {of_held}"));
+    // So fast that it would carry the beads off, it is the packed bed that is shown all the same.
+    let mut fast = with(false);
+    fast.regeneration.flow_bv_per_h = 100.0;
+    let clause = fast.cycle().unwrap().assumed_of_the_bed().unwrap();
+    assert!(clause.starts_with("shows the packed bed: its upflow carries its beads away"), "{clause}");
+}
+
+/// Half of the feed's hardness, or what the site accepts, is the most that soft water may have where no limit ends a run.
+#[test]
+fn water_that_stays_hard_counts_as_no_soft_water() {
+    let with = |run_bv, accepted, limit| {
+        let mut case = with_site(Direction::CoCurrent);
+        case.service.volume_bv = Some(run_bv);
+        case.service.limit_mg_per_l_caco3 = limit;
+        case.site.as_mut().unwrap().accepted_leakage_mg_per_l_caco3 = accepted;
+        case.cycle().unwrap()
+    };
+    let not_soft = |cycle: &CycleReport| {
+        cycle.notes.iter().find(|note| matches!(note, Note::NotSoft { .. })).map(ToString::to_string)
+    };
+    let hard = with(2000.0, None, None);
+    let (figures, half) = (&hard.figures, 0.5 * hard.figures.feed_hardness_mg_per_l_caco3);
+    let mean = figures.leakage_mean_mg_per_l_caco3;
+    assert!(mean > half && figures.run_length_l > 0.0 && !figures.delivers_soft_water);
+    assert!(figures.soft_water_l <= 0.0);
+    let of_soft_water = [
+        figures.salt_kg_per_m3,
+        figures.regenerations_per_week,
+        figures.salt_kg_per_week,
+        figures.chloride_kg_per_week,
+        figures.waste_m3_per_week,
+    ];
+    assert_eq!(of_soft_water, [None; 5]);
+    assert!(hard.site_targets.iter().filter(|each| each.target != Target::AcceptedLeakage).all(|each| !each.met));
+    let values =
+        Note::NotSoft { leakage_mean_mg_per_l_caco3: mean, most_mg_per_l_caco3: half, accepted_by_site: false };
+    assert!(hard.notes.contains(&values) && values.weight() == Weight::Acts, "{:?}", hard.notes);
+    assert!(not_soft(&hard).unwrap().contains("more than half of the feed's hardness"), "{:?}", not_soft(&hard));
+    let said = compare(&[hard.case.clone(), with(60.0, None, None).case], At::EqualDose).unwrap().sentence();
+    assert!(said.contains("delivers no soft water: it leaks") && said.matches("no soft water").count() == 1, "{said}");
+
+    // Soft by half of the feed, not by what the site accepts.
+    let usual = with(60.0, None, None);
+    let leaks = usual.figures.leakage_mean_mg_per_l_caco3;
+    assert!(usual.figures.delivers_soft_water && usual.figures.salt_kg_per_m3.is_some() && not_soft(&usual).is_none());
+    let strict = with(60.0, Some(0.9 * leaks), None);
+    assert!(!strict.figures.delivers_soft_water && strict.figures.salt_kg_per_week.is_none());
+    assert!(not_soft(&strict).unwrap().contains("that the site accepts"), "{:?}", not_soft(&strict));
+    assert!(with(60.0, Some(leaks), None).figures.delivers_soft_water);
+    // A limit says by itself how far water is soft; what the site accepts is then a target alone.
+    let limited = with(60.0, Some(0.9 * leaks), Some(17.0));
+    assert!(limited.figures.delivers_soft_water && limited.figures.salt_kg_per_week.is_some());
+    assert!(not_soft(&limited).is_none() && limited.site_targets.iter().any(|each| !each.met));
 }
 
 #[test]

@@ -5,7 +5,7 @@
 use brinefront::inputs::case::Case;
 use brinefront::inputs::regeneration::Direction;
 use brinefront::study::{At, LeakageBound, LeakageMeasure, LeakageTarget, compare, compare_at_leakage};
-use brinefront::{CycleReport, Outcome, StopReason};
+use brinefront::{CycleReport, DOSES_G_PER_L, FREE_RUN_DOSE_G_PER_L, Outcome, StopReason};
 use brinefront_tests::cases::softener;
 
 /// The softener on few cells: what is asked here does not depend on how many.
@@ -90,6 +90,48 @@ fn a_free_run_is_the_longest_within_the_leakage_and_no_other_dose_needs_less_sal
     assert_eq!(found.bounds[1], LeakageBound::LeastDose);
     assert!(against.figures.salt_kg_per_m3 < best.figures.salt_kg_per_m3);
     assert!(found.sentence().contains("bound by the least dose"), "{}", found.sentence());
+    // The answer begins with it, whatever the order of the columns, and says who needs less than whom.
+    let needs = |cycle: &CycleReport| cycle.figures.salt_kg_per_m3.unwrap();
+    let less = 100.0 * (1.0 - needs(against) / needs(best));
+    let ends = format!(": counter-current needs {less:.0} % less than co-current.");
+    assert!(found.sentence().ends_with(&ends) && less > 4.0, "{}", found.sentence());
+    let place = |name: &str| found.sentence().find(&format!("{name} needs")).unwrap();
+    assert!(place("counter-current") < place("co-current"), "{}", found.sentence());
+    assert!(found.sentence_us().ends_with(&ends), "{}", found.sentence_us());
+}
+
+/// Salt for another run than the one asked for is no less and no more than salt for that.
+#[test]
+fn a_strategy_that_misses_the_run_is_set_against_none_that_delivers_it() {
+    let case = small(Direction::CoCurrent, 96.0);
+    let found = compare_at_leakage(&[case], target(LeakageMeasure::HalfRun, 1e-3, Some(200.0))).unwrap();
+    assert_eq!(found.bounds[0], LeakageBound::Run, "{}", found.sentence());
+    assert_ne!(found.bounds[1], LeakageBound::Run, "{}", found.sentence());
+    let said = found.sentence();
+    assert!(said.find("counter-current needs").unwrap() < said.find("co-current needs").unwrap(), "{said}");
+    assert!(!said.contains(" % less") && !said.contains("the same within"), "{said}");
+}
+
+/// Water that is not soft may be asked for too: then no figure calls it soft, and the answer has its salt all the same.
+#[test]
+fn a_leakage_that_is_not_soft_is_answered_as_what_it_is() {
+    let mut case = small(Direction::CoCurrent, 96.0);
+    case.service.limit_mg_per_l_caco3 = None;
+    case.service.volume_bv = Some(60.0);
+    let found = compare_at_leakage(&[case], target(LeakageMeasure::Mean, 200.0, None)).unwrap();
+    let said = found.sentence();
+    assert!(found.cycles.iter().all(|cycle| !cycle.figures.delivers_soft_water), "{said}");
+    assert!(said.contains("kg of salt per m3 of water that is not soft") && !said.contains("NaN"), "{said}");
+}
+
+/// The doses that a search tries stand in one place; what is written for users of Python follows it.
+#[test]
+fn the_docstring_has_the_doses_that_are_tried() {
+    let python = include_str!("../../../py/python/brinefront/results/comparison.py");
+    let (least, most) = DOSES_G_PER_L;
+    let said =
+        format!("from {FREE_RUN_DOSE_G_PER_L:.0} to {most:.0} g/L, a held one from {least:.0} to {most:.0} g/L.");
+    assert!(python.contains(&said), "comparison.py does not say: {said}");
 }
 
 #[test]

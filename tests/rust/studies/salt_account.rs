@@ -1,14 +1,13 @@
 //! Where the salt went: shares that sum to the dose, whatever the order, and stand for cycles that anybody can run.
 #![allow(clippy::unwrap_used, reason = "a run that fails is a test that fails")]
 
-use brinefront::Case;
-use brinefront::Note;
 use brinefront::inputs::case::Kinetics;
 use brinefront::inputs::recipe::Recipe;
 use brinefront::inputs::recipe_steps::FreeStep;
 use brinefront::inputs::regeneration::{BrineWater, Direction};
 use brinefront::study::{SaltAccount, salt_account::Order};
 use brinefront::units::constants::MOLAR_MASS_NACL_G_PER_MOL;
+use brinefront::{Case, Note, Outcome};
 use brinefront_tests::cases::softener;
 
 /// A co-current softener with every effect: brine made with feed, on a bed turned over.
@@ -137,18 +136,44 @@ fn a_meter_is_set_aside_and_a_missing_limit_replaced() {
 
 #[test]
 fn a_bed_that_is_never_soft_is_named() {
-    let mut case = everything();
-    case.regeneration.dose_g_per_l = 40.0;
-    case.service.limit_mg_per_l_caco3 = Some(0.5);
+    // Runs of some 14 bed volumes would keep the higher limit, none would keep the lower one.
+    for (limit, outcome) in [(0.5, "cannot recover"), (0.1, "never soft")] {
+        let mut case = everything();
+        case.regeneration.dose_g_per_l = 40.0;
+        case.service.limit_mg_per_l_caco3 = Some(limit);
+        let found = account(&case, Order::Ladder);
+        // The case itself is what a reader is warned of; the beds within it are notes.
+        let [warning] = &found.warnings[..] else { panic!("{:?}", found.warnings) };
+        assert!(warning.to_string().starts_with("the bed with"), "{warning}");
+        let inner = found.notes.iter().filter(|note| matches!(note, Note::BedWithEffects { .. }));
+        assert_eq!(inner.clone().count(), found.runs - 1, "{:?}", found.notes);
+        let ideal = format!("the ideal bed: {outcome}: ");
+        assert!(inner.clone().any(|note| note.to_string().starts_with(&ideal)), "{:?}", found.notes);
+        assert!(found.shares.iter().all(|share| !share.sound));
+        assert!((sum(&found) - 40.0).abs() < 1e-12);
+    }
+}
+
+/// A bed that shorter runs would keep soft is not called never soft, neither the case nor one within the account.
+#[test]
+fn a_bed_that_cannot_recover_is_not_called_never_soft() {
+    let mut case = softener(Direction::CoCurrent, 25.0);
+    case.cells = 40.into();
     let found = account(&case, Order::Ladder);
-    // The case itself is what a reader is warned of; the beds within it are notes.
+    let of_hard = |note: &Note| match note {
+        Note::BedWithEffects { search_end, never_soft: true, .. } => Some((search_end.outcome(), note.to_string())),
+        _ => None,
+    };
+    let hard: Vec<_> = found.notes.iter().chain(&found.warnings).filter_map(of_hard).collect();
+    let outcome = case.cycle().unwrap().figures.outcome;
+    assert_eq!(outcome, Outcome::CannotRecover);
     let [warning] = &found.warnings[..] else { panic!("{:?}", found.warnings) };
-    assert!(warning.to_string().starts_with("the bed with"), "{warning}");
-    let inner = found.notes.iter().filter(|note| matches!(note, Note::BedWithEffects { .. }));
-    assert_eq!(inner.clone().count(), found.runs - 1, "{:?}", found.notes);
-    assert!(inner.clone().any(|note| note.to_string().starts_with("the ideal bed: never soft")), "{:?}", found.notes);
-    assert!(found.shares.iter().all(|share| !share.sound));
-    assert!((sum(&found) - 40.0).abs() < 1e-12);
+    assert!(warning.to_string().contains(": cannot recover: after such a run"), "{warning}");
+    assert!(!hard.is_empty());
+    for (outcome, line) in &hard {
+        assert_eq!(line.contains("never soft"), *outcome == Outcome::NeverSoft, "{line}");
+        assert!(line.contains(&outcome.to_string()) && line.ends_with("its capacity counts as 0"), "{line}");
+    }
 }
 
 /// A recipe's own words are switched off as well, and its salt is what is shared.

@@ -1,6 +1,7 @@
 //! What a comparison found, in a sentence.
 
 use crate::inputs::case::Case;
+use crate::inputs::display::DisplayUnits;
 use crate::inputs::regeneration::BrineWater;
 use crate::plan::steps::StopReason;
 use crate::report::CycleReport;
@@ -9,57 +10,36 @@ use crate::report::comparison::{
 };
 use crate::report::figures::{Figures, LEAST_LEAKAGE_MG_PER_L_CACO3};
 use crate::report::site_target::Target;
+use crate::report::wording::amounts::{In, InWords};
+use crate::report::wording::not_soft;
 use crate::report::wording::numbers::{fixed, short};
-use crate::units::convert::{g_per_l_to_lb_per_ft3, kg_per_m3_to_lb_per_1000_gal, kg_to_lb};
+use crate::units::convert::milli;
 
 impl Comparison {
     /// The answer in a few sentences, in metric units.
     pub fn sentence(&self) -> String {
-        sentence(self, In::Metric)
+        self.in_words(DisplayUnits::Metric)
     }
 
     /// The same in the units of the trade in the United States.
     pub fn sentence_us(&self) -> String {
-        sentence(self, In::Us)
+        self.in_words(DisplayUnits::Us)
     }
 }
 
-/// Units of amounts of salt.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum In {
-    Metric,
-    Us,
+impl InWords for Comparison {
+    fn in_words(&self, units: DisplayUnits) -> String {
+        sentence(self, In::of(units))
+    }
 }
 
-impl In {
-    /// A salt dose \[g per litre of resin\] as a number.
-    fn dose(self, g_per_l: f64) -> String {
-        short(if self == Self::Us { g_per_l_to_lb_per_ft3(g_per_l) } else { g_per_l })
-    }
-
-    /// A dose with its unit, briefly.
-    fn short_dose(self, g_per_l: f64) -> String {
-        format!("{} {}", self.dose(g_per_l), if self == Self::Us { "lb/ft3" } else { "g/L" })
-    }
-
-    /// What stands behind the number of a dose.
-    fn of_salt(self) -> &'static str {
-        if self == Self::Us { "lb of salt per ft3 of resin" } else { "g of salt per litre of resin" }
-    }
-
-    /// Salt for a volume of soft water \[kg/m3\].
-    fn for_water(self, kg_per_m3: f64) -> String {
-        if self == Self::Us {
-            format!("{} lb of salt per 1000 gal of soft water", short(kg_per_m3_to_lb_per_1000_gal(kg_per_m3)))
-        } else {
-            format!("{} kg of salt per m3 of soft water", short(kg_per_m3))
-        }
-    }
-
-    /// Salt of a week \[kg\].
-    fn a_week(self, kg: f64) -> String {
-        if self == Self::Us { format!("{} lb a week", short(kg_to_lb(kg))) } else { format!("{} kg a week", short(kg)) }
-    }
+/// Salt for the water of a run that is left for use \[kg/m3\]; it need not be soft where more leakage was asked for than
+/// soft water has. Not a number if none is left.
+fn salt_for_water(cycle: &CycleReport) -> f64 {
+    let figures = &cycle.figures;
+    let left_l = figures.run_length_l - figures.soft_water_used_bv * cycle.case.bed.volume_l();
+    let of_any = if left_l > 0.0 { figures.salt_kg / milli(left_l) } else { f64::NAN };
+    figures.salt_kg_per_m3.unwrap_or(of_any)
 }
 
 /// A numerical error above this share of a figure stands beside it.
@@ -158,6 +138,7 @@ fn sentence(found: &Comparison, units: In) -> String {
         }
     }
     let cycles: Vec<_> = sound.iter().map(|(_, cycle)| *cycle).collect();
+    said.extend(sound.iter().filter_map(|(place, cycle)| not_soft::sentence(cycle, &capitalised(&names[*place]))));
     let name = |cycle: &CycleReport| {
         let place = found.cycles.iter().position(|each| std::ptr::eq(each, cycle)).unwrap_or(0);
         if cycle.figures.settled { names[place].clone() } else { format!("{} (not settled)", names[place]) }
@@ -341,16 +322,29 @@ fn at_equal_leakage(cycles: &[&CycleReport], (name, units): Named<'_>) -> String
         units.of_salt(),
         name(worst),
         units.dose(w.dose_g_per_l),
-        less(b.dose_g_per_l / w.dose_g_per_l, 2.0 * DOSE_ACCURACY)
+        less(&name(best), b.dose_g_per_l, &[(name(worst), w.dose_g_per_l)], 2.0 * DOSE_ACCURACY)
     )
 }
 
-/// How much less the smaller of two is, unless the accuracy of the search hides it.
-fn less(ratio: f64, accuracy: f64) -> String {
-    if 1.0 - ratio <= accuracy {
-        ", the same within the accuracy of the search".to_string()
-    } else {
-        format!(": {} % less", fixed(100.0 * (1.0 - ratio), 0))
+/// How much less salt one needs than each of some others, unless the accuracy of the search hides it.
+fn less(least: &str, needs: f64, others: &[(String, f64)], accuracy: f64) -> String {
+    let apart = |other: f64| 1.0 - needs / other;
+    let (more, same): (Vec<_>, Vec<_>) = others.iter().partition(|(_, other)| apart(*other) > accuracy);
+    let than: Vec<String> =
+        more.iter().map(|(name, other)| format!("{} % less than {name}", fixed(100.0 * apart(*other), 0))).collect();
+    let as_much: Vec<&str> = same.iter().map(|(name, _)| name.as_str()).collect();
+    match (than.is_empty(), as_much.is_empty()) {
+        (true, true) => String::new(),
+        (true, false) => ", the same within the accuracy of the search".to_string(),
+        (false, _) => {
+            let than: Vec<&str> = than.iter().map(String::as_str).collect();
+            let as_much = if as_much.is_empty() {
+                String::new()
+            } else {
+                format!(", and as much as {} within the accuracy of the search", listed(&as_much))
+            };
+            format!(": {least} needs {}{as_much}", listed(&than))
+        }
     }
 }
 
@@ -364,7 +358,7 @@ const FREE_RUN_ACCURACY: f64 = 0.04;
 /// Doses that are sought are found to this share.
 const DOSE_ACCURACY: f64 = 5e-3;
 
-/// The least salt for a leakage: one clause for each strategy, with what bounds it.
+/// The least salt for a leakage: one clause for each strategy, that of the least first, with what bounds it.
 fn at_leakage(
     target: LeakageTarget,
     cycles: &[(usize, &CycleReport)],
@@ -381,7 +375,12 @@ fn at_leakage(
     let aim = format!("{} mg/L as CaCO3 {measure}{run}", limit_in_words(target.mg_per_l_caco3));
     let bound = |place: usize| bounds.get(place).copied().unwrap_or(LeakageBound::Leakage);
     let mut said = Vec::new();
-    let met: Vec<_> = cycles.iter().filter(|(place, _)| bound(*place) != LeakageBound::NotMet).copied().collect();
+    let mut met: Vec<_> = cycles.iter().filter(|(place, _)| bound(*place) != LeakageBound::NotMet).copied().collect();
+    // Whoever does not deliver the run comes after those that do, and is not set against them.
+    let other_run = |place: usize| bound(place) == LeakageBound::Run;
+    met.sort_by(|(p, a), (q, b)| {
+        other_run(*p).cmp(&other_run(*q)).then(salt_for_water(a).total_cmp(&salt_for_water(b)))
+    });
     let undelivered: Vec<String> =
         met.iter().filter(|(place, _)| bound(*place) == LeakageBound::Run).map(|(_, cycle)| name(cycle)).collect();
     let aim = match undelivered.as_slice() {
@@ -404,7 +403,7 @@ fn at_leakage(
             format!(
                 "{} needs {}{week} ({} of resin, {} bed volumes a run; {}{})",
                 name(cycle),
-                units.for_water(figures.salt_kg_per_m3.unwrap_or(f64::NAN)),
+                units.for_water(salt_for_water(cycle), cycle.figures.delivers_soft_water),
                 units.short_dose(figures.dose_g_per_l),
                 short(figures.run_length_bv),
                 bound_in_words(bound(*place)),
@@ -414,21 +413,21 @@ fn at_leakage(
         .collect();
     if !needs.is_empty() {
         let needs: Vec<&str> = needs.iter().map(String::as_str).collect();
-        let only: Vec<&CycleReport> = met.iter().map(|(_, cycle)| *cycle).collect();
-        let ratio = ends(&only, |figures| figures.salt_kg_per_m3.unwrap_or(f64::INFINITY))
-            .filter(|_| met.len() > 1)
-            .map(|(b, w)| {
-                less(
-                    b.figures.salt_kg_per_m3.unwrap_or(f64::NAN) / w.figures.salt_kg_per_m3.unwrap_or(f64::NAN),
-                    if target.run_bv.is_some() { 2.0 * DOSE_ACCURACY } else { FREE_RUN_ACCURACY },
-                )
-            });
+        let accuracy = if target.run_bv.is_some() { 2.0 * DOSE_ACCURACY } else { FREE_RUN_ACCURACY };
+        let less = match met.as_slice() {
+            [(place, least), others @ ..] => {
+                let others = others.iter().filter(|(other, _)| other_run(*other) == other_run(*place));
+                let others: Vec<_> = others.map(|(_, cycle)| (name(cycle), salt_for_water(cycle))).collect();
+                less(&name(least), salt_for_water(least), &others, accuracy)
+            }
+            [] => String::new(),
+        };
         let doses = if target.run_bv.is_none() || !undelivered.is_empty() {
             format!(", with doses from {} of resin up", units.short_dose(FREE_RUN_DOSE_G_PER_L))
         } else {
             String::new()
         };
-        said.push(format!("For no more than {aim}{doses}, {}{}.", listed(&needs), ratio.unwrap_or_default()));
+        said.push(format!("For no more than {aim}{doses}, {}{}.", listed(&needs), less));
     }
     for (_, cycle) in cycles.iter().filter(|(place, _)| bound(*place) == LeakageBound::NotMet) {
         let (mean, half_run) = leaks(&cycle.figures);
@@ -456,4 +455,23 @@ fn bound_in_words(bound: LeakageBound) -> &'static str {
 fn capitalised(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn who_needs_less_than_whom_is_said_of_each_and_no_more_than_is_known() {
+        let others =
+            |needs: &[f64]| -> Vec<_> { needs.iter().copied().zip('b'..).map(|(x, c)| (c.into(), x)).collect() };
+        assert_eq!(less("a", 62.0, &others(&[90.0]), 0.01), ": a needs 31 % less than b");
+        assert_eq!(less("a", 62.0, &others(&[62.5]), 0.01), ", the same within the accuracy of the search");
+        assert_eq!(less("a", 62.0, &others(&[77.5, 124.0]), 0.01), ": a needs 20 % less than b and 50 % less than c");
+        assert_eq!(
+            less("a", 62.0, &others(&[62.5, 124.0]), 0.01),
+            ": a needs 50 % less than c, and as much as b within the accuracy of the search"
+        );
+        assert_eq!(less("a", 62.0, &[], 0.01), "");
+    }
 }

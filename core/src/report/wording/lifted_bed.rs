@@ -7,8 +7,10 @@ use crate::report::note::Note;
 /// Nothing was said of what holds the bed.
 const HELD_DOWN: &str = "assumes the bed is held down";
 /// Nothing holds it, and no mixing was asked for.
-const PLACES_KEPT: &str = "assumes that beads keep their places in a bed that its upflow lifts";
-/// Nothing holds it, and the flow is faster than the beads settle.
+const PLACES_KEPT: &str = "shows the packed bed: its upflow lifts it and nothing holds it down, but no lifted_mixing was asked for, so that its beads keep their places";
+/// The same, and the flow is faster than the beads settle.
+const PLACES_KEPT_INSIDE: &str = "shows the packed bed: its upflow carries its beads away and nothing holds it down, but no lifted_mixing was asked for, so that they keep their places";
+/// Nothing holds it, its beads mix, and the flow is faster than they settle.
 const STAY_INSIDE: &str = "assumes that the upflow carries no beads away";
 
 impl CycleReport {
@@ -26,7 +28,7 @@ impl CycleReport {
             Some(true) => None,
             _ if !bed.lifted_mixing.is_none() => carried.then_some(STAY_INSIDE),
             None => Some(HELD_DOWN),
-            Some(false) => Some(if carried { STAY_INSIDE } else { PLACES_KEPT }),
+            Some(false) => Some(if carried { PLACES_KEPT_INSIDE } else { PLACES_KEPT }),
         }
     }
 }

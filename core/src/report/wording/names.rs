@@ -1,11 +1,13 @@
 //! Names of what is an enumeration elsewhere, as tables and figures have them.
 
 use std::fmt::{Display, Formatter};
+use std::str::FromStr;
 
 use serde::{Serialize, Serializer};
 
 use crate::bed::hydraulics::BedState;
 use crate::cycle::outcome::Outcome;
+use crate::error::{Error, Limits, Result};
 use crate::laws::hydraulics::DecidingNumber;
 use crate::plan::resolved_steps::StepWater;
 use crate::plan::steps::StopReason;
@@ -14,8 +16,32 @@ use crate::report::flow::{FlowDirection, Front, Way};
 use crate::report::note::Weight;
 use crate::report::site_target::Target;
 
-/// Words of an enumeration, by which it is displayed and serialised.
+/// Words of an enumeration, by which it is displayed and serialised; with `read as` what an error names, it is read back
+/// by them too.
 macro_rules! words {
+    ($of:ty, read as $field:literal { $($variant:ident => $words:literal),+ $(,)? }) => {
+        words!($of { $($variant => $words),+ });
+
+        impl $of {
+            /// Every one of them.
+            pub const ALL: &'static [Self] = &[$(Self::$variant),+];
+
+            /// Their names in words, in the same order.
+            pub const NAMES: &'static [&'static str] = &[$($words),+];
+        }
+
+        /// By its words; the error has those there are.
+        impl FromStr for $of {
+            type Err = Error;
+
+            fn from_str(words: &str) -> Result<Self> {
+                match words {
+                    $($words => Ok(Self::$variant),)+
+                    _ => Err(Error::value($field, words, Limits::OneOf { names: Self::NAMES, before: None })),
+                }
+            }
+        }
+    };
     ($of:ty { $($variant:ident => $words:literal),+ $(,)? }) => {
         impl $of {
             /// The name in words.
@@ -28,19 +54,19 @@ macro_rules! words {
 
         impl Display for $of {
             fn fmt(&self, f: &mut Formatter<'_>) -> std::fmt::Result {
-                f.write_str(self.words())
+                f.pad(self.words())
             }
         }
 
         impl Serialize for $of {
-            fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+            fn serialize<S: Serializer>(&self, serializer: S) -> std::result::Result<S::Ok, S::Error> {
                 serializer.serialize_str(self.words())
             }
         }
     };
 }
 
-words!(StopReason {
+words!(StopReason, read as "stop_reason" {
     Throughput => "throughput",
     Time => "time",
     LeakageLimit => "leakage limit",
@@ -48,7 +74,7 @@ words!(StopReason {
     Rinsed => "rinsed",
 });
 
-words!(Outcome {
+words!(Outcome, read as "outcome" {
     NeverSoft => "never soft",
     CannotRecover => "cannot recover",
     Settled => "settled",

@@ -14,6 +14,15 @@ pub(super) fn short(value: f64) -> String {
     fixed(value, digits)
 }
 
+/// So many figures that count, without an exponent.
+pub(super) fn counted(value: f64, figures: i32) -> String {
+    if value == 0.0 || !value.is_finite() {
+        return fixed(value, 0);
+    }
+    let place = value.abs().log10().floor() as i32;
+    fixed(value, usize::try_from(figures - 1 - place).unwrap_or(0))
+}
+
 /// So many digits behind the point; never minus zero.
 pub(super) fn fixed(value: f64, digits: usize) -> String {
     let written = format!("{value:.digits$}");
@@ -26,6 +35,13 @@ pub(super) fn fixed(value: f64, digits: usize) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn figures_count_wherever_they_stand() {
+        assert_eq!(counted(0.023_622, 3), "0.0236");
+        assert_eq!((counted(75.54, 3).as_str(), counted(1234.5, 3).as_str()), ("75.5", "1234"));
+        assert_eq!((counted(0.0, 3).as_str(), counted(-1.1044, 3).as_str()), ("0", "-1.10"));
+    }
 
     #[test]
     fn what_rounds_to_zero_has_no_sign() {

@@ -8,7 +8,13 @@ from brinefront.live.drawing import SANS
 from brinefront.live.settings import CONTROLS
 from brinefront.native.optional import need
 from brinefront.pictures import palette
-from brinefront.pictures.efficiency import axis_words, best_efficiency, panel_figures, published_band
+from brinefront.pictures.efficiency import (
+    axis_words,
+    best_efficiency,
+    panel_figures,
+    published_band,
+    published_opacity,
+)
 from brinefront.pictures.salt_account import per_resin
 from brinefront.units import display
 from brinefront.words import text
@@ -151,6 +157,7 @@ class DoseChart:
         self.most = best_efficiency(case.regeneration)
         self.dots: list[Any] = []
         self.lines: list[tuple[str, Any]] = []
+        self.band: list[Any] = []
         doses = models.Range1d(0.0, self.salt.of(max(270.0, 1.04 * case.regeneration.dose_g_per_l)))
         words = [display.typeset(axis_words(each)) for each in panel_figures()]
         self.figures = [
@@ -171,9 +178,8 @@ class DoseChart:
             y_range=models.Range1d(0.0, top),
         )  # fmt: skip
         dose, low, high = published_band(case.regeneration)[name]
-        drawn.varea(dose, low, high, fill_color=palette.BAND)
-        for edge in (low, high):
-            drawn.line(dose, edge, line_color=BAND_EDGE, line_width=2)
+        self.band.append(drawn.varea(dose, low, high, fill_color=palette.BAND))
+        self.band += [drawn.line(dose, edge, line_color=BAND_EDGE, line_width=2) for edge in (low, high)]
         foot = 0.0 if name == "capacity" else stoichiometric[name]
         drawn.line(
             [0.0, doses.end], [foot, stoichiometric[name]], line_color=palette.INK, line_width=2.5, line_dash=[3, 5],
@@ -189,8 +195,12 @@ class DoseChart:
         return drawn
 
     def draw(self, answer: Answer) -> None:
-        """Show where an answer is; one that was never soft is not shown."""
+        """Show where an answer is, and how far the published figures hold for it; one that was never soft is not shown."""
         cycle, settings = answer.cycle, answer.settings
+        opacity = published_opacity(cycle.case)
+        for part in self.band:
+            part.visible = True
+            part.glyph.update(**{name: opacity for name in ("fill_alpha", "line_alpha") if hasattr(part.glyph, name)})
         for dot in self.dots:
             dot.glyph.update(fill_color=palette.DIRECTIONS[cycle.direction]["color"], marker=MARK[cycle.direction])
         self.now.data = {
@@ -217,8 +227,10 @@ class DoseChart:
         }
 
     def clear(self) -> None:
-        """Show no point and no curve: they would belong to other settings."""
+        """Show no point, no curve and no published figures: they would belong to other settings."""
         empty: dict[str, list[float]] = {"dose": [], "capacity": [], "efficiency": []}
         self.now.data = dict(empty)
         for source in self.curves.values():
             source.data = dict(empty)
+        for part in self.band:
+            part.visible = False

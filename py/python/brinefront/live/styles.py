@@ -94,6 +94,7 @@ DOSE_KEY = f"""
 :host {{ {FONT} font-size: 14px; line-height: 1.35; color: {palette.INK}; }}
 span {{ white-space: nowrap; display: inline-block; margin-right: 14px; }}
 i {{ display: inline-block; width: 26px; margin-right: 6px; vertical-align: middle; }}
+small {{ font-size: 14px; color: {QUIET}; }}
 """
 TILES = f"""
 :host {{ {FONT} color: {palette.INK}; }}

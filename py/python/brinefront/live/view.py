@@ -62,6 +62,7 @@ class View:
         self.tiles = self._words("", styles.TILES, sizing_mode="stretch_width")
         self.trouble = self._words("", styles.TROUBLE, sizing_mode="stretch_width")
         self.status = self._words("", styles.STATUS)
+        self.dose_key = self._words("", styles.DOSE_KEY, sizing_mode="stretch_width")
         self.small_print = self._words("", styles.SMALL_PRINT, sizing_mode="stretch_width")
         self.leakage = LeakageChart(styles.LEAKAGE_HEIGHT)
         self.doses = DoseChart(self.case, styles.DOSE_HEIGHT)
@@ -102,7 +103,7 @@ class View:
             self._words("Leakage through the run", styles.CHART_TITLE),
             self.charts[0],
             dose_head,
-            self._words(wording.dose_key(), styles.DOSE_KEY, sizing_mode="stretch_width"),
+            self.dose_key,
             *self.charts[1:],
             styles=styles.BESIDE,
             **row,
@@ -233,6 +234,7 @@ class View:
         self.small_print.object = wording.small_print(found)
         self.leakage.draw(found)
         self.doses.draw(found)
+        self.dose_key.object = wording.dose_key(found.cycle.case)
 
     def _show_refusal(self, found: Refusal) -> None:
         """Figures of other settings go; the cautions stay."""
@@ -242,6 +244,7 @@ class View:
         self.bed.object = ""
         self.leakage.clear()
         self.doses.clear()
+        self.dose_key.object = wording.dose_key(None)
         self.curves_of = None
 
     def _lead_brine(self, direction: str) -> None:

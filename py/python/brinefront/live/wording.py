@@ -9,7 +9,8 @@ from brinefront.live import drawing
 from brinefront.live.charts import BAND_EDGE
 from brinefront.live.settings import CELLS
 from brinefront.pictures import palette
-from brinefront.pictures.efficiency import PUBLISHED_WORDS
+from brinefront.pictures.efficiency import published_opacity, published_words
+from brinefront.tables.published import outside_of_published
 from brinefront.units import convert, display
 from brinefront.words import text
 from brinefront.words.figures import as_shown
@@ -81,7 +82,9 @@ def tiles(found: Answer | None) -> str:
         each, under = as_shown(name), as_shown(other)
         further = ""
         if found is not None and known and under.label != each.label:
-            further = beside.format(text.shown(found.cycle, other), under.unit)
+            hard = other in text.OF_SOFT_WATER and text.is_hard(found.cycle)
+            value_beside = text.shown(found.cycle, other).removesuffix(text.NOT_SOFT_MARK)
+            further = ("{} {}, not soft" if hard else beside).format(value_beside, under.unit)
         unit = display.typeset(each.unit.removesuffix(" as CaCO3"))
         shown.append(
             f'<div data-name="{name}" title="{each.label}"><span>{words}</span><b>{html.escape(value)}</b> '
@@ -98,7 +101,7 @@ def trouble(lines: list[str]) -> str:
 def small_print(found: Answer) -> str:
     """Cautions first; then what the figures should be read with."""
     notes = [f"{note[0].upper()}{note[1:]}." for note in text.notes([found.cycle])]
-    published = " ".join(PUBLISHED_WORDS.split())
+    published = " ".join(published_words(found.cycle.case).splitlines())
     lines = [
         *text.cautions([found.cycle]),
         *notes,
@@ -120,16 +123,19 @@ def bed_key() -> str:
     )
 
 
-def dose_key() -> str:
-    """What the lines and the band of the dose chart are."""
+def dose_key(case: Case | None) -> str:
+    """What the lines and the band of the dose chart are; of a case, with why the band does not hold for it."""
+    outside = [] if case is None else outside_of_published(case)
+    opacity = 1.0 if case is None else published_opacity(case)
     co, counter = (palette.DIRECTIONS[each]["color"] for each in ("co-current", "counter-current"))
     keys = (
         (f"border-top: 4px dashed {co}", "co-current"),
         (f"border-top: 4px solid {counter}", "counter-current"),
         (f"border-top: 3px dotted {palette.INK}", "stoichiometric"),
         (
-            f"height: 10px; background: {palette.BAND}; border: solid {BAND_EDGE}; border-width: 2px 0",
+            f"height: 10px; background: {palette.BAND}; border: solid {BAND_EDGE}; border-width: 2px 0; opacity: {opacity:g}",
             "published, co-current",
         ),
     )
-    return "".join(f'<span><i style="{look}"></i>{words}</span>' for look, words in keys)
+    reason = f"<small>not for these settings: {html.escape(', '.join(outside))}</small>" if outside else ""
+    return "".join(f'<span><i style="{look}"></i>{words}</span>' for look, words in keys) + reason

@@ -49,14 +49,14 @@ def finished(kind: Kind, records: dict[str, Any]) -> object:
     return maker(kind)(records)
 
 
-def note(words: str, record: dict[str, Any], weight: str) -> Note:
-    """A line of a report with its weight and the record that it was made of; called by the library."""
-    return Note(words, *_by_kind(record, "kind"), weight)
+def note(words: str, record: dict[str, Any], weight: str, us: str) -> Note:
+    """A line of a report in metric and in the trade's units, its weight and its record; called by the library."""
+    return Note(words, *_by_kind(record, "kind"), weight, us)
 
 
-def search_end(words: str, record: dict[str, Any]) -> SearchEnd:
-    """How a search ended, with the record that the line was made of; called by the library."""
-    return SearchEnd(words, *_by_kind(record, "kind"))
+def search_end(words: str, record: dict[str, Any], us: str) -> SearchEnd:
+    """How a search ended, in metric and in the trade's units, with its record; called by the library."""
+    return SearchEnd(words, *_by_kind(record, "kind"), us)
 
 
 def design_rule(words: str, record: dict[str, Any]) -> DesignRule:

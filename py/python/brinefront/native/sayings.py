@@ -10,7 +10,7 @@ if TYPE_CHECKING:
 
     from typing_extensions import Self
 
-__all__ = ["DesignRule", "Note", "SearchEnd", "SiteTarget"]
+__all__ = ["DesignRule", "Note", "SearchEnd", "Sentence", "SiteTarget"]
 
 
 class _Line(str):
@@ -42,14 +42,39 @@ class _Line(str):
         return type(self), (str(self), self._kind, self._values)
 
 
-class Note(_Line):
+class Sentence(_Line):
+    """A line with amounts, in metric units as a text; the library has made it in those of the trade too."""
+
+    __slots__ = ("_us",)
+
+    _us: str
+
+    def __new__(cls, words: str, kind: str, values: Mapping[str, Any], us: str = "") -> Self:
+        """Make one; results bring their own."""
+        line = super().__new__(cls, words, kind, values)
+        line._us = us or str(words)
+        return line
+
+    @property
+    def us(self) -> Self:
+        """The same line in the units of the trade in the United States."""
+        made_by, (_, *others) = self.__reduce__()
+        return made_by(self._us, *others)
+
+    def __reduce__(self) -> tuple[type[Self], tuple[Any, ...]]:
+        """Copy and pickle with the other system and the values."""
+        made_by, given = super().__reduce__()
+        return made_by, (*given, self._us)
+
+
+class Note(Sentence):
     """What figures should be read with, in a line: an assumption, a law outside its range, an effect to expect.
 
     A program asks for `kind` and `values`, not for words. `values` has the step that it is about, if it is about one.
 
     Notes on a cycle and on single runs: ``"chloride-assumed"``, ``"activity-temperature"``, ``"film-outside-range"``,
     ``"dispersion-outside-range"``, ``"hydraulics-outside-range"``, ``"lifted"``, ``"carried-away"``, ``"fingers"``,
-    ``"dispersion-at-rest"``, ``"mixing-prevented"``, ``"mixing-coefficient"``, ``"salt-is-not-the-dose"``,
+    ``"dispersion-at-rest"``, ``"mixing-prevented"``, ``"mixing-coefficient"``, ``"not-soft"``, ``"salt-is-not-the-dose"``,
     ``"fouling"``, ``"no-regeneration-before"``, ``"gypsum-supersaturated"``, ``"accuracy-missed"``. On a salt account: ``"customary-limit"``, ``"meter-set-aside"``,
     ``"share-blurred"``, ``"bed-with-effects"``.
 
@@ -67,9 +92,9 @@ class Note(_Line):
 
     _weight: str
 
-    def __new__(cls, words: str, kind: str, values: Mapping[str, Any], weight: str) -> Self:
+    def __new__(cls, words: str, kind: str, values: Mapping[str, Any], weight: str, us: str = "") -> Self:
         """Make one; results bring their own."""
-        note = super().__new__(cls, words, kind, values)
+        note = super().__new__(cls, words, kind, values, us)
         note._weight = weight
         return note
 
@@ -83,9 +108,9 @@ class Note(_Line):
         return self._weight
 
     def __reduce__(self) -> tuple[type[Self], tuple[Any, ...]]:
-        """Copy and pickle with weight and values."""
-        made_by, (words, kind, values) = super().__reduce__()
-        return made_by, (words, kind, values, self._weight)
+        """Copy and pickle with weight, the other system and the values."""
+        made_by, (words, kind, values, us) = super().__reduce__()
+        return made_by, (words, kind, values, self._weight, us)
 
 
 class DesignRule(_Line):
@@ -133,7 +158,7 @@ class SiteTarget(_Line):
         return bool(self.values["met"])
 
 
-class SearchEnd(_Line):
+class SearchEnd(Sentence):
     """How the search for a steady cycle ended, in a line.
 
     `values` has the cycles that were run and the change of the loading over the last, relative to capacity.

@@ -42,7 +42,7 @@ def drain(cycles: Cycle | Sequence[Cycle], ax: Axes | None = None) -> Axes:
     Parameters
     ----------
     cycles : Cycle or sequence of Cycle
-        One cycle, or several, drawn from above in this order. One that was never soft delivers no cubic metre and has no bar.
+        One cycle, or several, drawn from above in this order. One that delivers no soft water has no bar.
     ax : matplotlib axes, optional
         Where to draw; a new figure by default.
 
@@ -74,7 +74,7 @@ def drain(cycles: Cycle | Sequence[Cycle], ax: Axes | None = None) -> Axes:
         g, litre = (unit.unit.partition("/")[0] for unit in (mass, volume))
         for place, cycle in enumerate(drawn):
             m3, end = cycle.figure("run_length_l", "m3"), 0.0
-            if m3 <= 0.0:
+            if m3 <= 0.0 or not cycle.delivers_soft_water:
                 ax.text(0.0, place, f"  {text.no_run(cycle)}", va="center", color=palette.QUIET)
                 continue
             for name, mass_g in _parts(cycle).items():
@@ -94,7 +94,8 @@ def drain(cycles: Cycle | Sequence[Cycle], ax: Axes | None = None) -> Axes:
         ax.set_xlim(left=0.0)
         ax.set_xlabel(f"to the drain [{g} per {per} of soft water]")
         ax.set_title("What reaches the drain")
-        style.legend_below(ax, 6, handlelength=1.6)
+        if named:
+            style.legend_below(ax, 6, handlelength=1.6)
     return ax
 
 

@@ -10,7 +10,7 @@ from brinefront.pictures.loading import on_resin
 from brinefront.pictures.registry import Example, picture
 from brinefront.pictures.salt_account import per_resin
 from brinefront.tables.ceiling import efficiency_ceiling
-from brinefront.tables.published import co_current_capacity, outside_of_published
+from brinefront.tables.published import co_current_capacity, conditions, outside_of_published
 from brinefront.tables.sweeps import sweep
 from brinefront.units import convert, display
 from brinefront.units.quantities import numbers
@@ -33,11 +33,6 @@ LIMIT_MG_PER_L_CACO3 = 17.0
 
 # Doses of the line of what equilibrium allows, between those of the curves.
 CEILING_POINTS = 60
-
-PUBLISHED_WORDS = (
-    "published co-current figures, several sources (8 to 12 % brine,\n"
-    "feed below 500 mg/L of dissolved solids, end point 17 mg/L)"
-)
 
 # How much is left of the band's colour where its conditions do not hold.
 FADED = 0.3
@@ -179,13 +174,9 @@ def _references(panels: Any, case: Case, doses: Sequence[float]) -> None:
     capacity.plot([0.0, salt.of(doses[-1])], [0.0, bed.of(doses[-1] / g_per_salt)], label=words, **look)
     capacity.set_ylim(0.0, top)
     efficiency.axhline(most, **look)
-    published, band = published_band(regeneration), {"color": palette.BAND, "linewidth": 0, "zorder": 0}
-    outside = outside_of_published(case)
-    words = PUBLISHED_WORDS
-    if outside:
-        band |= {"alpha": FADED}
-        words += f"\nnot for this case: {', '.join(outside)}"
-    capacity.fill_between(*published["capacity"], label=words, **band)
+    published = published_band(regeneration)
+    band = {"color": palette.BAND, "linewidth": 0, "zorder": 0, "alpha": published_opacity(case)}
+    capacity.fill_between(*published["capacity"], label=published_words(case), **band)
     efficiency.fill_between(*published["efficiency"], **band)
 
 
@@ -196,6 +187,23 @@ def best_efficiency(regeneration: Regeneration) -> float:
 
 def _most_gr_per_lb(regeneration: Regeneration) -> float:
     return convert(1.0 / regeneration.salt_g_per_eq, "eq/L bed", "gr/ft3") / convert(1.0, "g/L", "lb/ft3")
+
+
+def published_words(case: Case) -> str:
+    """What the published band is, in lines; a case that it does not hold for adds why."""
+    held, outside = conditions(), outside_of_published(case)
+    low, high = held.strength_percent
+    words = (
+        f"published co-current figures, several sources ({low:g} to {high:g} % brine,\n"
+        f"feed below {held.most_dissolved_solids_mg_per_l:g} mg/L of dissolved solids, "
+        f"end point {held.limit_mg_per_l_caco3:g} mg/L)"
+    )
+    return words + (f"\nnot for this case: {', '.join(outside)}" if outside else "")
+
+
+def published_opacity(case: Case) -> float:
+    """How strongly the published band is drawn for a case: faded where it does not hold for it."""
+    return FADED if outside_of_published(case) else 1.0
 
 
 def published_band(regeneration: Regeneration) -> dict[str, tuple[list[float], list[float], list[float]]]:

@@ -5,8 +5,9 @@ from __future__ import annotations
 import csv
 import json
 import os
+import re
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from brinefront.errors import InputError, MissingPackageError
@@ -17,7 +18,7 @@ from brinefront.tables.long_table import sweep_table
 from brinefront.words import text
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
     from pathlib import Path
 
     import xarray as xr
@@ -25,10 +26,17 @@ if TYPE_CHECKING:
     from brinefront._core import Case
     from brinefront.native.protocols import Comparison, Point, SaltAccount
 
+    Stamp = tuple[int, ...]
+
 
 # Names of the case files that are written, of a comparison and of an account.
 CASE_FILES = {"compare": r"\d+-co(unter)?-current\.toml", "account": r"case\.toml"}
 SWEEP_FILES = ("sweep.csv", "sweep.csv-metadata.json", "sweep.parquet", "sweep.nc", "sweep.json")
+# Names of what else a run of a command may have written before: more strategies, or formats whose package has gone.
+KIN = {
+    "compare": CASE_FILES["compare"].replace(r"\.toml", r"(\.toml|-loading\.png|-waste\.png)"),
+    "sweep": "|".join(map(re.escape, SWEEP_FILES)),
+}
 ACCOUNT_FILES = ("salt_account.csv", "salt_account.json", "report.txt", "case.toml", "salt_account.png")
 
 
@@ -50,6 +58,15 @@ class Written:
     """Those that are there already."""
     foreign: tuple[str, ...] = ()
     """Those of them that somebody else wrote."""
+    before: Mapping[str, Stamp] = field(default_factory=dict)
+    """What tells a file that was there from one that is written anew: of the files replaced, and of others of their kin."""
+
+    def stale(self) -> tuple[str, ...]:
+        """Files of the same kin that were written here earlier and are as they were: they do not belong to this run."""
+        return tuple(name for name in self.before if not self._anew(name) and manifest.is_ours(self.folder / name))
+
+    def _anew(self, name: str) -> bool:
+        return _stamp(self.folder / name) != self.before.get(name)
 
     @contextmanager
     def noted(self) -> Iterator[None]:
@@ -59,13 +76,13 @@ class Written:
             yield
             done = True
         finally:
-            names = [name for name in self.names if done or name not in self.foreign]
+            names = [name for name in self.names if (done or name not in self.foreign) and self._anew(name)]
             if self.folder.is_dir():
                 manifest.record(self.folder, [name for name in names if (self.folder / name).is_file()])
 
 
-def to_write(folder: Path, names: Iterable[str], *, overwrite: bool, option: str = "--out") -> Written:
-    """Look what is in the place of files, before anything is computed.
+def to_write(folder: Path, names: Iterable[str], *, overwrite: bool, option: str = "--out", kin: str = "") -> Written:
+    """Look what is in the place of files, and what else of their kin is there (a pattern), before anything is computed.
 
     Raises
     ------
@@ -79,7 +96,18 @@ def to_write(folder: Path, names: Iterable[str], *, overwrite: bool, option: str
     if foreign and not overwrite:
         limits = f"has {', '.join(foreign)}, not as brinefront wrote it: --overwrite replaces it"
         raise InputError(option, str(folder), limits)
-    return Written(folder, names, there, foreign)
+    kindred = sorted(each.name for each in folder.iterdir() if re.fullmatch(kin, each.name)) if folder.is_dir() else []
+    before = {name: _stamp(folder / name) for name in dict.fromkeys((*there, *kindred))}
+    return Written(folder, names, there, foreign, before)
+
+
+def _stamp(path: Path) -> Stamp:
+    """What changes when a file is written: which it is, when and how long; nothing where none is."""
+    try:
+        found = path.stat()
+    except OSError:
+        return ()
+    return found.st_ino, found.st_mtime_ns, found.st_size
 
 
 def write_comparison(found: Comparison, report: str, directory: Path) -> None:

@@ -126,12 +126,12 @@ def sections(cycles: Sequence[Cycle], said: Sequence[Mapping[str, Any]] | None, 
                 continue  # A list or a table by ion, whose parts have rows of their own.
             about = entry(field)
             unit = values[0].get(about["unit_of"], "") if "unit_of" in about else about.get("unit", "")
-            how = display.in_chart(unit)
+            how = display.in_chart(unit, field)
             entries = [_entry(field, about, cycle, origin, how) for cycle, origin in zip(cycles, origins, strict=True)]
             if all(each is None for each in entries):
                 off.append((field, about["words"], about.get("off", "not used")))
                 continue
-            rows.append(Row(field, display.in_prose(_words(field, about)), how.unit, _merged(entries)))
+            rows.append(Row(field, _words(field, about), how.unit, _merged(entries)))
         if rows or off:
             found.append(Section(title, tuple(rows), tuple(off)))
     return found
@@ -228,7 +228,24 @@ def _entry(
         source.append(("Default: " if law else "") + _with_standing(about))
     elif origin == GIVEN and origins.equals_default(field, value):
         source.append(f"Equals the default. {_with_standing(about)}")
-    return _shown(value, how), origin, " ".join(source)
+    return _shown(value, how) + _in_this_bed(about.get("unit", ""), value, cycle), origin, " ".join(source)
+
+
+def _in_this_bed(unit: str, value: Any, cycle: Cycle) -> str:
+    """What an amount by the bed is in this one, in brackets, as a technician of the trade gives it: gallons, pounds."""
+    if display.display_units() != display.US or isinstance(value, bool) or not isinstance(value, (int, float)):
+        return ""
+    bed = cycle.case.bed
+    amounts = {
+        "BV": (bed.volume_l, "L", "gal"),
+        "BV/h": (bed.volume_l, "L/h", "gpm"),
+        "m/h": (bed.volume_l / bed.depth_m, "L/h", "gpm"),
+        "g/L of resin": (bed.volume_l, "g", "lb"),
+    }
+    if unit not in amounts:
+        return ""
+    by_the_bed, source, shown = amounts[unit]
+    return f" ({_rounded(_core.convert_unit(value * by_the_bed, source, shown))} {shown})"
 
 
 def _taken(unset: str, how: display.Shown) -> str:
@@ -315,5 +332,10 @@ def _shown(value: Any, how: display.Shown) -> str:
         return ", ".join(map(str, value))
     if isinstance(value, float) or (how.factor != 1.0 and isinstance(value, int) and not isinstance(value, bool)):
         shown = how.of(value)
-        return text.as_written(shown) if shown == value else f"{shown:.4g}"
+        return text.as_written(shown) if shown == value else _rounded(shown)
     return text.number(value)
+
+
+def _rounded(value: float) -> str:
+    """A number that was converted, in four figures and without an exponent for a large one."""
+    return text.as_written(float(f"{value:.4g}"))

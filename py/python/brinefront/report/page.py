@@ -168,7 +168,7 @@ def _contents(
         "sentence": text.answer(found),
         "warnings": [
             *text.warnings(cycles),
-            *(display.in_prose(line) for account in extras.accounts for line in account.warnings),
+            *(display.said(line) for account in extras.accounts for line in account.warnings),
         ],
         "strategies": [
             {

@@ -205,7 +205,7 @@ def steps(cycle: Cycle, name: str, place: int) -> tuple[Table, Table]:
     """The steps as they were run, and what their flow does to the bed."""
     rows, flows = cycle.steps(), cycle.hydraulics()
     ran = _frame(f"steps-{place}", f"Steps as run, {name}", rows, STEPS, STEP_WORDS, dict(rows.attrs["units"]))
-    known = set(cycle.notes)
+    known = set(map(display.said, cycle.notes))
     notes = tuple(dict.fromkeys(note for notes in flows["notes"] for note in notes if note not in known))
     units = dict(flows.attrs["units"])
     caption = f"What the flow does to the bed, {name}"
@@ -354,7 +354,8 @@ def search(found: Comparison) -> Table:
         (words, (("", *(_count(cycle.effort[count]) for cycle in cycles)),)) for count, words in EFFORT_WORDS.items()
     ]
     spent = ", ".join(f"{_count(found.effort[count])} {words}" for count, words in EFFORT_WORDS.items())
-    outcomes = [f"{name}: {cycle.search_end}." for name, cycle in zip(text.labels(cycles), cycles, strict=True)]
+    named = zip(text.labels(cycles), cycles, strict=True)
+    outcomes = [f"{name}: {display.said(cycle.search_end)}." for name, cycle in named]
     return Table(
         "ledger",
         "Mass balance, steady cycle, grid and effort",

@@ -16,6 +16,7 @@ from brinefront.native.optional import need
 from brinefront.results.long_table import long_table
 from brinefront.tables.datasets import comparison_tree
 from brinefront.units import display
+from brinefront.units.quantities import in_case, is_quantity
 from brinefront.words import notebook, text
 from brinefront.words.figures import as_shown, distinct, figures
 
@@ -30,6 +31,7 @@ if TYPE_CHECKING:
     from brinefront._core import Case
     from brinefront.results.cycle import Cycle
     from brinefront.results.long_table import LongTable
+    from brinefront.units.quantity import Number
 
     Progress = Callable[[int, int, int, float], object]
 
@@ -103,7 +105,7 @@ class Comparison:
         names = [each.name for each in figures() if each.name != "direction" and self._has(each.name)]
         shown = [as_shown(name) for name in distinct(names)]
         columns = {
-            name: pd.Series([text.read(each.name, getattr(cycle, each.name), digits) for each in shown], dtype=object)
+            name: pd.Series([text.read_of(cycle, each.name, digits) for each in shown], dtype=object)
             for name, cycle in zip(text.labels(self.cycles), self.cycles, strict=True)
         }
         frame = pd.DataFrame(columns)
@@ -267,11 +269,12 @@ def compare(
     cases: Case | Sequence[Case],
     at: str = "equal-dose",
     *,
-    mean: float | None = None,
-    half_run: float | None = None,
-    end: float | None = None,
-    max: float | None = None,
-    run_bv: float | None = None,
+    mean: Number | str | None = None,
+    half_run: Number | str | None = None,
+    end: Number | str | None = None,
+    max: Number | str | None = None,
+    run_bv: Number | None = None,
+    run: str | None = None,
     at_accepted: bool = False,
     progress: Progress | None = None,
 ) -> Comparison:
@@ -284,12 +287,14 @@ def compare(
     at : {"equal-dose", "equal-leakage", "leakage"}, default "equal-dose"
         At equal leakage each strategy gets the salt it needs for the same half-run leakage and run length. At a leakage
         each gets the dose and the run that need least salt for their soft water, with a leakage within the one given.
-    mean, half_run, end, max : float, optional
-        The most that the leakage may be [mg/L as CaCO3], with ``at="leakage"``: exactly one of the mean over delivered
-        water, that at half run, that as service ends, and the highest.
-    run_bv : float, optional
+    mean, half_run, end, max : float, Quantity or str, optional
+        The most that the leakage may be [mg/L as CaCO3], or a text with its unit, ``"0.5 gr/gal"``, with ``at="leakage"``:
+        exactly one of the mean over delivered water, that at half run, that as service ends, and the highest.
+    run_bv : float or Quantity, optional
         With ``at="leakage"``, the run that each strategy must deliver [BV]; free unless given. A free run takes the dose
         from 48 to 640 g/L, a held one from 10 to 640 g/L.
+    run : str, optional
+        The same as a text with its unit: ``"10000 gal"``, where the beds of all cases are of one size.
     at_accepted : bool, default False
         Find the least salt at the mean leakage that the site of the first case accepts besides: what direction is worth at
         equal salt is leakage, at equal leakage it is salt. See ``at_accepted`` of the comparison.
@@ -322,10 +327,10 @@ def compare(
     given = [cases] if isinstance(cases, _core.Case) else list(cases)
     bounds_given = {"mean": mean, "half_run": half_run, "end": end, "max": max}
     asked = {name: value for name, value in bounds_given.items() if value is not None}
+    runs = {name: value for name, value in (("run_bv", run_bv), ("run", run)) if value is not None}
     if at != "leakage":
-        for name, value in {**asked, "run_bv": run_bv}.items():
-            if value is not None:
-                raise InputError(name, value, 'goes with at="leakage" alone')
+        for name, value in {**asked, **runs}.items():
+            raise InputError(name, str(value), 'goes with at="leakage" alone')
         second = None
         if at_accepted:
             accepted = accepted_leakage(given)
@@ -336,19 +341,36 @@ def compare(
             second = compare(given, "leakage", mean=accepted, progress=progress)
         cycles, sentence, sentence_us, _, effort = _core.compare(given, at, progress)
         return Comparison(tuple(cycles), at, sentence, effort, at_accepted=second, sentence_us=sentence_us)
-    for name, value in {**asked, "run_bv": run_bv}.items():
-        # The interpreter would take True for 1, and has no field to name for a text.
-        if value is not None and (isinstance(value, bool) or not isinstance(value, Real)):
-            raise InputError(name, repr(value)[:40], "must be a plain number")
     if len(asked) != 1:
         raise InputError("at", at, f"needs one of mean, half_run, end and max, not {len(asked)} of them")
-    [(name, most)] = asked.items()
-    target = LeakageTarget(MEASURES[name], most, run_bv)
+    if len(runs) > 1:
+        raise InputError("run", str(run), "is given twice: also as run_bv")
+    if run is not None and not isinstance(run, str):
+        raise InputError("run", repr(run)[:40], "must be a text with its unit, or run_bv a plain number")
+    [(name, bound)] = asked.items()
+    most = _number_of(given, "service.limit_mg_per_l_caco3", name, bound)
+    held = next((_number_of(given, "service.volume_bv", name, value) for name, value in runs.items()), None)
+    target = LeakageTarget(MEASURES[name], most, held)
     cycles, sentence, sentence_us, bounds, effort = _core.compare_at_leakage(
-        given, target.measure, most, run_bv, progress
+        given, target.measure, most, held, progress
     )
     bound_by = tuple(LeakageBound(bound) for bound in bounds)
     return Comparison(tuple(cycles), at, sentence, effort, target, bound_by, sentence_us=sentence_us)
+
+
+def _number_of(cases: Sequence[Case], field: str, name: str, value: Any) -> float:
+    """A plain number, or what a text with its unit or a quantity is in the unit of a field, by the beds of the cases."""
+    if isinstance(value, str):
+        return _core.in_cases(cases, field, name, value)
+    if is_quantity(value) and cases:
+        found = {in_case(case, (), field, value) for case in cases}
+        if not math.isclose(min(found), math.fsum(found) / len(found), rel_tol=1e-9):
+            raise InputError(name, str(value), "is another number in each of the beds: give a plain number")
+        return found.pop()
+    # The interpreter would take True for 1.
+    if isinstance(value, bool) or not isinstance(value, Real):
+        raise InputError(name, repr(value)[:40], "must be a plain number, or a text with its unit")
+    return float(value)
 
 
 def accepted_leakage(cases: Sequence[Case]) -> float | None:

@@ -91,10 +91,10 @@ class SaltAccount:
     without : tuple of str
         Effects that are off in the case and so have no share.
     notes : tuple of Note
-        How the end point was chosen; shares that the grid blurs; beds within the account that were never soft or did not
-        settle.
+        How the end point was chosen; shares that the grid blurs; beds within the account that were above the limit from the
+        start, soft nowhere or after shorter runs, or did not settle.
     warnings : tuple of Note
-        Whether the case itself was never soft or did not settle.
+        Whether the case itself was above the limit from the start or did not settle.
     runs : int
         Steady cycles behind it.
     effort : mapping of str to int
@@ -241,8 +241,8 @@ class SaltAccount:
         if self.without:
             lines.append(f"Off in this case: {', '.join(self.without)}.")
         # What a mark in the table stands for is no warning of the result.
-        lines += [f"{'(!)' if note.kind == INNER else 'Note:'} {display.in_prose(note)}." for note in self.notes]
-        return lines + [f"WARNING (!): {display.in_prose(warning)}." for warning in self.warnings]
+        lines += [f"{'(!)' if note.kind == INNER else 'Note:'} {display.said(note)}." for note in self.notes]
+        return lines + [f"WARNING (!): {display.said(warning)}." for warning in self.warnings]
 
     @display.as_asked
     def summary(self) -> str:

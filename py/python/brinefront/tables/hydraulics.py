@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 from brinefront import _core
 from brinefront.native.handover import of_native
 from brinefront.native.optional import need
+from brinefront.units import display
 from brinefront.words.labels import labelled
 
 if TYPE_CHECKING:
@@ -66,7 +67,8 @@ def hydraulics(case: Case) -> pd.DataFrame:
         - ``terminal_m_per_h``: one bead settles as fast. N.-S. Cheng (2009), Powder Technology 189, 395;
         - ``front``: "stable" or "fingers" where the liquid pushes out another, else "none"; ``front_critical_m_per_h``: where
           it changes between the two, nan if at no velocity. S. Hill (1952), Chem. Eng. Sci. 1, 247;
-        - ``notes``: what the numbers should be read with, laws used outside their range among it.
+        - ``notes``: what the numbers should be read with, laws used outside their range among it; sentences, in the units of
+          :func:`set_display_units`.
 
     Raises
     ------
@@ -89,5 +91,6 @@ def hydraulics_frame(rows: Sequence[dict[str, Any]], case: Case) -> pd.DataFrame
     import pandas as pd
 
     frame = pd.DataFrame([of_native(row) for row in rows], columns=list(COLUMNS))
-    frame["notes"] = [tuple(notes) for notes in frame["notes"]]
+    with display.shown_for(case):
+        frame["notes"] = [tuple(map(display.said, notes)) for notes in frame["notes"]]
     return labelled(frame, "hydraulics of each step", case)

@@ -21,6 +21,8 @@ from brinefront.errors import InputError
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
+    from brinefront.native.sayings import Sentence
+
 __all__ = [
     "BOTH",
     "CHOICES",
@@ -30,8 +32,8 @@ __all__ = [
     "as_asked",
     "display_units",
     "in_chart",
-    "in_prose",
     "in_table",
+    "said",
     "set_display_units",
     "shown_for",
     "typeset",
@@ -43,6 +45,7 @@ METRIC, US, BOTH = CHOICES = ("metric", "us", "both")
 
 Given = ParamSpec("Given")
 Result = TypeVar("Result")
+Line = TypeVar("Line", bound="Sentence")
 
 
 @dataclass(frozen=True)
@@ -173,6 +176,7 @@ _IN_US: dict[str, tuple[str, str, str]] = {
     "g/L of resin": ("g/L", "lb/ft3", "lb/ft3 of resin"),
     "eq/L of bed": ("eq/L bed", "kgr/ft3", "kgr/ft3"),
     "L": ("L", "gal", "gal"),
+    "L of resin": ("L", "ft3", "ft3"),
     "m3": ("m3", "gal", "gal"),
     "m3/day": ("m3/day", "gal/day", "gal/day"),
     "m3/week": ("m3/week", "gal/week", "gal/week"),
@@ -196,7 +200,12 @@ _IN_METRIC: dict[str, tuple[str, str, str]] = {
 # The same number under another name.
 _CALLED_IN_US = {"eq/L": "N", "mPa s": "cP"}
 # Names whose unit alone does not say what they are.
-_OF_ITS_OWN = {"salt_kg_per_m3": "kg/m3 of soft water", "feed_hardness_mg_per_l_caco3": "mg/L as CaCO3, feed"}
+_OF_ITS_OWN = {
+    "salt_kg_per_m3": "kg/m3 of soft water",
+    "feed_hardness_mg_per_l_caco3": "mg/L as CaCO3, feed",
+    # Water is counted in gallons, resin in cubic feet.
+    "bed.volume_l": "L of resin",
+}
 
 
 def in_table(unit: str, name: str = "") -> Shown:
@@ -248,72 +257,9 @@ def _composed(unit: str) -> Shown | None:
     return None
 
 
-_NUMBER = r"(?<![\w.])(?:\d{1,3}(?: \d{3})+|\d+)(?:\.\d+)?(?:e[+-]?\d+)?"
-# Numbers with their unit in a sentence, and the unit as a table has it.
-_PHRASES = (
-    (rf"(?P<a>{_NUMBER})(?: and (?P<b>{_NUMBER}))?(?P<u> g of (?:salt|NaCl|KCl) per litre of resin)", "g/L of resin"),
-    (rf"(?P<a>{_NUMBER})(?P<u> g/L)(?! as)", "g/L of resin"),
-    (rf"(?P<a>{_NUMBER})(?P<u> kg of salt per m3 of soft water)", "kg/m3 of soft water"),
-    (rf"(?P<a>{_NUMBER})(?P<u> kg a week)", "kg/week"),
-    (rf"(?P<a>{_NUMBER})(?P<u> m/h)", "m/h"),
-    (rf"(?P<a>{_NUMBER})(?P<u> m2/s)", "m2/s"),
-    (rf"(?P<a>{_NUMBER})(?P<u> kg/m3)", "kg/m3"),
-    (rf"(?P<a>{_NUMBER})(?P<u> mm)\b", "mm"),
-    (rf"(?P<a>{_NUMBER})(?P<u> m)\b(?!/)", "m"),
-    (rf"(?P<a>{_NUMBER})(?P<u> eq/L)(?! of)", "eq/L"),
-    (rf"(?P<a>{_NUMBER})(?P<u> eq/L of bed)", "eq/L of bed"),
-    (rf"(?P<a>{_NUMBER})(?P<u> kPa)", "kPa"),
-    (rf"(?P<a>{_NUMBER})(?P<u> C)\b", "C"),
-    (rf"(?P<a>{_NUMBER})(?P<u> L)\b", "L"),
-)
-# Units that a sentence spells out.
-_IN_WORDS_US = {
-    "kg of salt per m3 of soft water": "lb of salt per 1000 gal of soft water",
-    "kg a week": "lb a week",
-}
-# An amount whose error follows in its unit.
-_MAY_BE_OFF = re.compile(rf"({_NUMBER}) (g/L), may be off by ({_NUMBER})")
-# A second dose whose unit is that of the first.
-_NEEDS = re.compile(rf"(needs {_NUMBER} g of salt per litre of resin and [^\d:]+? )({_NUMBER})([:,.])")
-
-
-def in_prose(sentence: str) -> str:
-    """A sentence of the library with its numbers in the units shown; with metric or both it has them already.
-
-    Digits are those of the sentence: a number that it has rounded to three is shown with three.
-    """
-    if display_units() != US:
-        return str(sentence)
-    said = _NEEDS.sub(lambda found: f"{found[1]}{_converted(found[2], 'g/L of resin')}{found[3]}", str(sentence))
-    said = _MAY_BE_OFF.sub(
-        lambda found: f"{found[1]} {found[2]}, may be off by {_converted(found[3], 'g/L of resin')}", said
-    )
-    for pattern, unit in _PHRASES:
-        said = re.sub(pattern, lambda found, unit=unit: _phrase(found, unit), said)  # type: ignore[misc]
-    return said
-
-
-def _phrase(found: re.Match[str], unit: str) -> str:
-    parts = found.groupdict()
-    numbers = " and ".join(_converted(parts[key], unit) for key in ("a", "b") if parts.get(key))
-    words = parts["u"]
-    said = in_table(unit).unit
-    if words.strip() in _IN_WORDS_US:
-        return f"{numbers} {_IN_WORDS_US[words.strip()]}"
-    if "per litre of resin" in words:
-        return f"{numbers} {words.strip().replace('g of', 'lb of').replace('per litre', 'per ft3')}"
-    return f"{numbers} {said.removesuffix(' of resin') if ' of resin' not in words else said}"
-
-
-def _converted(number: str, unit: str) -> str:
-    how = in_table(unit)
-    plain = number.replace(" ", "")
-    mantissa = plain.partition("e")[0]
-    counted = mantissa.replace(".", "") if "." in mantissa else mantissa.rstrip("0")
-    digits = min(max(3, len(counted.lstrip("0"))), 5)
-    value = how.of(float(plain))
-    said = number if value == float(plain) else f"{value:#.{digits}g}".rstrip(".")
-    return said if "e-" in said or "e" not in said else f"{float(said):.0f}"
+def said(line: Line) -> Line:
+    """A line that the library has made in each system, in the units shown; it is metric with both."""
+    return line.us if display_units() == US else line
 
 
 _TYPESET = {"+-": "±", "CaCO3": "CaCO₃", "ft3": "ft³", "ft2": "ft²", "m3": "m³", "m2": "m²"}

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, make_dataclass, replace
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from brinefront import _core
-from brinefront.native.enumerations import Outcome, StopReason
+from brinefront.native.enumerations import Direction, Outcome, StopReason
 from brinefront.native.handover import of_native
 from brinefront.units import display
 
@@ -37,7 +37,11 @@ EQ_BED = "eq/L of bed"
 
 
 # Figures whose text is a member of an enumeration.
-ENUMERATIONS: Mapping[str, Callable[[Any], Any]] = {"outcome": Outcome, "stop_reason": StopReason}
+ENUMERATIONS: Mapping[str, Callable[[Any], Any]] = {
+    "direction": Direction,
+    "outcome": Outcome,
+    "stop_reason": StopReason,
+}
 
 # What a kind of the record is in Python.
 KINDS: Mapping[str, type] = {"number": float, "whole": int, "flag": bool, "text": str}

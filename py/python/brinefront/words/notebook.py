@@ -110,9 +110,9 @@ def account(found: SaltAccount) -> str:
     return _page(
         "Where the salt went",
         _paragraph(found.sentence()),
-        _warnings(map(display.in_prose, found.warnings)),
+        _warnings(map(display.said, found.warnings)),
         _table(["share", *heads], rows, prose=5, total=total),
-        _list("Read with this", [*map(display.in_prose, found.notes), *off]),
+        _list("Read with this", [*map(display.said, found.notes), *off]),
     )
 
 
@@ -192,7 +192,9 @@ def _unsteady(found: Figures) -> list[str]:
     """What figures without their cycle must be read with."""
     if (words := text.above_limit(found)) is not None:
         return [": ".join(words)]
-    return [] if found.settled else [f"not settled: {found.search_end}; these figures belong to no steady cycle"]
+    if text.is_hard(found):
+        return [text.no_run(found)]
+    return [] if found.settled else [f"not settled: {display.said(found.search_end)}; these figures belong to no steady cycle"]
 
 
 def _alone(found: Figures) -> list[str]:

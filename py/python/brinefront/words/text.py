@@ -46,6 +46,11 @@ ERRORS = dict(with_errors()) | {
 # From this share of a figure on its numerical error is shown beside it.
 SHOWN_ERROR = 0.02
 
+# The kind of the note on a run whose water is not soft, and what stands beside a figure that is called by soft water then.
+NOT_SOFT = "not-soft"
+NOT_SOFT_MARK = " (not soft)"
+OF_SOFT_WATER = ("run_length_l", "sodium_product_mg_per_l")
+
 # Why a run that has no length ended: whether it would be soft after a shorter one is for its outcome to say.
 ABOVE_FROM_THE_START = "above its limit from the start"
 # Weights of notes, from what is to be done to what has no consequence; the last is for a report alone.
@@ -95,7 +100,15 @@ def shown(cycle: Figures, name: str) -> str:
         return ABOVE_FROM_THE_START
     if name.startswith("leakage_") and 0.0 <= value < LEAKAGE_TOLD_MG_PER_L_CACO3:
         return f"< {LEAKAGE_TOLD_MG_PER_L_CACO3:g}"
-    return ended(value) if name == "stop_reason" else number(in_units_shown(name, value)) + error_beside(cycle, name)
+    if name == "stop_reason":
+        return ended(value)
+    mark = NOT_SOFT_MARK if name in OF_SOFT_WATER and is_hard(cycle) else ""
+    return number(in_units_shown(name, value)) + error_beside(cycle, name) + mark
+
+
+def is_hard(cycle: Figures) -> bool:
+    """Whether a run delivers water, and that is not soft."""
+    return not cycle.delivers_soft_water and cycle.stop_reason != StopReason.NEVER_SOFT
 
 
 def error_beside(cycle: Figures, name: str) -> str:
@@ -123,6 +136,12 @@ def dose_of(g_per_l: float, salt: str = "salt") -> str:
     how = display.in_chart("g/L of resin")
     mass, volume = ("lb", "ft3") if how.unit.startswith("lb") else ("g", "litre")
     return f"{number(how.of(g_per_l))} {mass} of {salt} per {volume} of resin"
+
+
+def read_of(cycle: Figures, name: str, digits: int | None) -> Any:
+    """A cycle's figure as a cell of a table to be read: as :func:`read` has it, and marked where it is not what it is called."""
+    found = read(name, getattr(cycle, name), digits)
+    return f"{found}{NOT_SOFT_MARK}" if name in OF_SOFT_WATER and is_hard(cycle) else found
 
 
 def read(name: str, value: Any, digits: int | None) -> Any:
@@ -234,13 +253,14 @@ def cycle_summary(cycle: Cycle) -> str:
     salt = dose_of(cycle.dose_g_per_l, cycle.case.regeneration.salt)
     title = f"{cycle.case.name or 'Cycle'}: {cycle.direction}, {salt}"
     clause = cycle.assumed_of_the_bed
-    assumed = [f"{clause[0].upper()}{clause[1:]}."] if clause else []
+    hard = [display.in_prose(note) for note in cycle.notes if note.kind == NOT_SOFT]
+    assumed = [wrapped(f"{line[0].upper()}{line[1:]}.") for line in [clause, *hard] if line]
     rows = key_rows([cycle])[1:]
     width = max(len(each.label) for each, _ in rows)
     lines = [f"{each.label.ljust(width)}   {value}" for each, (value,) in rows]
-    closing = f"{cycle.search_end} (mass balance closed to {number(cycle.ledger_error)} of what entered)"
+    closing = f"{display.said(cycle.search_end)} (mass balance closed to {number(cycle.ledger_error)} of what entered)"
     asked = [wrapped(f"Site: {target}.", indent="  ") for target in targets([cycle])]
-    read_with = [wrapped(f"Note: {note}.", indent="  ") for note in notes([cycle])]
+    read_with = [wrapped(f"Note: {note}.", indent="  ") for note in notes([cycle]) if note not in hard]
     return "\n".join([rule(title), *assumed, *lines, closing, *asked, *read_with, *warnings([cycle])])
 
 
@@ -267,9 +287,11 @@ def warnings(cycles: Sequence[Cycle]) -> list[str]:
     for name, cycle in zip(labels(cycles), cycles, strict=True):
         if (words := above_limit(cycle)) is not None:
             kind, reason = words
-            found.append(f"{kind.upper()} ({name}): {display.in_prose(reason)}.")
+            found.append(f"{kind.upper()} ({name}): {reason}.")
         elif not cycle.settled:
-            found.append(f"NOT SETTLED ({name}): {cycle.search_end}; these figures belong to no steady cycle.")
+            found.append(
+                f"NOT SETTLED ({name}): {display.said(cycle.search_end)}; these figures belong to no steady cycle."
+            )
     return found
 
 
@@ -303,7 +325,9 @@ def above_limit(cycle: Figures) -> tuple[str, str] | None:
 
 
 def no_run(cycle: Figures) -> str:
-    """In a few words, why a cycle has no run."""
+    """In a few words, why a cycle has no run, or none of soft water."""
+    if is_hard(cycle):
+        return f"no soft water, a mean of {shown(cycle, 'leakage_mean_mg_per_l_caco3')} mg/L as CaCO3"
     if cycle.outcome == Outcome.CANNOT_RECOVER:
         return f"{cycle.outcome}, soft metered at up to {number(cycle.longest_metered_bv)} BV"
     return str(cycle.outcome)
@@ -324,7 +348,7 @@ def notes(cycles: Sequence[Cycle], *, every: bool = False) -> list[str]:
     ranks = WEIGHTS if every else WEIGHTS[:-1]
     found = {
         rank: _each_once(
-            cycles, [[display.in_prose(note) for note in cycle.notes if note.weight == rank] for cycle in cycles]
+            cycles, [[display.said(note) for note in cycle.notes if note.weight == rank] for cycle in cycles]
         )
         for rank in ranks
     }
@@ -334,7 +358,7 @@ def notes(cycles: Sequence[Cycle], *, every: bool = False) -> list[str]:
 
 def told(notes: Sequence[Note]) -> list[str]:
     """The notes that have a consequence, as lines."""
-    return [display.in_prose(note) for note in notes if note.weight != WEIGHTS[-1]]
+    return [display.said(note) for note in notes if note.weight != WEIGHTS[-1]]
 
 
 def outside(cycles: Sequence[Cycle]) -> list[str]:
