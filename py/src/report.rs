@@ -70,6 +70,7 @@ pub fn through_time(py: Python<'_>, found: ThroughTime) -> PyResult<Bound<'_, Py
     data.set_item("bv", PyArray::from_vec(py, found.bv))?;
     data.set_item("minutes", PyArray::from_vec(py, found.minutes))?;
     data.set_item("depth_m", PyArray::from_vec(py, found.depth_m))?;
+    data.set_item("height_m", PyArray::from_vec(py, found.height_m))?;
     data.set_item("loading_eq_per_l", PyArray::from_owned_array(py, found.loading_eq_per_l))?;
     data.set_item("liquid_eq_per_l", PyArray::from_owned_array(py, found.liquid_eq_per_l))?;
     data.set_item("effluent_eq_per_l", PyArray::from_owned_array(py, found.effluent_eq_per_l))?;
@@ -176,6 +177,7 @@ fn profiles(py: Python<'_>, found: Profiles) -> PyResult<Bound<'_, PyDict>> {
     data.set_item("steps", step_names(&found.steps))?;
     data.set_item("ions", symbols(&found.ions))?;
     data.set_item("depth_m", PyArray::from_vec(py, found.depth_m))?;
+    data.set_item("height_m", PyArray::from_vec(py, found.height_m))?;
     data.set_item("loading_eq_per_l", PyArray::from_owned_array(py, found.loading_eq_per_l))?;
     data.set_item("liquid_eq_per_l", PyArray::from_owned_array(py, found.liquid_eq_per_l))?;
     if let Some(tubes) = found.tubes {

@@ -51,6 +51,7 @@ mod cycle {
     mod rinse_ends;
     mod salt_purity;
     mod service_rest;
+    mod settling;
     mod steady;
     mod through_time;
 }

@@ -496,6 +496,11 @@ pub(super) fn depth_m(model: &Model) -> Vec<f64> {
     model.grid.centres().iter().map(|place| place * model.depth_m).collect()
 }
 
+/// Height of the cells \[m\].
+pub(super) fn height_m(model: &Model) -> Vec<f64> {
+    model.grid.shares().map(|share| share * model.depth_m).collect()
+}
+
 fn profiles(model: &Model, steps: &[&StepHistory]) -> Profiles {
     let ions = model.ions.len();
     let shape = (steps.len(), model.cells(), ions);
@@ -505,6 +510,7 @@ fn profiles(model: &Model, steps: &[&StepHistory]) -> Profiles {
     Profiles {
         steps: steps.iter().map(|step| step.name).collect(),
         depth_m: depth_m(model),
+        height_m: height_m(model),
         ions: model.ions.clone(),
         loading_eq_per_l: table(|step| &step.loading),
         liquid_eq_per_l: table(|step| &step.liquid),

@@ -56,6 +56,8 @@ pub struct Profiles {
     pub steps: Vec<StepName>,
     /// Depth of the cell centres from the service inlet \[m\]; shape (cells).
     pub depth_m: Vec<f64>,
+    /// Height of the cells \[m\], which need not be equal: means along the bed are weighted by it; shape (cells).
+    pub height_m: Vec<f64>,
     /// The ions.
     pub ions: Vec<Ion>,
     /// Loading q \[eq per litre of bed\]; shape (steps, cells, ions).

@@ -9,7 +9,7 @@ use crate::inputs::ion::Ion;
 use crate::inputs::recipe_steps::StepName;
 use crate::numerics::curve::densified;
 use crate::plan::model::Model;
-use crate::report::read::depth_m;
+use crate::report::read::{depth_m, height_m};
 use crate::report::wording::as_words::steps_in_words;
 use crate::units::convert::s_to_min;
 
@@ -29,6 +29,8 @@ pub struct ThroughTime {
     pub minutes: Vec<f64>,
     /// Depth of the cell centres from the service inlet \[m\]; shape (cells).
     pub depth_m: Vec<f64>,
+    /// Height of the cells \[m\], which need not be equal: means along the bed are weighted by it; shape (cells).
+    pub height_m: Vec<f64>,
     /// The ions.
     pub ions: Vec<Ion>,
     /// Loading q, mean of stream tubes by area \[eq per litre of bed\]; shape (moments, cells, ions).
@@ -66,6 +68,7 @@ pub fn through_time(model: &Model, history: &CycleHistory, recording: &Recording
         bv: along(|segment| segment.volume_bv),
         minutes: along(|segment| s_to_min(segment.duration_s)),
         depth_m: depth_m(model),
+        height_m: height_m(model),
         ions: model.ions.clone(),
         loading_eq_per_l: table(|moment| &moment.loading),
         liquid_eq_per_l: table(|moment| &moment.liquid),

@@ -119,7 +119,7 @@ fn with_beads_in_equilibrium() {
     }
 }
 
-/// Dispersion strong enough for whole-column Newton in every step.
+/// Dispersion strong enough for a look ahead in every step.
 #[test]
 fn where_dispersion_rules() {
     for direction in BOTH {
@@ -128,8 +128,7 @@ fn where_dispersion_rules() {
             case.cells = 50.into();
             case.rates.dispersion_m2_per_s = Some(dispersion);
             case.service.limit_mg_per_l_caco3 = Some(40.0);
-            let effort = check(&format!("{direction:?}, dispersion {dispersion}"), &case);
-            assert!(effort.factorisations > 0, "dispersion {dispersion} was meant for whole-column Newton");
+            check(&format!("{direction:?}, dispersion {dispersion}"), &case);
         }
     }
 }

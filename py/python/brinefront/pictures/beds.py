@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from brinefront.errors import InputError
 from brinefront.pictures import palette, style
-from brinefront.pictures.loading import depth_words, depths, on_resin, per_bed
+from brinefront.pictures.loading import cell_edges, depth_words, depths, on_resin, per_bed
 from brinefront.pictures.registry import Example, picture
 
 if TYPE_CHECKING:
@@ -161,7 +161,7 @@ def _row(row: Any, cycle: Cycle, steps: Sequence[str], ion: str | None, bands: d
     hardness = [each for each in cycle.case.hardness_ions if each in held]
     if ion is not None and ion not in (*held, "hardness"):
         raise InputError("ion", ion, f"must be hardness or one of {', '.join(held)}")
-    edges = np.linspace(0.0, depths().of(cycle.case.bed.depth_m), data.sizes["depth"] + 1)
+    edges = cell_edges(data)
     ways = cycle.steps()["way"].tolist()
     for ax, step, place in zip(row, steps, _places(_steps(cycle), steps), strict=True):
         if place is None:

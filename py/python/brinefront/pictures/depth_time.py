@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from brinefront.pictures import palette, style
-from brinefront.pictures.loading import depth_words, depths, flow_arrow, on_resin, per_bed
+from brinefront.pictures.loading import cell_edges, depth_words, depths, flow_arrow, on_resin, per_bed
 from brinefront.pictures.passage import Passage, Span, loading_of, passage_of
 from brinefront.pictures.registry import Example, picture
 
@@ -114,7 +114,7 @@ def _map(ax: Axes, passage: Passage, spans: tuple[Span, ...], loading: NDArray[n
     """Every moment of these steps as a column of colour, from half way since the one before to half way to the next."""
     import numpy as np
 
-    depth_edges = np.linspace(0.0, depths().of(cycle.case.bed.depth_m), loading.shape[1] + 1)
+    depth_edges = cell_edges(passage.bed)
     capacity = on_resin().of(cycle.case.resin.capacity_eq_per_l)
     mesh = None
     for span in spans:

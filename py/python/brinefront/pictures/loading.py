@@ -12,6 +12,7 @@ from brinefront.words.figures import EQ_BED
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    import xarray as xr
     from matplotlib.axes import Axes
     from matplotlib.text import Annotation, Text
 
@@ -93,6 +94,13 @@ def per_bed() -> str:
 def depth_words(apart: str = " ") -> str:
     """What an axis of depths is called."""
     return f"depth from the{apart}service inlet [{depths().unit}]"
+
+
+def cell_edges(bed: xr.Dataset) -> Any:
+    """Edges of the cells of a dataset from the service inlet, as depths are drawn."""
+    import numpy as np
+
+    return depths().of(np.concatenate([[0.0], np.cumsum(bed["height_m"].to_numpy())]))
 
 
 def profiles_of(cycle: Cycle, ion: str) -> tuple[Any, list[tuple[str, Any]]]:

@@ -99,7 +99,8 @@ def loading_table(table: Mapping[str, Any], case: Case) -> pd.DataFrame:
     ions, loading = table["ions"], table["loading_eq_per_l"][-1]
     frame = pd.DataFrame({"depth_m": table["depth_m"], **dict(zip(ions, loading.T, strict=True))})
     labelled(frame, "loading at the end of a run", case, ions=ion_words(ions, "loading of the resin", EQ_BED))
-    frame.attrs["mean"] = {ion: float(column.mean()) for ion, column in zip(ions, loading.T, strict=True)}
+    shares = table["height_m"] / table["height_m"].sum()
+    frame.attrs["mean"] = {ion: float(column @ shares) for ion, column in zip(ions, loading.T, strict=True)}
     return frame
 
 
@@ -119,6 +120,7 @@ def profiles_dataset(table: Mapping[str, Any], case: Case) -> xr.Dataset:
         coords={
             "step": ("step", list(table["steps"]), {"long_name": "after the step"}),
             "depth": ("depth", table["depth_m"], attributes("depth_m")),
+            "height_m": ("depth", table["height_m"], attributes("height_m")),
             "ion": ("ion", list(table["ions"]), {"long_name": "ion"}),
         },
         attrs=about("profiles along the bed after each step", "profiles of a cycle", case),

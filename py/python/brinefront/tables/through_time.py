@@ -43,6 +43,7 @@ def through_time(
             "bv": ("moment", table["bv"], attributes("bv", "volume since the cycle's first step began")),
             "minutes": ("moment", table["minutes"], attributes("minutes", "time since the cycle's first step began")),
             "depth": ("depth", table["depth_m"], attributes("depth_m")),
+            "height_m": ("depth", table["height_m"], attributes("height_m")),
             "ion": ("ion", list(table["ions"]), {"long_name": "ion"}),
         },
         attrs=about("the bed through one cycle", f"{len(table['step'])} moments of a cycle", case),

@@ -38,6 +38,7 @@ COLUMNS: Mapping[str, tuple[str, str]] = {
     "front": ("front between this liquid and the one it pushes out", ""),
     "front_critical_m_per_h": ("velocity at which the front changes between stable and fingers", "m/h"),
     "hardness_mg_per_l_caco3": ("hardness", MG_CACO3),
+    "height_m": ("height of the cell", "m"),
     "inlet_normality_eq_per_l": ("normality of what enters", "eq/L"),
     "kept_eq_per_l": ("hardness that the bed kept", EQ_BED),
     "kind": ("kind of wave", ""),
