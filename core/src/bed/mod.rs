@@ -2,7 +2,7 @@
 //!
 //! [`state`] is what a bed holds, [`mod@column`] takes one implicit time step: `transport` has the fluxes out of cells,
 //! `exchange` what a cell exchanges with its beads, made of stores, and `solver` solves the two together, by a march along the
-//! flow or, where dispersion rules, by Newton over all cells. [`isotherm`] is the exchange equilibrium, [`ledger`] adds up what
+//! flow, which looks ahead where dispersion rules, and at rest by Newton over all cells. [`isotherm`] is the exchange equilibrium, [`ledger`] adds up what
 //! passed the ends, [`hydraulics`] computes what a flow does to the bed, [`solid_mixing`] moves the beads themselves, [`vessel`]
 //! puts stirred spaces around the bed and columns side by side where the flow is uneven. Cell indices live here and nowhere
 //! else.

@@ -1,5 +1,5 @@
 //! Solvers of a prepared time step: the march along the flow, which looks ahead where dispersion rules, and Newton over all
-//! cells as a check of it.
+//! cells at rest and as a check.
 //!
 //! Both take fluxes from [`crate::bed::transport`] and the exchange, condensed, from `bed::exchange`, and know nothing
 //! else of either.
@@ -30,7 +30,9 @@ pub(super) enum Solver<const N: usize> {
 impl<const N: usize> Solver<N> {
     /// The solver for a step's flow and dispersion.
     pub fn new(scheme: &Scheme, transport: &Transport<N>, exchange: &mut Exchange<N>, cells: usize) -> Self {
-        if scheme.newton {
+        // At rest there is no direction to look into.
+        let at_rest = transport.velocity == 0.0 && transport.conductances.look_ahead();
+        if scheme.newton || at_rest {
             Self::Newton(Box::new(Newton::new(exchange, cells)))
         } else if transport.conductances.look_ahead() {
             Self::LookAhead(Box::new(LookAhead::new(scheme, exchange, cells)))
