@@ -253,7 +253,7 @@ def cycle_summary(cycle: Cycle) -> str:
     salt = dose_of(cycle.dose_g_per_l, cycle.case.regeneration.salt)
     title = f"{cycle.case.name or 'Cycle'}: {cycle.direction}, {salt}"
     clause = cycle.assumed_of_the_bed
-    hard = [display.in_prose(note) for note in cycle.notes if note.kind == NOT_SOFT]
+    hard = [display.said(note) for note in cycle.notes if note.kind == NOT_SOFT]
     assumed = [wrapped(f"{line[0].upper()}{line[1:]}.") for line in [clause, *hard] if line]
     rows = key_rows([cycle])[1:]
     width = max(len(each.label) for each, _ in rows)
