@@ -46,7 +46,8 @@ pub enum SearchEnd {
     Settled {
         /// Cycles run.
         cycles: usize,
-        /// Change over the last one.
+        /// Change over the last one; where it is above [`crate::cycle::steady::SETTLED`], the largest over the last few, which no longer falls: what
+        /// the time steps can hold.
         change: f64,
     },
     /// The search was given up.

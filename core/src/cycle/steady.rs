@@ -22,6 +22,14 @@ use crate::plan::cycle_plan::CyclePlan;
 /// Change of the loading over a cycle, relative to capacity, below which it is steady.
 pub const SETTLED: f64 = 1e-6;
 
+/// Cycles over which the change must have gone up and down without falling ...
+const HELD_OVER: usize = 12;
+/// ... before it counts as what the time steps can hold, if it is at most this share of the error allowed in one of them.
+///
+/// Beds that end there are few (3 in 120 drawn ones); their changes of 1e-5 to 5e-5 of capacity are those of plain
+/// repetition too, however long it goes on.
+const HELD_SHARE: f64 = 0.2;
+
 /// When a search ends.
 #[derive(Debug, Clone, Copy)]
 struct Until {
@@ -117,6 +125,8 @@ struct Found<const N: usize> {
     anderson: Anderson,
     history: CycleHistory,
     residuals: Vec<f64>,
+    /// The largest of the last changes, if they are what the time steps can hold.
+    held: Option<f64>,
     never_soft: bool,
     /// What the last cycle began from, if that was to be kept.
     start: Option<Start<N>>,
@@ -124,12 +134,12 @@ struct Found<const N: usize> {
 
 impl<const N: usize> Found<N> {
     fn residual(&self) -> f64 {
-        self.residuals.last().copied().unwrap_or(1.0)
+        self.held.or(self.residuals.last().copied()).unwrap_or(1.0)
     }
 
     fn settled(self, plan: CyclePlan, effort: Effort, coarser: Option<Box<Settled>>) -> Settled {
         let residual = self.residual();
-        let settled = residual <= SETTLED && !self.never_soft;
+        let settled = (residual <= SETTLED || self.held.is_some()) && !self.never_soft;
         let contraction = self.anderson.contraction().unwrap_or(0.0).clamp(0.0, 1.0 - 1e-6);
         let settling = Settling {
             cycles: self.residuals.len(),
@@ -137,7 +147,7 @@ impl<const N: usize> Found<N> {
             // Where no steady cycle was sought there is no distance to it.
             distance: if self.never_soft { f64::NAN } else { residual / (1.0 - contraction) },
             settled,
-            search_end: search_end(settled, self.never_soft, &self.residuals),
+            search_end: search_end(settled, self.never_soft, residual, &self.residuals),
             effort,
         };
         let warm_start = WarmStart::of(&plan.model, &self.state, &self.anderson);
@@ -253,17 +263,28 @@ fn settle_on_grid<const N: usize>(
         let never_soft = history.never_soft();
         let next = anderson.next(&before, &image);
         state = after;
-        if residual <= until.settled || never_soft || cycle == until.most_cycles {
-            return Ok(Found { state, anderson, history, residuals, never_soft, start });
+        let held = held_by_steps(&residuals, HELD_SHARE * model.tolerance);
+        if residual <= until.settled || held.is_some() || never_soft || cycle == until.most_cycles {
+            return Ok(Found { state, anderson, history, residuals, held, never_soft, start });
         }
         last = Some(history);
         state.shift_towards(&next, model);
     }
 }
 
-fn search_end(settled: bool, never_soft: bool, residuals: &[f64]) -> SearchEnd {
+/// The largest of the last changes, if they have stopped falling at no more than `most`.
+fn held_by_steps(residuals: &[f64], most: f64) -> Option<f64> {
+    let (earlier, last) = residuals.split_at_checked(residuals.len().checked_sub(HELD_OVER)?)?;
+    let before = earlier.split_at_checked(earlier.len().checked_sub(HELD_OVER)?)?.1;
+    let least = |changes: &[f64]| changes.iter().copied().fold(f64::INFINITY, f64::min);
+    let largest = last.iter().copied().fold(0.0, f64::max);
+    // A change that creeps down has further to go.
+    let rises = last.windows(2).filter(|pair| pair[1] > pair[0]).count();
+    (largest <= most && rises >= HELD_OVER / 3 && least(last) > 0.5 * least(before)).then_some(largest)
+}
+
+fn search_end(settled: bool, never_soft: bool, last: f64, residuals: &[f64]) -> SearchEnd {
     let cycles = residuals.len();
-    let last = residuals.last().copied().unwrap_or(1.0);
     if never_soft {
         return SearchEnd::NeverSoft { cycles, soft_from_dose_g_per_l: None };
     }
@@ -273,4 +294,24 @@ fn search_end(settled: bool, never_soft: bool, residuals: &[f64]) -> SearchEnd {
     let tail = &residuals[cycles.saturating_sub(SHOWN_OF_A_SEARCH)..];
     let least = tail.iter().copied().fold(f64::INFINITY, f64::min);
     SearchEnd::Unsettled { cycles, last, least, hunts: last > HUNTING * least }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn changes_that_no_longer_fall_are_what_the_steps_hold() {
+        let noisy = |k: usize| 2e-5 * (1.0 + 0.5 * (k as f64 * 2.4).sin());
+        let stalled: Vec<f64> = (0..30).map(noisy).collect();
+        let largest = stalled[18..].iter().copied().fold(0.0, f64::max);
+        assert_eq!(held_by_steps(&stalled, 6e-5), Some(largest));
+        // Too large, too soon, or still falling.
+        assert_eq!(held_by_steps(&stalled, 1e-5), None);
+        assert_eq!(held_by_steps(&stalled[..23], 6e-5), None);
+        for contraction in [0.9_f64, 0.99] {
+            let falling: Vec<f64> = (0..40).map(|k| 5e-5 * contraction.powi(k)).collect();
+            assert_eq!(held_by_steps(&falling, 6e-5), None);
+        }
+    }
 }

@@ -3,6 +3,7 @@
 use std::fmt::{Display, Formatter, Result};
 
 use crate::cycle::outcome::SearchEnd;
+use crate::cycle::steady::SETTLED;
 use crate::inputs::display::DisplayUnits;
 use crate::report::wording::amounts::{In, InWords};
 
@@ -28,7 +29,12 @@ impl InWords for SearchEnd {
                 soft_from(soft_from_dose_g_per_l)
             ),
             Self::Settled { cycles, change } => {
-                format!("settled in {cycles} cycles: the loading changes by {change:.1e} of capacity a cycle")
+                let held = if change > SETTLED {
+                    ", which is what the time steps hold: a smaller tolerance holds more"
+                } else {
+                    ""
+                };
+                format!("settled in {cycles} cycles: the loading changes by {change:.1e} of capacity a cycle{held}")
             }
             Self::Unsettled { cycles, last, least, hunts } => {
                 let how = if hunts { "goes up and down" } else { "falls too slowly" };
