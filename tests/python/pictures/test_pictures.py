@@ -96,7 +96,7 @@ def check_bed_profiles(names: Names) -> None:
                     values - baseline, data["loading_eq_per_l"].isel(step=place).sel(ion=ion), atol=1e-12
                 )
                 assert edges[0] == 0.0
-                assert edges[-1] == cycle.case.bed.depth_m
+                assert edges[-1] == pytest.approx(cycle.case.bed.depth_m)
                 assert np.allclose((edges[1:] + edges[:-1]) / 2, data["depth"])
             # Stacked from the wall to the total capacity, with a line along the hardness.
             outer = max((band.get_data()[0] for band in bands.values()), key=np.mean)

@@ -186,9 +186,3 @@ def test_an_empty_name_is_no_folder(case: Path, capsys: pytest.CaptureFixture[st
     with pytest.raises(SystemExit) as ended:
         cli.main(["compare", str(case), "--out", ""])
     assert ended.value.code == 2 and "is empty" in capsys.readouterr().err
-
-
-@pytest.mark.parametrize(("text", "mg"), [("1.5", 1.5), ("1 gr/gal as CaCO3", 17.118), ("2 mg/L as CaCO3", 2.0)])
-def test_a_leakage_may_have_its_unit(text: str, mg: float) -> None:
-    # 17.118 mg/L in a grain a gallon: from the definitions of both.
-    assert cli._hardness(text) == pytest.approx(mg, rel=1e-5)
