@@ -16,7 +16,13 @@ pub struct Grid {
     heights: Vec<f64>,
 }
 
-/// The cells that are wanted at the two ends, as shares of the line: an end without a layer is cut like the middle.
+/// Height of a layer over that of its thinnest cell, for each cell of the line: with a hundred cells it is cut by five.
+/// More cells cut it more finely, so that two grids tell what both of them miss.
+const CUT_PER_CELL: f64 = 0.05;
+/// The same with few cells, at least.
+const LEAST_CUT: f64 = 1.7;
+
+/// Heights of layers at the two ends, as shares of the line: an end without a layer is cut like the middle.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Layers {
     /// At the first end.
@@ -31,9 +37,11 @@ impl Grid {
         Self { heights: vec![1.0; cells] }
     }
 
-    /// So many cells, as thin as is wanted at the ends; less thin if the middle would be left with too few of them.
+    /// So many cells, thin in the layers at the ends; less thin if the middle would be left with too few of them.
     pub fn graded(cells: usize, layers: Layers) -> Self {
-        let wanted = [layers.first, layers.last].map(|share| share.filter(|share| *share * (cells as f64) < 1.0));
+        let cut = (CUT_PER_CELL * cells as f64).max(LEAST_CUT);
+        let wanted = [layers.first, layers.last]
+            .map(|layer| layer.map(|layer| layer / cut).filter(|share| *share * (cells as f64) < 1.0));
         if wanted == [None; 2] {
             return Self::even(cells);
         }
@@ -131,8 +139,8 @@ mod tests {
         for cells in [4, 10, 25, 80, 400] {
             for layers in [
                 Layers::default(),
-                Layers { first: None, last: Some(1e-3) },
-                Layers { first: Some(2e-3), last: Some(5e-4) },
+                Layers { first: None, last: Some(6e-3) },
+                Layers { first: Some(1e-2), last: Some(3e-3) },
                 Layers { first: Some(0.9), last: None },
             ] {
                 let grid = Grid::graded(cells, layers);
@@ -144,9 +152,9 @@ mod tests {
                 }
                 let thickest = heights.iter().copied().fold(0.0, f64::max);
                 assert!(thickest <= 1.0 / (1.0 - MOST_IN_LAYERS) + 1e-9, "{cells} {layers:?}: {thickest}");
-                if let Some(share) = layers.last.filter(|share| *share < 1.0 / cells as f64) {
-                    let thinnest = heights[cells - 1] / cells as f64;
-                    assert!(thinnest < 1.0001 * share || cells < 80, "{cells} {layers:?}: {thinnest}");
+                if let Some(layer) = layers.last {
+                    let cut = layer / (heights[cells - 1] / cells as f64);
+                    assert!(cut > 0.9999 * CUT_PER_CELL * cells as f64 || cells < 80, "{cells} {layers:?}: {cut}");
                 }
             }
         }
@@ -155,7 +163,7 @@ mod tests {
 
     #[test]
     fn places_and_parts() {
-        let grid = Grid::graded(20, Layers { first: None, last: Some(0.01) });
+        let grid = Grid::graded(20, Layers { first: None, last: Some(0.02) });
         let centres = grid.centres();
         assert!(centres.windows(2).all(|pair| pair[0] < pair[1]) && centres[0] > 0.0 && centres[19] < 1.0);
         for (cell, centre) in centres.iter().enumerate() {

@@ -6,10 +6,6 @@ use crate::plan::model::Model;
 use crate::plan::resolved_steps::{StepDirection, StepWater};
 use crate::plan::steps::PlannedStep;
 
-/// Height of the thinnest cell over that of the layer. Half-run leakage with a hard rinse is 1.5 % low at 0.4, 0.6 % at 0.2 and 0.3 %
-/// at 0.1 (built-in case to its limit).
-const CELL_OF_LAYER: f64 = 0.2;
-
 /// The layer that steps leave at the service outlet, which the next run is in contact with last: beads in the sodium form
 /// take hardness out of a dilute liquid within
 ///
@@ -25,7 +21,7 @@ pub(super) fn layers(model: &Model, steps: &[PlannedStep]) -> Layers {
         rates.velocity * rates.film_s + model.void_fraction * rates.dispersion / rates.velocity
     });
     let lowest = thinnest.fold(f64::INFINITY, f64::min);
-    Layers { first: None, last: lowest.is_finite().then(|| CELL_OF_LAYER * lowest / model.depth_m) }
+    Layers { first: None, last: lowest.is_finite().then(|| lowest / model.depth_m) }
 }
 
 fn leaves_layer(model: &Model, step: &PlannedStep) -> bool {

@@ -38,7 +38,7 @@ pub struct Model {
     pub depth_m: f64,
     /// Cells along the bed, from the service inlet.
     pub grid: Arc<Grid>,
-    /// What the cells at its ends are to be no higher than.
+    /// Layers at its ends that cells are cut to.
     pub layers: Layers,
     /// Volume of the bed \[L\].
     pub volume_l: f64,

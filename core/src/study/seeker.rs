@@ -16,6 +16,9 @@ use crate::plan::steps::StopReason;
 use crate::report::comparison::LeakageTarget;
 use crate::report::read::Cycle;
 
+/// Runs that are tried where none was found from the guess down, the longest first.
+const LONGER_RUNS: u32 = 10;
+
 /// Shortest run that is tried, as long as it is more than its regeneration sends to the drain \[bed volumes\].
 const SHORTEST_RUN_BV: f64 = 1.0;
 /// Edges are found to this share on the coarse grid, ...
@@ -97,7 +100,17 @@ impl<'a> Seeker<'a> {
         // Most beds give two thirds of what salt and resin allow.
         let salt = dose_g_per_l / waters.salt.g_per_eq();
         let rough = guess_bv.unwrap_or(0.67 * salt.min(plan.model.capacity) / waters.feed_hardness);
-        let near = largest(range, (rough, WIDE), NEARLY, |run| self.try_at(dose_g_per_l, Some(run), Grid::Coarse))?;
+        let mut coarsely = |run| self.try_at(dose_g_per_l, Some(run), Grid::Coarse);
+        let mut near = largest(range, (rough, WIDE), NEARLY, &mut coarsely)?;
+        // After a hard rinse the first water leaks most: a longer run may hold where a short one does not.
+        for k in 0..LONGER_RUNS {
+            if near.is_none() {
+                let run = range.1 * (range.0 / range.1).powf((f64::from(k) + 0.5) / f64::from(LONGER_RUNS));
+                if coarsely(run)? == Verdict::Holds {
+                    near = largest((run, range.1), (run, NARROW), NEARLY, &mut coarsely)?;
+                }
+            }
+        }
         if near_enough {
             return Ok(near);
         }

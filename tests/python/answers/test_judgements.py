@@ -138,3 +138,36 @@ def test_no_zero_has_a_sign() -> None:
     assert not any(
         cell.startswith("-") and not cell.strip("-0.") for row in account.rows() for cell in row if cell != "-"
     )
+
+
+def test_potassium_is_named_where_it_is_the_salt() -> None:
+    case = bf.default_case().replace({"cells": 20, "service.volume_bv": 60.0})
+    both = bf.compare([case, case.replace({"regeneration.salt": "KCl"})])
+    assert "g/L of KCl)" in both.answer and "g/L of NaCl)" in both.answer
+    words = both.summary()
+    assert "counter-current, KCl" in words and "counter-current, NaCl" in words
+    assert any("potassium" in line for line in text.cautions(both.cycles))
+    assert not any("potassium" in line for line in text.cautions(both.cycles[:1]))
+
+
+def test_a_longer_run_may_hold_where_a_short_one_does_not() -> None:
+    """After a hard rinse the first water leaks most, so that the mean falls as the run grows."""
+    case = bf.default_case().replace(
+        {
+            "cells": 40,
+            "service.volume_bv": None,
+            "regeneration.slow_rinse_water": "feed",
+            "regeneration.slow_rinse_bv": 3.0,
+        }
+    )
+    assert case.regeneration.direction == "counter-current"
+    found = bf.compare([case], at="leakage", mean=1.0)
+    assert found.bounds != ["not-met"] and "no run was found" not in found.answer
+    cycle = found.cycles[0]
+    assert cycle.settled and 0.8 < cycle.leakage_mean_mg_per_l_caco3 <= 1.0
+    # At that dose half the run leaks more.
+    short = case.replace(
+        {"regeneration.dose_g_per_l": cycle.dose_g_per_l, "service.volume_bv": 0.5 * cycle.run_length_bv}
+    )
+    assert short.cycle().leakage_mean_mg_per_l_caco3 > 1.0
+    assert "no reserve: set the meter lower" in found.answer

@@ -55,15 +55,19 @@ fn a_hard_rinse_leaks_the_same_on_few_cells_and_on_many() {
         let cycle = settled(&format!("hard rinse on {cells} cells"), &rinsed_hard(cells));
         let heights = &cycle.profiles.height_m;
         let (first, last) = (heights[0], heights[cells - 1]);
-        assert!(last < 0.00125 && last < first, "{first} m to {last} m");
+        assert!(last < 0.12 / cells as f64 && last < first, "{first} m to {last} m");
         assert!((heights.iter().sum::<f64>() / 0.9 - 1.0).abs() < 1e-12);
-        cycle.figures.leakage_half_run_mg_per_l_caco3
+        let errors = cycle.figures.leakage_half_run_error_fraction;
+        (cycle.figures.leakage_half_run_mg_per_l_caco3, errors)
     };
-    let fine = half_run(400);
-    for (cells, allowed) in [(50, 0.01), (100, 0.01)] {
-        let found = half_run(cells);
-        println!("{cells} cells: {found:.4} mg/L, on 400 {fine:.4}");
-        assert!((found / fine - 1.0).abs() < allowed, "{cells} cells: {found} against {fine}");
+    let fine = half_run(800).0;
+    for (cells, allowed) in [(50, 0.02), (100, 0.01), (200, 0.005)] {
+        let (found, stated) = half_run(cells);
+        let off = (found / fine - 1.0).abs();
+        println!("{cells} cells: {found:.4} mg/L, {off:.4} off what 800 give, stated {stated:?}");
+        assert!(off < allowed, "{cells} cells: {found} against {fine}");
+        // Two grids with the same layer would state next to nothing; what these two state is right to a factor of two.
+        assert!(stated.is_none_or(|stated| stated > 0.5 * off), "{cells} cells: {off} off, stated {stated:?}");
     }
     // Co-current, or with soft water, there is no such layer, and cells are of one height.
     for case in [to_its_limit(Direction::CoCurrent, 20), to_its_limit(Direction::CounterCurrent, 20)] {

@@ -106,20 +106,26 @@ fn listed(names: &[&str]) -> String {
     }
 }
 
-/// A name for each strategy: its direction where that tells them apart, else with its dose.
+/// A name for each strategy: its direction where that tells them apart, else with its dose, and its salt if that differs.
 fn names(cycles: &[CycleReport], units: In) -> Vec<String> {
     let direction = |cycle: &CycleReport| cycle.figures.direction.name();
     let distinct = cycles.iter().enumerate().all(|(k, a)| cycles[..k].iter().all(|b| direction(a) != direction(b)));
+    let salt_of = |cycle: &CycleReport| cycle.case.regeneration.salt;
+    let one_salt = cycles.windows(2).all(|pair| salt_of(&pair[0]) == salt_of(&pair[1]));
+    let dose = |cycle: &CycleReport| {
+        let dose = units.short_dose(cycle.figures.dose_g_per_l);
+        if one_salt { dose } else { format!("{dose} of {}", salt_of(cycle).name()) }
+    };
     cycles
         .iter()
         .enumerate()
-        .map(|(k, cycle)| match (&cycle.case.name, distinct) {
+        .map(|(k, cycle)| match (&cycle.case.name, distinct && one_salt) {
             (_, true) => direction(cycle).to_string(),
             (Some(name), _) => {
-                format!("{name} ({}, {})", direction(cycle), units.short_dose(cycle.figures.dose_g_per_l))
+                format!("{name} ({}, {})", direction(cycle), dose(cycle))
             }
             (None, _) => {
-                format!("case {} ({}, {})", k + 1, direction(cycle), units.short_dose(cycle.figures.dose_g_per_l))
+                format!("case {} ({}, {})", k + 1, direction(cycle), dose(cycle))
             }
         })
         .collect()
@@ -428,13 +434,16 @@ fn at_leakage(
             String::new()
         };
         said.push(format!("For no more than {aim}{doses}, {}{}.", listed(&needs), less));
+        if target.run_bv.is_none() {
+            said.push("These runs keep no reserve: set the meter lower.".to_string());
+        }
     }
     for (_, cycle) in cycles.iter().filter(|(place, _)| bound(*place) == LeakageBound::NotMet) {
         let (mean, half_run) = leaks(&cycle.figures);
         said.push(format!(
-            "{} reaches {aim} with no dose up to {} and no run; as given it leaks {mean} in the mean ({half_run} at half run).",
-            capitalised(&name(cycle)),
-            units.short_dose(DOSES_G_PER_L.1)
+            "No dose up to {} and no run was found that brings {} to {aim}; as given it leaks {mean} in the mean ({half_run} at half run).",
+            units.short_dose(DOSES_G_PER_L.1),
+            name(cycle)
         ));
     }
     said

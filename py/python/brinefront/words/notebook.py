@@ -194,7 +194,11 @@ def _unsteady(found: Figures) -> list[str]:
         return [": ".join(words)]
     if text.is_hard(found):
         return [text.no_run(found)]
-    return [] if found.settled else [f"not settled: {display.said(found.search_end)}; these figures belong to no steady cycle"]
+    return (
+        []
+        if found.settled
+        else [f"not settled: {display.said(found.search_end)}; these figures belong to no steady cycle"]
+    )
 
 
 def _alone(found: Figures) -> list[str]:

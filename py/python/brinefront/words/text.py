@@ -28,6 +28,12 @@ SODIUM_RESTRICTED_MG_PER_L = 20.0
 # Parametric value of Directive (EU) 2020/2184, Annex I, Part C, read second-hand.
 SODIUM_EU_MG_PER_L = 200.0
 
+# WHO (2009), Potassium in drinking-water, WHO/HSE/WSH/09.01/7 (from memory).
+POTASSIUM = (
+    "Drinking: softened with potassium chloride, the water holds potassium in place of its hardness. People with kidney or "
+    "heart disease, or on medicines that keep potassium, should ask a doctor before they drink it."
+)
+
 LOCAL_CODES = (
     "Local plumbing, discharge and drinking-water codes and licensed practice decide; "
     "this is a calculation, not a design approval."
@@ -202,7 +208,8 @@ def held_equal(found: Comparison) -> str:
 
 
 def labels(cycles: Sequence[Cycle], *, for_machines: bool = False) -> list[str]:
-    """A short name for each cycle, all different: the direction, then the dose, then the case's name, then a number.
+    """A short name for each cycle, all different: the direction, with the salt where salts differ, then the dose, then the case's name,
+    then a number.
 
     For machines the dose is in g/L whatever is shown.
     """
@@ -210,7 +217,16 @@ def labels(cycles: Sequence[Cycle], *, for_machines: bool = False) -> list[str]:
     def short_dose(g_per_l: float) -> str:
         return f"{g_per_l:.4g} g/L" if for_machines else dose(g_per_l)
 
-    named = [(cycle.direction, short_dose(cycle.dose_g_per_l), cycle.case.name or "") for cycle in cycles]
+    salts = [str(cycle.case.regeneration.salt) for cycle in cycles]
+    # What tells strategies apart is never left out, even if a direction would.
+    first = [
+        cycle.direction if len(set(salts)) == 1 else f"{cycle.direction}, {salt}"
+        for cycle, salt in zip(cycles, salts, strict=True)
+    ]
+    named = [
+        (begins, short_dose(cycle.dose_g_per_l), cycle.case.name or "")
+        for begins, cycle in zip(first, cycles, strict=True)
+    ]
     for depth in (1, 2, 3):
         short = [", ".join(part for part in parts[:depth] if part) for parts in named]
         if len(set(short)) == len(short):
@@ -469,6 +485,7 @@ def cautions(cycles: Sequence[Figures]) -> list[str]:
             f"on a sodium-restricted diet; the EU limit is {SODIUM_EU_MG_PER_L:.0f} mg/L. "
             "Keep a hard cold tap where people drink."
         ),
+        *([POTASSIUM] if any(_by_potassium(cycle) for cycle in cycles) else []),
         "Corrosion: softening does not make water less corrosive to lead, copper or steel; check the pipework first.",
         f"Drain: {waste}Brine harms soil, septic systems and treatment plants; ask before it goes to ground or sewer.",
         (
@@ -478,6 +495,11 @@ def cautions(cycles: Sequence[Figures]) -> list[str]:
         "Pressure: vessels, brine tanks and by-passes under pressure belong in licensed hands.",
         LOCAL_CODES,
     ]
+
+
+def _by_potassium(cycle: Figures) -> bool:
+    case = getattr(cycle, "case", None)
+    return case is not None and str(case.regeneration.salt) == "KCl"
 
 
 @display.as_asked
