@@ -108,12 +108,11 @@ def test_members_go_where_their_texts_go() -> None:
     assert members.sel({"regeneration.direction": "co-current"}).equals(
         texts.sel({"regeneration.direction": "co-current"})
     )
-    before = bf.display_units()
     try:
         bf.set_display_units(bf.DisplayUnits.US)
         assert "lb of salt per ft3" in both.answer and bf.display_units() == bf.DisplayUnits.US
     finally:
-        bf.set_display_units(before)
+        bf.set_display_units(None)
 
 
 def test_every_kind_of_note_of_the_crate_is_said() -> None:

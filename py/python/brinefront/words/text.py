@@ -28,7 +28,7 @@ SODIUM_RESTRICTED_MG_PER_L = 20.0
 # Parametric value of Directive (EU) 2020/2184, Annex I, Part C, read second-hand.
 SODIUM_EU_MG_PER_L = 200.0
 
-# WHO (2009), Potassium in drinking-water, WHO/HSE/WSH/09.01/7 (from memory).
+# Susceptible people and water softened with potassium chloride: WHO (2009), Potassium in drinking-water (from memory).
 POTASSIUM = (
     "Drinking: softened with potassium chloride, the water holds potassium in place of its hardness. People with kidney or "
     "heart disease, or on medicines that keep potassium, should ask a doctor before they drink it."
