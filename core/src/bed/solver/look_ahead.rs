@@ -13,15 +13,14 @@
 //! Implicit, it holds at any step; a flux against the flow is what the cells ahead can give. What is lagged is their rho
 //! alone: at the beds' ends, where cells are thin, it hardly moves over a step.
 
-use crate::bed::cell_block::Place;
+use crate::bed::cell_block::{CellBlock, Place};
 use crate::bed::exchange::Exchange;
 use crate::bed::exchange::condensed::LaggedFrom;
 use crate::bed::refusal::Refusal;
 use crate::bed::solver::march::{Block, Iterate, Sweep};
 use crate::bed::solver::system::System;
 use crate::bed::transport::Faces;
-use crate::laws::equilibrium::power;
-use crate::numerics::lanes::LANES;
+use crate::numerics::lanes::{LANES, Lanes};
 use crate::plan::scheme::Scheme;
 
 /// The march with its memory: every block of the bed at once.
@@ -45,7 +44,7 @@ impl<const N: usize> LookAhead<N> {
     }
 
     /// Solve the prepared step by sweeping along the flow.
-    #[inline(never)]
+    #[inline(always)]
     pub fn solve(&mut self, mut system: System<'_, N>) -> Result<(), Refusal> {
         let mut all_implicit = false;
         loop {
@@ -63,6 +62,7 @@ impl<const N: usize> LookAhead<N> {
     }
 
     /// Returns the cell where the second sweep met something negative.
+    #[inline(always)]
     fn two_sweeps(&mut self, system: &mut System<'_, N>, all_implicit: bool) -> Result<Option<usize>, Refusal> {
         let cells = system.trial.cells();
         let follows_first = system.exchange.follows_first_sweep();
@@ -79,6 +79,7 @@ impl<const N: usize> LookAhead<N> {
         Ok(second.negative)
     }
 
+    #[inline(always)]
     fn sweep(
         &mut self,
         system: &mut System<'_, N>,
@@ -90,6 +91,7 @@ impl<const N: usize> LookAhead<N> {
         let cells = trial.cells();
         let isotherm = exchange.isotherm;
         let is_first = from == LaggedFrom::History;
+        let follows_first = exchange.follows_first_sweep();
         let (liquid, ratio) = match from {
             LaggedFrom::History => (&step.lagged, &step.ratio),
             LaggedFrom::LastSweep => (&step.swept, &step.swept_ratio),
@@ -119,6 +121,8 @@ impl<const N: usize> LookAhead<N> {
             for k in 0..in_block {
                 if *space_follows && start + k == cells - 1 {
                     block.pass_last(k, &mut sweep, &isotherm)?;
+                } else if is_first && !follows_first {
+                    block.pass::<true>(k, &mut sweep, &isotherm)?;
                 } else {
                     block.pass::<false>(k, &mut sweep, &isotherm)?;
                 }
@@ -129,7 +133,7 @@ impl<const N: usize> LookAhead<N> {
             } else {
                 block.store(&mut trial.liquid, &mut trial.ratio);
             }
-            if !is_first || exchange.follows_first_sweep() {
+            if !is_first || follows_first {
                 block.store_loading(&mut trial.loading);
                 exchange.keep(block.place, &block.exchange, &block.found(is_first), &mut trial.loading);
             }
@@ -140,6 +144,7 @@ impl<const N: usize> LookAhead<N> {
 
 /// Put what the cells ahead answer into the fluxes out of a block; `ahead` is the first cell of the next one, and what the
 /// first cell of this one answers comes back.
+#[inline(always)]
 fn look_ahead<const N: usize>(
     block: &mut Block<N>,
     iterate: &Iterate<'_, N>,
@@ -148,13 +153,15 @@ fn look_ahead<const N: usize>(
     mut ahead: Option<Answer<N>>,
 ) -> Option<Answer<N>> {
     let Place { start, cells, .. } = block.place;
+    let fixed = Fixed::of(block, valence);
+    let common_weight = iterate.step.weights.theta / iterate.cell_m;
     for k in (0..cells).rev() {
         let j = start + k;
         if let Some(answer) = ahead.take() {
             for i in 0..N {
                 let weight = match iterate.step.blended {
                     true => iterate.step.flux_weight.row(i)[j + 1],
-                    false => iterate.step.weights.theta / iterate.cell_m,
+                    false => common_weight,
                 };
                 let d = weight * conductance[j];
                 let kept = 1.0 / (1.0 + answer.per_entering[i] * d);
@@ -164,25 +171,52 @@ fn look_ahead<const N: usize>(
         }
         // Does the cell behind ask?
         if j > 0 && conductance[j - 1] > 0.0 {
-            ahead = Some(answer(block, k, valence));
+            ahead = Some(answer(block, &fixed, k));
         }
     }
     ahead
 }
 
-fn answer<const N: usize>(block: &Block<N>, k: usize, valence: &[u32; N]) -> Answer<N> {
-    let (film, kappa, height) = (block.film.0[k], block.kappa.0[k], block.height.0[k]);
-    let (cell, rho) = (&block.exchange, block.ratio.0[k]);
+/// The numbers of a block that a look ahead needs of each cell whatever the fluxes out of it are.
+struct Fixed<const N: usize> {
+    /// What a cell holds per liquid concentration, with its height.
+    holds: Lanes,
+    /// m = K rho^z at the rho of the last sweep.
+    bound: CellBlock<N>,
+    /// The balance without what goes through faces.
+    balance: CellBlock<N>,
+}
+
+impl<const N: usize> Fixed<N> {
+    #[inline(always)]
+    fn of(block: &Block<N>, valence: &[u32; N]) -> Self {
+        let cell = &block.exchange;
+        let mut fixed =
+            Self { holds: cell.held * block.height, bound: [Lanes::default(); N], balance: [Lanes::default(); N] };
+        for i in 0..N {
+            let once = block.ratio * cell.selectivity[i];
+            fixed.bound[i] = if valence[i] == 1 { once } else { block.ratio * once };
+            fixed.balance[i] = block.prepared[i] + cell.released[i] * block.height;
+        }
+        fixed
+    }
+}
+
+#[inline(always)]
+fn answer<const N: usize>(block: &Block<N>, fixed: &Fixed<N>, k: usize) -> Answer<N> {
+    let (film, kappa, holds) = (block.film.0[k], block.kappa.0[k], fixed.holds.0[k]);
     let mut found = Answer { per_entering: [0.0; N], without: [0.0; N] };
     for i in 0..N {
-        let held = cell.held.0[k] * height + block.implicit[i].0[k];
+        let held = holds + block.implicit[i].0[k];
         let both = 1.0 + held * film;
         let coupling = kappa * both;
-        let exchanged = held + coupling * cell.selectivity[i].0[k] * power(rho, valence[i]);
-        let balance = block.prepared[i].0[k] - block.explicit[i].0[k] + cell.released[i].0[k] * height;
-        let supply = balance + coupling * cell.drive[i].0[k];
-        found.per_entering[i] = (film + 1.0 / exchanged) / both;
-        found.without[i] = (film * balance + supply / exchanged) / both;
+        let exchanged = held + coupling * fixed.bound[i].0[k];
+        let balance = fixed.balance[i].0[k] - block.explicit[i].0[k];
+        let supply = balance + coupling * block.exchange.drive[i].0[k];
+        // One division for two.
+        let per_both = 1.0 / (both * exchanged);
+        found.per_entering[i] = (film * exchanged + 1.0) * per_both;
+        found.without[i] = (film * balance * exchanged + supply) * per_both;
     }
     found
 }
@@ -190,6 +224,7 @@ fn answer<const N: usize>(block: &Block<N>, k: usize, valence: &[u32; N]) -> Ans
 impl<const N: usize> Block<N> {
     /// What a flux against the flow takes from a cell may come out of its beads: there it is the supply that must not turn
     /// negative, not what the liquid had.
+    #[inline(always)]
     fn owe_to_beads(&mut self, conductance: &[f64]) {
         let Place { start, cells, .. } = self.place;
         for k in 0..cells {
@@ -203,6 +238,7 @@ impl<const N: usize> Block<N> {
     }
 
     /// Look whether a flux against the flow has emptied a cell: then the sweep is an iterate, not a step.
+    #[inline(always)]
     fn stay_positive(&mut self, k: usize, conductance: &[f64], sweep: &mut Sweep<N>) {
         let cell = self.place.start + k;
         if touches(conductance, cell) {
@@ -217,6 +253,7 @@ impl<const N: usize> Block<N> {
 }
 
 /// Does dispersion look ahead from this cell, or to it?
+#[inline(always)]
 fn touches(conductance: &[f64], cell: usize) -> bool {
     conductance[cell] > 0.0 || cell > 0 && conductance[cell - 1] > 0.0
 }
