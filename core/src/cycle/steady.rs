@@ -26,7 +26,7 @@ pub const SETTLED: f64 = 1e-6;
 const HELD_OVER: usize = 12;
 /// ... before it counts as what the time steps can hold, if it is at most this share of the error allowed in one of them.
 ///
-/// Beds that end there are few (3 in 120 drawn ones); their changes of 1e-5 to 5e-5 of capacity are those of plain
+/// Beds that end there are few (2 in 120 drawn ones); their changes of 1e-5 to 5e-5 of capacity are those of plain
 /// repetition too, however long it goes on.
 const HELD_SHARE: f64 = 0.2;
 
