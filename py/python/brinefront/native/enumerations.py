@@ -89,7 +89,7 @@ class Direction(_Name):
     --------
     >>> import brinefront as bf
     >>> case = bf.default_case().replace({"cells": 10, "regeneration.direction": bf.Direction.CO_CURRENT})
-    >>> case.regeneration.direction is bf.Direction.CO_CURRENT, str(bf.Direction.CO_CURRENT)
+    >>> case.regeneration.direction == bf.Direction.CO_CURRENT, str(bf.Direction.CO_CURRENT)
     (True, 'co-current')
     >>> case.cycle().direction is bf.Direction.CO_CURRENT
     True
