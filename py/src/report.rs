@@ -55,6 +55,7 @@ pub fn run<'py>(py: Python<'py>, case: &case::Case, found: RunReport) -> PyResul
     data.set_item("loading", profiles(py, found.loading)?)?;
     data.set_item("cells", found.cells)?;
     data.set_item("effluent_error_fraction", found.effluent_error_fraction)?;
+    data.set_item("loading_error_fraction", found.loading_error_fraction)?;
     data.set_item("ledger_error", found.ledger_error)?;
     data.set_item("notes", notes(py, &found.notes)?)?;
     data.set_item("case", Case(case.clone()))?;

@@ -24,6 +24,7 @@ mod scheme {
     mod accuracy;
     mod closed_forms;
     mod conservation;
+    mod coverage;
     mod effort;
     mod march_against_newton;
     mod order;

@@ -6,6 +6,7 @@
 
 pub mod cases;
 pub mod closed_forms;
+pub mod coverage;
 pub mod curves;
 pub mod drawn;
 pub mod process;

@@ -43,16 +43,21 @@ struct Until {
 
 /// The search that counts: settled, or given up after so many cycles.
 const FINE: Until = Until { settled: SETTLED, near: SETTLED, most_cycles: 60, keeps_start: false };
-/// A search on a coarser grid gives the first guess and the first differences; it is worth a few cheap cycles.
+/// A search on half the cells gives the first guess, the first differences, and figures that tell how far those of the grid
+/// asked for still are from the truth; it begins on a quarter itself. Both are worth a few cheap cycles.
 const COARSE: Until = Until { settled: 1e-5, near: NEAR, most_cycles: 40, keeps_start: false };
 /// Change of the loading over a cycle below which a coarse one is good enough to begin from, or to judge by.
 pub const NEAR: f64 = 1e-4;
-/// How much coarser that grid is, ...
+/// Fewest cells of such a grid.
+pub const FEWEST_CELLS: usize = 4;
+/// The error allowed in a time step is this many times larger there, so that what steps in time are off by shows as well, ...
+pub const COARSE_STEPS: f64 = 4.0;
+/// ... or, where nothing but a guess is wanted, as large as this.
+pub const COARSE_TOLERANCE: f64 = 5e-3;
+/// A grid that only a search for an edge runs on is so much coarser, ...
 const COARSENING: usize = 3;
-/// ... with how many cells at least, ...
+/// ... with how many cells at least.
 const FEWEST_COARSE_CELLS: usize = 20;
-/// ... and the tolerance of its time steps.
-const COARSE_TOLERANCE: f64 = 5e-3;
 /// The same where beads have shells: at a looser one the thin shells under the surface, which the mean hardly feels, keep
 /// the search hunting.
 const COARSE_TOLERANCE_OF_SHELLS: f64 = 1e-3;
@@ -76,7 +81,7 @@ pub struct Settled {
     pub settling: Settling,
     /// Where the search on a finer grid may begin.
     pub warm_start: WarmStart,
-    /// The steady cycle of a coarser grid, if the search began from one.
+    /// The steady cycle on half the cells, if the search began from it; with that on a quarter, if that did.
     pub coarser: Option<Box<Settled>>,
     /// The bed through the last cycle, if that was asked for.
     pub recording: Option<Recording>,
@@ -164,7 +169,7 @@ fn search<const N: usize>(
     let mut effort = Effort::default();
     let coarser = match from {
         Some(_) => None,
-        None => coarse_search::<N>(plan, &mut effort, watch)?.map(Box::new),
+        None => coarse_search::<N>(plan, &mut effort, watch)?,
     };
     let (state, anderson) = match from.or(coarser.as_ref().map(|coarser| &coarser.warm_start)) {
         Some(warm_start) => warm_start.on_grid::<N>(&plan.model),
@@ -182,24 +187,39 @@ fn search<const N: usize>(
     Ok(Settled { recording, ..found.settled(plan.clone(), effort, coarser) })
 }
 
-/// The steady cycle on a coarser grid, where one is worth its while and good enough to begin from.
-fn coarse_search<const N: usize>(plan: &CyclePlan, effort: &mut Effort, watch: &Watch<'_>) -> Result<Option<Settled>> {
-    let Some(coarse) = coarser(plan) else {
-        return Ok(None);
+/// The steady cycle on half the cells, begun on a quarter, as far as each is good enough to begin from.
+fn coarse_search<const N: usize>(
+    plan: &CyclePlan,
+    effort: &mut Effort,
+    watch: &Watch<'_>,
+) -> Result<Option<Box<Settled>>> {
+    let model = &plan.model;
+    let on = |share: usize, tolerance: f64| {
+        let cells = model.cells() / share;
+        let most = if model.inside.is_some() { COARSE_TOLERANCE_OF_SHELLS } else { COARSE_TOLERANCE };
+        (cells >= FEWEST_CELLS).then(|| plan.on_grid(cells, model.tolerance.max(most.min(tolerance))))
     };
-    let found = loaded_once(&coarse, effort, watch)
-        .and_then(|state| settle_on_grid::<N>(&coarse, state, Anderson::new(DEPTH), COARSE, effort, watch));
-    effort.coarse_cycles += std::mem::take(&mut effort.cycles);
-    match found {
-        Err(Error::Interrupted) => Err(Error::Interrupted),
-        // A coarse bed that fails, is never soft, or hunts is no guess of the fine one: begin without it.
-        Err(_) => {
-            effort.coarse_failures += 1;
-            Ok(None)
-        }
-        Ok(found) if found.never_soft || found.residual() > COARSE.near => Ok(None),
-        Ok(found) => Ok(Some(found.settled(coarse, *effort, None))),
+    let mut coarser: Option<Box<Settled>> = None;
+    for coarse in [on(4, COARSE_TOLERANCE), on(2, COARSE_STEPS * model.tolerance)].into_iter().flatten() {
+        let begun = match &coarser {
+            Some(coarser) => Ok(coarser.warm_start.on_grid::<N>(&coarse.model)),
+            None => loaded_once(&coarse, effort, watch).map(|state| (state, Anderson::new(DEPTH))),
+        };
+        let found =
+            begun.and_then(|(state, anderson)| settle_on_grid::<N>(&coarse, state, anderson, COARSE, effort, watch));
+        effort.coarse_cycles += std::mem::take(&mut effort.cycles);
+        coarser = match found {
+            Err(Error::Interrupted) => return Err(Error::Interrupted),
+            // A coarse bed that fails, is never soft, or hunts is no guess of the fine one: begin without it.
+            Err(_) => {
+                effort.coarse_failures += 1;
+                None
+            }
+            Ok(found) if found.never_soft || found.residual() > COARSE.near => None,
+            Ok(found) => Some(Box::new(found.settled(coarse, *effort, coarser))),
+        };
     }
+    Ok(coarser)
 }
 
 /// New resin after its first service run: near the steady bed whether service ends at a limit or on a meter.
@@ -221,7 +241,7 @@ fn near<const N: usize>(plan: &CyclePlan, from: Option<&WarmStart>, watch: &Watc
     Ok(found.settled(plan.clone(), effort, None))
 }
 
-/// The cycle on a coarser grid and with a looser tolerance, if that is worth a search of its own.
+/// The cycle on a coarser grid and with a looser tolerance, if that is worth a search of its own: for edges that are sought.
 pub fn coarser(plan: &CyclePlan) -> Option<CyclePlan> {
     let model = &plan.model;
     let cells = model.cells() / COARSENING;

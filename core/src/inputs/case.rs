@@ -220,6 +220,14 @@ impl Case {
                 "the feed holds none of the hardness ions: nothing to soften",
             ));
         }
+        let soft = self.regeneration.soft_water_leakage_mg_per_l_caco3;
+        if soft >= hardness {
+            return Err(Error::value(
+                "regeneration.soft_water_leakage_mg_per_l_caco3",
+                figure(soft, &[hardness]),
+                format!("must be below the feed's hardness, {hardness:.1} mg/L as CaCO3: that water is not soft"),
+            ));
+        }
         match self.service.limit_mg_per_l_caco3 {
             Some(limit) if limit >= hardness => Err(Error::value(
                 "service.limit_mg_per_l_caco3",

@@ -114,7 +114,9 @@ pub struct Regeneration {
     /// Fraction of the bed, from the top, that the backwash turns over.
     #[field(words = "part of the bed that the backwash turns over", unit = "of the depth", in_errors = "of the bed")]
     #[field(range = 0.0..=1.0, late = "rest", unset = "1 with a backwash, 0 without")]
-    #[field(source = "A backwash turns the whole bed over: an assumption that makes co-current leakage what it is.")]
+    #[field(
+        source = "A backwash turns the whole bed over: an assumption. It spreads what the last brine left at the outlet over the bed."
+    )]
     #[field(standing = "choice, no source", sample = 0.5)]
     pub backwash_mixing: Option<f64>,
     /// Backwash flow \[m/h\].
@@ -243,6 +245,11 @@ impl Regeneration {
             Direction::CoCurrent => BACKWASH_MIN,
             Direction::CounterCurrent => 0.0,
         })
+    }
+
+    /// The water of the slow rinse: that of the brine, unless another is given.
+    pub fn rinse_water(&self) -> BrineWater {
+        self.slow_rinse_water.unwrap_or(self.brine_water)
     }
 
     /// Fraction of the bed that the backwash turns over.

@@ -48,7 +48,7 @@ impl Recipe {
                 FreeStep::SlowRinse(rinse) => {
                     let usual = Usual {
                         name: StepName::SlowRinse,
-                        water: regeneration.slow_rinse_water.unwrap_or(regeneration.brine_water),
+                        water: regeneration.rinse_water(),
                         flow_bv_per_h: flow,
                         direction,
                         volume_bv: ("regeneration.slow_rinse_bv", regeneration.slow_rinse_bv),

@@ -3,8 +3,9 @@
 //! [`figures`] are single numbers, [`figure`] is what is said of one; [`tables`] are arrays, [`read`] takes both from a
 //! history; [`note`] has what they should be read with, [`design_rule`] and [`site_target`] what they are held against. [`hydraulics`] is a table that needs no run, [`gypsum`] follows
 //! saturation along what leaves, [`mod@through_time`] the bed through a recorded cycle, [`comparison`] sets cycles side by
-//! side. All of it is values; [`wording`] has the words.
+//! side, [`apart`] says how far two are apart. All of it is values; [`wording`] has the words.
 
+pub mod apart;
 pub mod comparison;
 mod delivered;
 pub mod design_rule;
@@ -78,9 +79,11 @@ pub struct RunReport {
     pub loading: Profiles,
     /// Cells along the bed.
     pub cells: usize,
-    /// Estimated numerical error of the effluent: the worst ion's mean distance between the curves of two grids, as a share
-    /// of what left of it. None if only one grid was run.
+    /// Estimated numerical error of the effluent, in the mean over the run and of the worst ion, as a share of what left of
+    /// it; from runs on half the cells and on a quarter. None if no other grid can be run.
     pub effluent_error_fraction: Option<f64>,
+    /// The same of the loading when the run ended, as a share of capacity.
+    pub loading_error_fraction: Option<f64>,
     /// Worst ion: |entered - left - gained| relative to what entered.
     pub ledger_error: f64,
     /// What the figures should be read with: assumptions made, correlations used outside their range.

@@ -173,6 +173,21 @@ pub enum Note {
         /// Is that what the site accepts? Else it is half of the feed's hardness.
         accepted_by_site: bool,
     },
+    /// The first water of a run is harder than what ends one: it was rinsed too little. The limit is armed only when the water
+    /// that stood in the vessel has left.
+    FirstWaterHard {
+        /// Mean leakage of the first bed volume \[mg/L as CaCO3\].
+        leakage_initial_mg_per_l_caco3: f64,
+        /// Highest leakage of the run \[mg/L as CaCO3\].
+        leakage_maximum_mg_per_l_caco3: f64,
+        /// What it is held against \[mg/L as CaCO3\]: the limit, or what the site accepts if there is none.
+        most_mg_per_l_caco3: f64,
+    },
+    /// The numerical error of the figures could not be told: no other grid settled.
+    ErrorUnknown {
+        /// Cells of the bed.
+        cells: usize,
+    },
     /// The brine steps of a recipe use another amount of salt than the dose.
     SaltIsNotTheDose {
         /// Salt of the brine steps \[g per litre of resin\].
@@ -241,6 +256,8 @@ impl Note {
             | Self::CarriedAway { .. }
             | Self::MixingPrevented
             | Self::NotSoft { .. }
+            | Self::FirstWaterHard { .. }
+            | Self::ErrorUnknown { .. }
             | Self::SaltIsNotTheDose { .. }
             | Self::GypsumSupersaturated { .. }
             | Self::AccuracyMissed { .. }

@@ -15,6 +15,7 @@ use crate::plan::resolved_steps::{StepDirection, StepWater};
 use crate::plan::run_plan::RunPlan;
 use crate::plan::solid_mixing::SolidMixing;
 use crate::plan::steps::StopReason;
+use crate::report::apart::{Apart, RunApart};
 use crate::report::delivered;
 use crate::report::design_rule::{Design, DesignRule, rules};
 use crate::report::figures::{Figures, GridErrors};
@@ -57,10 +58,33 @@ pub struct KeyFigures {
     pub leakage_end_mg_per_l_caco3: f64,
     /// Highest leakage.
     pub leakage_maximum_mg_per_l_caco3: f64,
+    /// Lowest leakage.
+    pub leakage_minimum_mg_per_l_caco3: f64,
+    /// Mean leakage of the first bed volume.
+    pub leakage_initial_mg_per_l_caco3: f64,
     /// Why service ended.
     pub stop_reason: StopReason,
     /// Did service deliver no soft water at all?
     pub never_soft: bool,
+}
+
+impl KeyFigures {
+    /// Those among the figures of a cycle.
+    pub fn of(figures: &Figures) -> Self {
+        Self {
+            cells: figures.cells,
+            run_length_bv: figures.run_length_bv,
+            capacity_eq_per_l: figures.capacity_eq_per_l,
+            leakage_mean_mg_per_l_caco3: figures.leakage_mean_mg_per_l_caco3,
+            leakage_half_run_mg_per_l_caco3: figures.leakage_half_run_mg_per_l_caco3,
+            leakage_end_mg_per_l_caco3: figures.leakage_end_mg_per_l_caco3,
+            leakage_maximum_mg_per_l_caco3: figures.leakage_maximum_mg_per_l_caco3,
+            leakage_minimum_mg_per_l_caco3: figures.leakage_minimum_mg_per_l_caco3,
+            leakage_initial_mg_per_l_caco3: figures.leakage_initial_mg_per_l_caco3,
+            stop_reason: figures.stop_reason,
+            never_soft: figures.run_length_bv == 0.0,
+        }
+    }
 }
 
 impl<'a> Cycle<'a> {
@@ -82,6 +106,12 @@ impl<'a> Cycle<'a> {
     /// The steps in their order, service last and as one.
     fn steps(&self) -> Vec<&StepHistory> {
         self.between().iter().chain(self.service()).collect()
+    }
+
+    /// The ions that count as hardness.
+    pub fn hardness_ions(&self) -> Vec<Ion> {
+        let model = &self.plan.model;
+        model.ions.iter().zip(&model.hardness).filter(|(_, counts)| **counts > 0.0).map(|(ion, _)| *ion).collect()
     }
 
     /// Effluent of the service run.
@@ -153,6 +183,10 @@ impl<'a> Cycle<'a> {
             notes.push(Note::MixingCoefficient { dispersion_m2_per_s });
         }
         notes.extend(self.not_soft());
+        notes.extend(self.first_water_hard());
+        if errors.stated.is_none() && errors.judged {
+            notes.push(Note::ErrorUnknown { cells: model.cells() });
+        }
         let (salt_g_per_l, dose_g_per_l) = (self.salt_g_per_l(), plan.dose_g_per_l);
         if self.between().is_empty() {
             notes.push(Note::NoRegenerationBefore);
@@ -239,6 +273,13 @@ impl<'a> Cycle<'a> {
         self.between().iter().filter(takes_it).map(|step| step.volume_bv).sum()
     }
 
+    /// Potassium in what was delivered \[mg/L\]; none where there is none in the bed.
+    fn mean_potassium_mg_per_l(&self) -> Option<f64> {
+        let place = self.plan.model.ions.iter().position(|ion| *ion == Ion::K)?;
+        let left = self.service().map_or(0.0, |step| step.left[place]);
+        Some(eq_per_l_to_mg_per_l(left / self.passed_bv(), Ion::K.g_per_eq()))
+    }
+
     fn never_soft(&self) -> bool {
         self.service().is_none_or(|step| step.stop == StopReason::NeverSoft)
     }
@@ -247,6 +288,20 @@ impl<'a> Cycle<'a> {
     fn not_soft(&self) -> Option<Note> {
         let mean = eq_per_l_to_mg_per_l_caco3(self.mean_leakage());
         delivered::not_soft(self.plan, mean).filter(|_| !self.never_soft())
+    }
+
+    /// A note on a run that begins harder than what ends one.
+    fn first_water_hard(&self) -> Option<Note> {
+        let plan = self.plan;
+        let accepted = || plan.site.as_ref().and_then(|site| site.accepted_leakage_mg_per_l_caco3);
+        let most_mg_per_l_caco3 = plan.service.limit_eq_per_l.map(eq_per_l_to_mg_per_l_caco3).or_else(accepted)?;
+        let shape = self.shape().filter(|_| !self.never_soft())?;
+        let [initial, maximum] = [shape.initial, shape.maximum].map(eq_per_l_to_mg_per_l_caco3);
+        (initial > most_mg_per_l_caco3).then_some(Note::FirstWaterHard {
+            leakage_initial_mg_per_l_caco3: initial,
+            leakage_maximum_mg_per_l_caco3: maximum,
+            most_mg_per_l_caco3,
+        })
     }
 
     /// What was delivered \[bed volumes\]: nothing, if it was never soft.
@@ -289,6 +344,8 @@ impl<'a> Cycle<'a> {
             leakage_half_run_mg_per_l_caco3: caco3(|shape| shape.half_run),
             leakage_end_mg_per_l_caco3: caco3(|shape| shape.end),
             leakage_maximum_mg_per_l_caco3: caco3(|shape| shape.maximum),
+            leakage_minimum_mg_per_l_caco3: caco3(|shape| shape.minimum),
+            leakage_initial_mg_per_l_caco3: caco3(|shape| shape.initial),
             stop_reason: self.service().map_or(StopReason::NeverSoft, |step| step.stop),
             never_soft: self.run_bv() == 0.0,
         }
@@ -298,6 +355,7 @@ impl<'a> Cycle<'a> {
     pub fn figures(&self, waste: &Waste, errors: GridErrors) -> Figures {
         let (plan, model, history, settling) = (self.plan, &self.plan.model, self.history, self.settling);
         let (service, between) = (self.service(), self.between());
+        let stated = |pick: fn(&Apart) -> f64| errors.stated.as_ref().map(pick);
         let dose = self.salt_g_per_l();
         let salt_kg = milli(dose * model.volume_l);
         let (run_bv, passed_bv, capacity) = (self.run_bv(), self.passed_bv(), self.capacity());
@@ -354,6 +412,7 @@ impl<'a> Cycle<'a> {
             leakage_maximum_mg_per_l_caco3: caco3(|shape| shape.maximum),
             leakage_end_mg_per_l_caco3: caco3(|shape| shape.end),
             sodium_product_mg_per_l: sodium_mg(sodium),
+            potassium_product_mg_per_l: self.mean_potassium_mg_per_l(),
             sodium_added_mg_per_l: sodium_mg(sodium - model.waters.feed.of(Ion::NA)),
             waste_volume_bv: waste.volume_bv,
             waste_volume_l: waste.volume_l,
@@ -366,6 +425,7 @@ impl<'a> Cycle<'a> {
             regeneration_min: s_to_min(between.iter().map(|step| step.duration_s).sum()),
             regenerations_per_week: weekly,
             salt_kg_per_week: weekly.map(|n| n * salt_kg),
+            salt_as_sold_kg_per_week: weekly.zip(purity).map(|(n, purity)| n * salt_kg / purity),
             chloride_kg_per_week: weekly.map(|n| n * milli(mass(Ion::CL))),
             waste_m3_per_week: weekly.map(|n| n * milli(waste.volume_l)),
             dose_as_sold_g_per_l: purity.map(|purity| dose / purity),
@@ -379,10 +439,16 @@ impl<'a> Cycle<'a> {
             reclaimed_hardness_fraction: tank.map(|tank| tank.hardness_fraction),
             reclaimed_salt_g_per_l: tank.map(|tank| tank.salt_g_per_l),
             cells: model.cells(),
-            run_length_error_fraction: errors.run_length,
-            capacity_error_fraction: errors.capacity,
-            leakage_mean_error_fraction: errors.leakage_mean,
-            leakage_half_run_error_fraction: errors.leakage_half_run,
+            run_length_error_fraction: stated(|error| error.run_length),
+            capacity_error_fraction: stated(|error| error.capacity),
+            leakage_mean_error_fraction: stated(|error| error.leakage_mean),
+            leakage_half_run_error_fraction: stated(|error| error.leakage_half_run),
+            leakage_initial_error_fraction: stated(|error| error.leakage_initial),
+            leakage_minimum_error_fraction: stated(|error| error.leakage_minimum),
+            leakage_maximum_error_fraction: stated(|error| error.leakage_maximum),
+            leakage_end_error_fraction: stated(|error| error.leakage_end),
+            waste_curve_error_fraction: stated(|error| error.waste_curve),
+            profiles_error_fraction: stated(|error| error.profiles),
             ledger_error: history.ledger_error,
             residual: settling.residual,
             distance: settling.distance,
@@ -399,8 +465,8 @@ impl<'a> Cycle<'a> {
 /// What a single run is known to be off by, and what that took.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct RunErrors {
-    /// Estimated error of the effluent, as [`RunReport::effluent_error_fraction`].
-    pub effluent: Option<f64>,
+    /// Estimated errors of effluent and loading, as [`RunReport::effluent_error_fraction`] has them.
+    pub stated: Option<RunApart>,
     /// The accuracy that was asked for, where even the finest grid missed it.
     pub missed_accuracy: Option<f64>,
 }
@@ -411,6 +477,11 @@ pub fn effluent(plan: &RunPlan, history: &RunHistory) -> Curve {
     curve(&plan.model, std::iter::once((step, dense(&plan.model, step))))
 }
 
+/// The bed as a single run left it.
+pub fn loading(plan: &RunPlan, history: &RunHistory) -> Profiles {
+    profiles(&plan.model, &[&history.step])
+}
+
 /// Read a single run; `effort` is what it cost with the runs on other grids.
 pub fn run(plan: &RunPlan, history: &RunHistory, errors: RunErrors, effort: Effort) -> RunReport {
     let model = &plan.model;
@@ -419,9 +490,10 @@ pub fn run(plan: &RunPlan, history: &RunHistory, errors: RunErrors, effort: Effo
     notes.extend(errors.missed_accuracy.map(|accuracy| Note::AccuracyMissed { cells: model.cells(), accuracy }));
     RunReport {
         cells: model.cells(),
-        effluent_error_fraction: errors.effluent,
+        effluent_error_fraction: errors.stated.map(|stated| stated.effluent),
+        loading_error_fraction: errors.stated.map(|stated| stated.loading),
         effluent: effluent(plan, history),
-        loading: profiles(model, &[step]),
+        loading: loading(plan, history),
         ledger_error: history.ledger_error,
         notes,
         effort,

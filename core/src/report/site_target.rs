@@ -12,7 +12,7 @@ use crate::units::convert::{milli, min_to_h};
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[non_exhaustive]
 pub enum Target {
-    /// No more salt a week than the owner pays for.
+    /// No more salt a week, as it is sold, than the owner pays for.
     SaltBudget,
     /// No more leakage, as a mean over the run, than the users accept.
     AcceptedLeakage,
@@ -39,6 +39,8 @@ pub struct SiteTarget {
     pub error: Option<f64>,
     /// Is the margin, to either side, smaller than that error?
     pub within_error: bool,
+    /// Is what was found bound by the most regenerations that a day has room for?
+    pub bound_by_regenerations: bool,
 }
 
 impl SiteTarget {
@@ -56,6 +58,7 @@ impl SiteTarget {
             met: found.is_some_and(enough),
             error,
             within_error: margin.zip(error).is_some_and(|(margin, error)| margin < error),
+            bound_by_regenerations: false,
         }
     }
 }
@@ -67,7 +70,7 @@ pub(super) fn targets(site: &Site, figures: &Figures) -> Vec<SiteTarget> {
     let of_net = figures.run_length_l / figures.soft_water_l;
     let run_error = figures.run_length_error_fraction.filter(|_| soft).map(|share| share * of_net);
     let budget = site.salt_budget_kg_per_week.map(|asked| {
-        let found = figures.salt_kg_per_week;
+        let found = figures.salt_as_sold_kg_per_week.or(figures.salt_kg_per_week);
         let error = found.zip(run_error).map(|(found, share)| found * share);
         SiteTarget::of(Target::SaltBudget, (found, asked), "kg/week", error)
     });
@@ -82,7 +85,11 @@ pub(super) fn targets(site: &Site, figures: &Figures) -> Vec<SiteTarget> {
     // water of a day is off by.
     let delivered = soft.then(|| milli(figures.soft_water_l) * cycles_a_day(figures));
     let error = delivered.zip(run_error).map(|(found, share)| found * share);
-    let used = SiteTarget::of(Target::Use, (delivered, site.water_use_m3_per_day), "m3/day", error);
+    let bound_by_regenerations = soft && cycles_a_day(figures) >= MOST_REGENERATIONS_A_DAY;
+    let used = SiteTarget {
+        bound_by_regenerations,
+        ..SiteTarget::of(Target::Use, (delivered, site.water_use_m3_per_day), "m3/day", error)
+    };
     [budget, leakage, Some(used)].into_iter().flatten().collect()
 }
 

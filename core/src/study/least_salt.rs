@@ -84,8 +84,9 @@ fn free_run(seeker: &mut Seeker<'_>) -> Result<Sought> {
         let guess = tried.last().map(|(_, run)| run * ratio.sqrt());
         let Some(edge) = seeker.longest_run(dose, guess, true)? else { continue };
         tried.push((dose, edge.value));
-        // Past the least, salt for the water only rises: runs grow more slowly than the dose.
+        // Past the least, salt for the water only rises: runs grow more slowly than the dose. Short runs say nothing of it.
         if tried.len() >= 3
+            && !edge.is_short_of(seeker.usual_run_bv(dose)?)
             && salt(tried[tried.len() - 1]) > 1.3 * tried.iter().copied().map(salt).fold(f64::INFINITY, f64::min)
         {
             break;

@@ -12,6 +12,7 @@ mod recovery;
 mod reports;
 pub mod salt_account;
 mod seeker;
+mod seen;
 #[cfg(any(test, not(feature = "threads")))]
 mod serial;
 mod single;

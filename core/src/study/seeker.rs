@@ -1,7 +1,8 @@
 //! Runs and doses that are sought: the longest metered run that a dose holds, and the least dose that holds a run.
 //!
 //! What holds over a run is taken to hold over every shorter one, and with every larger dose: after a shorter run, or with
-//! more salt, the bed begins cleaner and leaks less. Bisection then finds the edge, on a coarse grid first, where a cycle
+//! more salt, the bed begins cleaner and leaks less. Where its first water leaks most that is not so, and longer runs are
+//! looked at as well. Bisection then finds the edge, on a coarse grid first, where a cycle
 //! costs a tenth, and from there on the grid of the case. Each cycle begins from the steady one before it.
 
 use crate::cycle::Watch;
@@ -16,7 +17,9 @@ use crate::plan::steps::StopReason;
 use crate::report::comparison::LeakageTarget;
 use crate::report::read::Cycle;
 
-/// Runs that are tried where none was found from the guess down, the longest first.
+/// A run below this share of a usual one is short.
+const SHORT: f64 = 0.5;
+/// Runs that are tried where none was found from the guess down, or a short one, the longest first.
 const LONGER_RUNS: u32 = 10;
 
 /// Shortest run that is tried, as long as it is more than its regeneration sends to the drain \[bed volumes\].
@@ -50,6 +53,20 @@ pub(super) enum Verdict {
 pub(super) struct Edge {
     pub value: f64,
     pub beyond: Option<Verdict>,
+}
+
+impl Edge {
+    /// Does a run leak too much long before one that is usual would be over? Then longer ones may leak less.
+    pub fn is_short_of(&self, usual_bv: f64) -> bool {
+        self.beyond == Some(Verdict::Leaks) && self.value < SHORT * usual_bv
+    }
+}
+
+/// The run of a bed that gives two thirds of what salt and resin allow, as most do \[bed volumes\].
+fn usual_run_bv(plan: &CyclePlan) -> f64 {
+    let waters = &plan.model.waters;
+    let salt = plan.dose_g_per_l / waters.salt.g_per_eq();
+    0.67 * salt.min(plan.model.capacity) / waters.feed_hardness
 }
 
 /// Which grid a cycle is run on.
@@ -86,6 +103,11 @@ impl<'a> Seeker<'a> {
         case
     }
 
+    /// The run that a dose would usually have \[bed volumes\].
+    pub fn usual_run_bv(&self, dose_g_per_l: f64) -> Result<f64> {
+        Ok(usual_run_bv(&CyclePlan::new(&self.at(dose_g_per_l, Some(SHORTEST_RUN_BV)))?))
+    }
+
     /// The longest metered run that a dose holds \[bed volumes\]; none if not even the shortest one holds. It is sought on
     /// a coarse grid alone if that is near enough.
     pub fn longest_run(&mut self, dose_g_per_l: f64, guess_bv: Option<f64>, near_enough: bool) -> Result<Option<Edge>> {
@@ -97,17 +119,21 @@ impl<'a> Seeker<'a> {
         // A run that softens less water than its regeneration takes is of no use.
         let shortest = plan.regeneration.iter().map(|step| step.most_bv).sum::<f64>().max(SHORTEST_RUN_BV);
         let range = (shortest.min(most), most);
-        // Most beds give two thirds of what salt and resin allow.
-        let salt = dose_g_per_l / waters.salt.g_per_eq();
-        let rough = guess_bv.unwrap_or(0.67 * salt.min(plan.model.capacity) / waters.feed_hardness);
+        let usual = usual_run_bv(&plan);
+        let rough = guess_bv.unwrap_or(usual);
         let mut coarsely = |run| self.try_at(dose_g_per_l, Some(run), Grid::Coarse);
         let mut near = largest(range, (rough, WIDE), NEARLY, &mut coarsely)?;
         // After a hard rinse the first water leaks most: a longer run may hold where a short one does not.
-        for k in 0..LONGER_RUNS {
-            if near.is_none() {
+        if near.is_none_or(|edge| edge.is_short_of(usual)) {
+            let reached = near.map_or(0.0, |edge| edge.value);
+            for k in 0..LONGER_RUNS {
                 let run = range.1 * (range.0 / range.1).powf((f64::from(k) + 0.5) / f64::from(LONGER_RUNS));
+                if run <= reached * WIDE {
+                    break;
+                }
                 if coarsely(run)? == Verdict::Holds {
                     near = largest((run, range.1), (run, NARROW), NEARLY, &mut coarsely)?;
+                    break;
                 }
             }
         }

@@ -12,7 +12,7 @@ use crate::inputs::cells::Cells;
 use crate::plan::cycle_plan::CyclePlan;
 use crate::plan::run_plan::RunPlan;
 use crate::report::figures::GridErrors;
-use crate::report::read::{self, RunErrors};
+use crate::report::read;
 use crate::report::{CycleReport, RunReport};
 use crate::study::recovery::AboveLimit;
 use crate::study::{accuracy, reports};
@@ -139,12 +139,9 @@ pub(super) fn cells_found(case: &Case, watch: &Watch<'_>) -> Result<Option<Case>
 }
 
 /// A run on the grid of a case, or on as many as its accuracy asks for.
-fn on_grids(case: &Case, mut on: impl FnMut(&Case) -> Result<(RunPlan, RunHistory)>) -> Result<RunReport> {
+fn on_grids(case: &Case, on: impl FnMut(&Case) -> Result<(RunPlan, RunHistory)>) -> Result<RunReport> {
     match case.cells {
-        Cells::Number(_) => {
-            let (plan, history) = on(case)?;
-            Ok(read::run(&plan, &history, RunErrors::default(), history.step.effort))
-        }
+        Cells::Number(cells) => accuracy::run_on_grid(case, cells, on),
         Cells::Auto => accuracy::run(case, on),
     }
 }

@@ -253,6 +253,11 @@ pub fn kg_per_m3_to_lb_per_1000_gal(kg_per_m3: f64) -> f64 {
     kg_to_lb(kg_per_m3 * US_GALLON_L)
 }
 
+/// Volume \[L\] to US gallons.
+pub fn l_to_gal(l: f64) -> f64 {
+    l / US_GALLON_L
+}
+
 /// Superficial velocity \[m/h\] to gallons per minute on a square foot.
 pub fn m_per_h_to_gpm_per_ft2(m_per_h: f64) -> f64 {
     m_per_h / (60.0 * US_GALLON_L / CUBIC_FOOT_L * FOOT_M)

@@ -18,7 +18,8 @@ import sys
 import time
 from collections import Counter
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar, NoReturn, TextIO
+from types import SimpleNamespace
+from typing import TYPE_CHECKING, Any, ClassVar, NoReturn, TextIO, cast
 
 from brinefront import __version__, compare, default_case, sweep, sweep_stream
 from brinefront._core import case_file
@@ -29,7 +30,7 @@ from brinefront.report import directory as report_files
 from brinefront.results.comparison import accepted_leakage
 from brinefront.units import display
 from brinefront.words import text
-from brinefront.words.figures import as_shown, distinct, in_units_shown, shown_in
+from brinefront.words.figures import as_shown, distinct, shown_in
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -38,6 +39,7 @@ if TYPE_CHECKING:
     from typing_extensions import Self
 
     from brinefront import Case
+    from brinefront.native.protocols import Figures
     from brinefront.report import CaseFile
 
 DONE, BAD_INPUT, NOT_STEADY = 0, 2, 3
@@ -239,7 +241,7 @@ def _spare_inputs(options: argparse.Namespace) -> None:
         raise InputError("--stream", str(stream), "is a case file that is read: give another name")
     if out is None:
         return
-    pattern = report_files.CASE_FILES.get(options.command)
+    pattern = report_files.TAKEN.get(options.command)
     for path in read:
         inside = pattern is not None and re.fullmatch(pattern, path.name) and _same(out, path.absolute().parent)
         if inside or _same(out, path):
@@ -510,7 +512,7 @@ def _sweep_table(found: xr.Dataset, points: Sequence[dict[str, Any]]) -> str:
     rows = [
         [
             *(_swept_value(how.of(point[name])) for name, (_, how) in shown.items()),
-            *(text.number(in_units_shown(name, point[name])) for name in columns),
+            *(text.shown(cast("Figures", SimpleNamespace(**point)), name) for name in columns),
             _note(point),
         ]
         for point in points
@@ -535,7 +537,7 @@ def _swept_value(value: Any) -> str:
 def _note(point: dict[str, Any]) -> str:
     if point["error"]:
         return str(point["error"])
-    if point["stop_reason"] == "never soft":
+    if point["stop_reason"] == StopReason.NEVER_SOFT:
         return str(point["outcome"])
     hard = "" if point["delivers_soft_water"] else "not soft"
     return ", ".join(words for words in (hard, "" if point["settled"] else "not settled") if words)

@@ -29,18 +29,22 @@ def test_a_given_grid_tells_its_error_too() -> None:
     assert 0.0 < cycle.capacity_error_fraction < 0.05
 
 
-def test_a_grid_without_a_coarser_one_has_no_estimate() -> None:
-    cycle = CASE.replace({"cells": 30}).cycle()
-    assert math.isnan(cycle.capacity_error_fraction)
+def test_any_grid_tells_its_error() -> None:
+    """Those of few cells by the same bed on twice as many."""
+    capacity = CASE.replace({"cells": 200}).cycle().capacity_eq_per_l
+    for cells in (4, 7, 8, 12, 30):
+        cycle = CASE.replace({"cells": cells}).cycle()
+        assert abs(cycle.capacity_eq_per_l / capacity - 1.0) < cycle.capacity_error_fraction < 1.0
 
 
 def test_single_runs() -> None:
     run = CASE.load(from_loading={"Na": 1.0}, volume_bv=300.0)
     assert run.cells in {50, 100, 200, 400}
     assert run.effluent_error_fraction <= CASE.accuracy
-    assert math.isnan(
-        CASE.replace({"cells": 50}).load(from_loading={"Na": 1.0}, volume_bv=10.0).effluent_error_fraction
-    )
+    given = CASE.replace({"cells": 50}).load(from_loading={"Na": 1.0}, volume_bv=300.0)
+    assert 0.0 < given.effluent_error_fraction < 0.2 and 0.0 < given.loading_error_fraction < 0.1
+    few = CASE.replace({"cells": 6}).load(from_loading={"Na": 1.0}, volume_bv=10.0)
+    assert math.isnan(few.effluent_error_fraction)
 
 
 def test_the_constructor_takes_the_word_and_no_other() -> None:

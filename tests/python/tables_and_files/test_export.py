@@ -183,7 +183,7 @@ def test_strangers_read_csv_and_parquet(results: dict[str, Any], tmp_path: Path)
         values = [value for (value,) in duckdb.sql(query).fetchall()]
         assert sorted(values) == sorted(expected.tolist())
     plain = pd.read_csv(tmp_path / "cycle.csv")
-    assert list(plain.columns) == ["quantity", "step", "bv", "depth_m", "ion", "value", "text", "unit"]
+    assert list(plain.columns) == ["quantity", "step", "bv", "depth_m", "height_m", "ion", "value", "text", "unit"]
     assert plain["value"].dtype == np.float64
     assert pd.read_parquet(tmp_path / "cycle.parquet").attrs["case"] == SMALL.name
     nulls = pyarrow.parquet.read_table(tmp_path / "cycle.parquet").column("depth_m").null_count

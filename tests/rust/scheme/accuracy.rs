@@ -49,19 +49,15 @@ fn errors_are_no_larger_than_estimated() {
     for direction in BOTH {
         let mut case = softener(direction, 96.0);
         let fine = fine(&case);
-        for cells in [60, 100] {
+        for cells in [20, 60, 100] {
             case.cells = cells.into();
             let found = case.cycle().unwrap().figures;
             let (errors, estimates) = (errors(&found, &fine), estimates(&found));
             println!("{direction:?}, {cells} cells: errors {errors:.6?}, estimated {estimates:.6?}");
-            // One of the two leakages may cross the fine grid's between two coarse ones: the other then tells.
-            let leakage = estimates[2].max(estimates[3]);
-            let estimates = [estimates[0], estimates[1], leakage, leakage];
             for (error, estimate) in errors.iter().zip(&estimates) {
-                // The finest grid and the time steps have errors of their own.
-                assert!(*error < estimate + 5e-4, "{direction:?}, {cells} cells: {errors:.6?} against {estimates:.6?}");
+                assert!(*error < *estimate, "{direction:?}, {cells} cells: {errors:.6?} against {estimates:.6?}");
                 // An estimate that says nothing would pass the line above.
-                assert!(*estimate < 0.2, "{direction:?}, {cells} cells: {estimates:.6?}");
+                assert!(cells < 60 || *estimate < 0.2, "{direction:?}, {cells} cells: {estimates:.6?}");
             }
         }
     }
@@ -132,7 +128,9 @@ fn single_runs_find_their_cells_too() {
     let sodium = loaded(&[(Ion::NA, 1.0)]);
     case.cells = 400.into();
     let fine = case.load(&sodium, 400.0).unwrap();
-    assert_eq!((fine.cells, fine.effluent_error_fraction), (400, None));
+    // A grid that is given is judged as well, by coarser ones.
+    assert_eq!(fine.cells, 400);
+    assert!((1e-5..1e-2).contains(&fine.effluent_error_fraction.unwrap()), "{:?}", fine.effluent_error_fraction);
     case.cells = Cells::Auto;
     let found = case.load(&sodium, 400.0).unwrap();
     println!("loading: {} cells, {:.6?}", found.cells, found.effluent_error_fraction);

@@ -3,8 +3,8 @@
 use crate::inputs::display::DisplayUnits;
 use crate::report::wording::numbers::{counted, short};
 use crate::units::convert::{
-    celsius_to_fahrenheit, g_per_l_to_lb_per_ft3, kg_per_m3_to_lb_per_1000_gal, kg_to_lb, m_per_h_to_gpm_per_ft2,
-    m_to_in, m2_per_s_to_ft2_per_s, mg_per_l_caco3_to_gr_per_gal, milli,
+    celsius_to_fahrenheit, g_per_l_to_lb_per_ft3, kg_per_m3_to_lb_per_1000_gal, kg_to_lb, l_to_gal,
+    m_per_h_to_gpm_per_ft2, m_to_in, m2_per_s_to_ft2_per_s, mg_per_l_caco3_to_gr_per_gal,
 };
 
 /// What can be said in the units of a reader.
@@ -72,6 +72,14 @@ impl In {
         self.either(|| format!("{} kg a week", short(kg)), || format!("{} lb a week", short(kg_to_lb(kg))))
     }
 
+    /// So many bed volumes, written, that are so many litres; the trade reads gallons off its meter.
+    pub(super) fn bed_volumes(self, written: &str, l: f64) -> String {
+        self.either(
+            || format!("{written} bed volumes"),
+            || format!("{written} bed volumes ({} gal)", short(l_to_gal(l))),
+        )
+    }
+
     /// A superficial velocity \[m/h\].
     pub(super) fn velocity(self, m_per_h: f64) -> String {
         self.either(
@@ -80,9 +88,9 @@ impl In {
         )
     }
 
-    /// A diameter of beads \[mm\].
+    /// A diameter of beads \[mm\], which the trade gives in millimetres too.
     pub(super) fn diameter(self, mm: f64) -> String {
-        self.either(|| format!("{mm:.2} mm"), || format!("{} in", counted(m_to_in(milli(mm)), COUNTED)))
+        format!("{mm:.2} mm")
     }
 
     /// A length \[m\].
@@ -131,7 +139,7 @@ mod tests {
     #[test]
     fn one_amount_has_one_system() {
         assert_eq!((In::Metric.velocity(2.7).as_str(), In::Us.velocity(2.7).as_str()), ("2.70 m/h", "1.10 gpm/ft2"));
-        assert_eq!((In::Metric.diameter(0.6).as_str(), In::Us.diameter(0.6).as_str()), ("0.60 mm", "0.0236 in"));
+        assert_eq!((In::Metric.diameter(0.6).as_str(), In::Us.diameter(0.6).as_str()), ("0.60 mm", "0.60 mm"));
         assert_eq!(
             (In::Metric.density(1210.0).as_str(), In::Us.density(1210.0).as_str()),
             ("1210 kg/m3", "75.5 lb/ft3")
@@ -139,6 +147,7 @@ mod tests {
         assert_eq!((In::Metric.length(0.5).as_str(), In::Us.length(0.5).as_str()), ("0.50 m", "19.7 in"));
         assert_eq!((In::Metric.temperature(15.0).as_str(), In::Us.temperature(15.0).as_str()), ("15 C", "59 F"));
         assert_eq!(In::Us.temperature(12.3), "54.1 F");
+        assert_eq!(In::Us.bed_volumes("134", 15_155.0), "134 bed volumes (4004 gal)");
         assert_eq!(In::Us.dispersion(1e-6), "1.1e-5 ft2/s");
         assert_eq!(In::Us.dose_in_words(96.0, 1), "5.99 lb of salt per ft3 of resin");
         assert_eq!(In::Metric.dose_in_words(96.0, 1), "96.0 g of salt per litre of resin");

@@ -42,6 +42,9 @@ fn salt_for_water(cycle: &CycleReport) -> f64 {
     figures.salt_kg_per_m3.unwrap_or(of_any)
 }
 
+/// Feeds that differ by more than this share are unlike.
+const UNLIKE: f64 = 0.01;
+
 /// A numerical error above this share of a figure stands beside it.
 const SHOWN_ERROR: f64 = 0.02;
 
@@ -70,6 +73,12 @@ fn rounded(error: f64) -> String {
     format!("{:.*}", digits.max(0.0) as usize, error)
 }
 
+/// The run of a cycle.
+fn run_in_words(cycle: &CycleReport, units: In) -> String {
+    let figures = &cycle.figures;
+    units.bed_volumes(&with_error(figures.run_length_bv, figures.run_length_error_fraction), figures.run_length_l)
+}
+
 /// The mean and the half run of a cycle: what a tank gets, and what an instrument shows in the middle of the run.
 fn leaks(figures: &Figures) -> (String, String) {
     (
@@ -88,7 +97,7 @@ fn assumptions(cycles: &[&CycleReport]) -> Option<String> {
     let all = [
         ("even flow", assumed(|case| case.maldistribution.is_none())),
         ("clean salt", assumed(|case| case.regeneration.impurities_eq_per_g().next().is_none())),
-        ("a soft rinse", assumed(|case| case.regeneration.brine_water == BrineWater::Soft)),
+        ("a soft rinse", assumed(|case| case.regeneration.rinse_water() == BrineWater::Soft)),
     ];
     let names: Vec<_> = all.iter().filter(|(_, is)| *is).map(|(name, _)| *name).collect();
     if low.is_empty() {
@@ -96,6 +105,53 @@ fn assumptions(cycles: &[&CycleReport]) -> Option<String> {
     }
     let below = format!("Less than {LEAST_LEAKAGE_MG_PER_L_CACO3} mg/L is below what a field test shows");
     Some(if names.is_empty() { format!("{below}.") } else { format!("{below}, and assumes {}.", listed(&names)) })
+}
+
+/// What is made of hard water, each with the strategies that it is made for; a recipe has waters of its own.
+fn of_hard_water(cycles: &[CycleReport], names: &[String]) -> Vec<String> {
+    let hard = |case: &Case| {
+        let waters = (case.regeneration.brine_water, case.regeneration.rinse_water());
+        match waters {
+            _ if case.recipe.is_some() => None,
+            (BrineWater::Feed, BrineWater::Feed) => Some(("Brine and slow rinse of", "are hard water")),
+            (BrineWater::Feed, BrineWater::Soft) => Some(("The brine of", "is made with hard water")),
+            (BrineWater::Soft, BrineWater::Feed) => Some(("The slow rinse of", "is hard water")),
+            (BrineWater::Soft, BrineWater::Soft) => None,
+        }
+    };
+    by_clause(cycles, names, |cycle| hard(&cycle.case))
+        .iter()
+        .map(|((what, is), of)| format!("{what} {} {is}.", listed(of)))
+        .collect()
+}
+
+/// Feeds that differ in hardness: figures side by side are then of two waters.
+fn unlike_feeds(cycles: &[CycleReport], units: In) -> Option<String> {
+    let hardness: Vec<f64> = cycles.iter().map(|cycle| cycle.figures.feed_hardness_mg_per_l_caco3).collect();
+    let unlike = |a: f64| (a / hardness[0] - 1.0).abs() > UNLIKE;
+    if !hardness.iter().any(|a| unlike(*a)) {
+        return None;
+    }
+    let each: Vec<String> = hardness.iter().map(|a| units.hardness(*a)).collect();
+    let each: Vec<&str> = each.iter().map(String::as_str).collect();
+    Some(format!("Their feeds differ: {} {}.", listed(&each), units.hardness_unit()))
+}
+
+/// Clauses in the order in which they come up, each with the strategies that it is about.
+fn by_clause<'n, C: PartialEq>(
+    cycles: &[CycleReport],
+    names: &'n [String],
+    said: impl Fn(&CycleReport) -> Option<C>,
+) -> Vec<(C, Vec<&'n str>)> {
+    let mut clauses: Vec<(C, Vec<&str>)> = Vec::new();
+    for (cycle, name) in cycles.iter().zip(names) {
+        let Some(clause) = said(cycle) else { continue };
+        match clauses.iter_mut().find(|(each, _)| *each == clause) {
+            Some((_, of)) => of.push(name),
+            None => clauses.push((clause, vec![name])),
+        }
+    }
+    clauses
 }
 
 fn listed(names: &[&str]) -> String {
@@ -116,7 +172,7 @@ fn names(cycles: &[CycleReport], units: In) -> Vec<String> {
         let dose = units.short_dose(cycle.figures.dose_g_per_l);
         if one_salt { dose } else { format!("{dose} of {}", salt_of(cycle).name()) }
     };
-    cycles
+    let named: Vec<String> = cycles
         .iter()
         .enumerate()
         .map(|(k, cycle)| match (&cycle.case.name, distinct && one_salt) {
@@ -128,7 +184,10 @@ fn names(cycles: &[CycleReport], units: In) -> Vec<String> {
                 format!("case {} ({}, {})", k + 1, direction(cycle), dose(cycle))
             }
         })
-        .collect()
+        .collect();
+    let twice = |name: &String| named.iter().filter(|each| *each == name).count() > 1;
+    let numbered = named.iter().enumerate();
+    numbered.map(|(k, name)| if twice(name) { format!("case {}, {name}", k + 1) } else { name.clone() }).collect()
 }
 
 /// The answer, in one to three sentences. Direction shows in the half-run leakage: a mean taken to a breakthrough limit
@@ -158,27 +217,35 @@ fn sentence(found: &Comparison, units: In) -> String {
     }
     // A run that was sought ends where it was meant to.
     if found.at == At::EqualDose {
-        said.extend(cycles.iter().filter_map(|cycle| before_the_meter(cycle, &name(cycle))));
+        said.extend(cycles.iter().filter_map(|cycle| before_the_meter(cycle, &name(cycle), units)));
     }
     // Where the leakage is what was asked for, none is named.
     if found.target.is_none() {
-        said.extend(assumptions(&cycles));
+        let told: Vec<&CycleReport> = match (found.at, ends(&cycles, |figures| figures.leakage_half_run_mg_per_l_caco3))
+        {
+            // Of two that need the same, the leakier alone is told.
+            (At::EqualLeakage, Some((_, leakiest))) => vec![leakiest],
+            _ => cycles.clone(),
+        };
+        said.extend(assumptions(&told));
     }
+    said.extend(of_hard_water(&found.cycles, &names));
+    said.extend(unlike_feeds(&found.cycles, units));
     said.splice(0..0, of_the_bed(&found.cycles, &names));
     said.join(" ")
 }
 
 /// A metered run that its limit ended first.
-fn before_the_meter(cycle: &CycleReport, name: &str) -> Option<String> {
+fn before_the_meter(cycle: &CycleReport, name: &str, units: In) -> Option<String> {
     let figures = &cycle.figures;
     let metered = cycle.case.service.volume_bv?;
     let limit = cycle.case.service.limit_mg_per_l_caco3?;
     (figures.stop_reason == StopReason::LeakageLimit).then(|| {
         format!(
-            "{} reaches {} mg/L as CaCO3 at {} bed volumes, before its meter ({}).",
+            "{} reaches {} mg/L as CaCO3 at {}, before its meter ({}).",
             capitalised(name),
             short(limit),
-            with_error(figures.run_length_bv, figures.run_length_error_fraction),
+            run_in_words(cycle, units),
             short(metered)
         )
     })
@@ -186,15 +253,10 @@ fn before_the_meter(cycle: &CycleReport, name: &str) -> Option<String> {
 
 /// What is taken for granted of beds that an upflow lifts, each clause with the strategies that it is about.
 fn of_the_bed(cycles: &[CycleReport], names: &[String]) -> Vec<String> {
-    let mut clauses: Vec<(&str, Vec<&str>)> = Vec::new();
-    for (cycle, name) in cycles.iter().zip(names) {
-        let Some(clause) = cycle.assumed_of_the_bed() else { continue };
-        match clauses.iter_mut().find(|(said, _)| *said == clause) {
-            Some((_, of)) => of.push(name),
-            None => clauses.push((clause, vec![name])),
-        }
-    }
-    clauses.iter().map(|(clause, of)| format!("The answer for {} {clause}.", listed(of))).collect()
+    by_clause(cycles, names, CycleReport::assumed_of_the_bed)
+        .iter()
+        .map(|(clause, of)| format!("The answer for {} {clause}.", listed(of)))
+        .collect()
 }
 
 /// How a strategy is called, and the units.
@@ -224,8 +286,8 @@ fn above_limit(cycle: &CycleReport, name: &str, units: In) -> Option<String> {
                 .as_ref()
                 .map_or_else(String::new, |metered| format!(", with a mean of {}", leaks(&metered.figures).0));
             format!(
-                "{name} cannot recover from a run to {limit} mg/L as CaCO3: the next begins at {start}. Metered at up to {} bed volumes a run it stays below{metered}{dose}.",
-                short(longest)
+                "{name} cannot recover from a run to {limit} mg/L as CaCO3: the next begins at {start}. Metered at up to {} a run it settles{metered}{dose}.",
+                units.bed_volumes(&short(longest), longest * cycle.case.bed.volume_l())
             )
         }
         None => format!(
@@ -239,9 +301,9 @@ fn alone(cycle: &CycleReport, name: &str, units: In) -> String {
     let figures = &cycle.figures;
     let (mean, half_run) = leaks(figures);
     format!(
-        "{} leaks {mean} mg/L as CaCO3 in the mean ({half_run} at half run) over {} bed volumes a run, with {} {}.",
+        "{} leaks {mean} mg/L as CaCO3 in the mean ({half_run} at half run) over {} a run, with {} {}.",
         capitalised(name),
-        with_error(figures.run_length_bv, figures.run_length_error_fraction),
+        run_in_words(cycle, units),
         units.dose(figures.dose_g_per_l),
         units.of_salt()
     )
@@ -268,7 +330,8 @@ fn at_equal_dose(cycles: &[&CycleReport], (name, units): Named<'_>) -> String {
         format!("At {} {}, each its own", listed(&doses), units.of_salt())
     };
     let ((mean_b, half_b), (mean_w, half_w)) = (leaks(b), leaks(w));
-    let (best, worst) = (name(best), name(worst));
+    let ((run_b, run_w), (best, worst)) =
+        ((run_in_words(best, units), run_in_words(worst, units)), (name(best), name(worst)));
     let leaks = if mean_b == half_b && mean_w == half_w {
         format!("{best} leaks {mean_b} mg/L as CaCO3 where {worst} leaks {mean_w}, in the mean as at half run")
     } else {
@@ -276,7 +339,10 @@ fn at_equal_dose(cycles: &[&CycleReport], (name, units): Named<'_>) -> String {
             "{best} leaks {mean_b} mg/L as CaCO3 in the mean ({half_b} at half run) where {worst} leaks {mean_w} ({half_w})"
         )
     };
-    let blurred = if half_run_error(b) + half_run_error(w)
+    let low = |figures: &Figures| figures.leakage_half_run_mg_per_l_caco3 < LEAST_LEAKAGE_MG_PER_L_CACO3;
+    let blurred = if low(b) && low(w) {
+        ""
+    } else if half_run_error(b) + half_run_error(w)
         >= w.leakage_half_run_mg_per_l_caco3 - b.leakage_half_run_mg_per_l_caco3
     {
         ", which is no more than the numerical error of the two"
@@ -285,25 +351,17 @@ fn at_equal_dose(cycles: &[&CycleReport], (name, units): Named<'_>) -> String {
     };
     let metered = [b, w].iter().all(|figures| figures.stop_reason == StopReason::Throughput);
     if metered && (b.run_length_bv - w.run_length_bv).abs() < 1e-6 * b.run_length_bv {
-        return format!("{dose} and {} bed volumes a run, {leaks}{blurred}.", short(b.run_length_bv));
+        return format!("{dose} and {run_b} a run, {leaks}{blurred}.");
     }
     let difference = b.capacity_eq_per_l / w.capacity_eq_per_l - 1.0;
     let unsure = b.capacity_error_fraction.unwrap_or(0.0) + w.capacity_error_fraction.unwrap_or(0.0);
     let capacity = if difference.abs() < unsure.max(5e-4) {
-        "its capacity is the same within the numerical error".to_string()
+        "it removes as much hardness a run, within the numerical error".to_string()
     } else {
-        let sense = if difference > 0.0 { "higher" } else { "lower" };
-        format!("its capacity is {} % {sense}", fixed(100.0 * difference.abs(), 1))
+        let sense = if difference > 0.0 { "more" } else { "less" };
+        format!("it removes {} % {sense} hardness a run", fixed(100.0 * difference.abs(), 1))
     };
-    let (run_b, run_w) = (
-        with_error(b.run_length_bv, b.run_length_error_fraction),
-        with_error(w.run_length_bv, w.run_length_error_fraction),
-    );
-    let runs = if run_b == run_w {
-        format!("{run_b} bed volumes each")
-    } else {
-        format!("{run_b} against {run_w} bed volumes")
-    };
+    let runs = if run_b == run_w { format!("{run_b} each") } else { format!("a run is {run_b} against {run_w}") };
     format!("{dose}, {leaks}{blurred}; {capacity} ({runs}).")
 }
 
@@ -318,22 +376,34 @@ fn at_equal_leakage(cycles: &[&CycleReport], (name, units): Named<'_>) -> String
         return String::new();
     };
     let (b, w) = (&best.figures, &worst.figures);
+    let run = run_in_words(best, units);
+    let at_most = |leaks: String| {
+        let below = leaks.starts_with("less");
+        if below {
+            format!("at {leaks} mg/L as CaCO3 at half run")
+        } else {
+            format!("at no more than {leaks} mg/L as CaCO3 at half run")
+        }
+    };
+    // The search goes no lower: less salt might do.
+    let or_less = b.dose_g_per_l <= DOSES_G_PER_L.0 * (1.0 + DOSE_ACCURACY);
     let leakiest = if b.leakage_half_run_mg_per_l_caco3 > w.leakage_half_run_mg_per_l_caco3 { b } else { w };
     format!(
-        "For {} bed volumes a run at no more than {} mg/L as CaCO3 at half run, {} needs {} {} and {} {}{}.",
-        short(b.run_length_bv),
-        leaks(leakiest).1,
+        "For {run} a run {}, {} needs {}{} {} and {} {}{}.",
+        at_most(leaks(leakiest).1),
         name(best),
+        if or_less { "at most " } else { "" },
         units.dose(b.dose_g_per_l),
         units.of_salt(),
         name(worst),
         units.dose(w.dose_g_per_l),
-        less(&name(best), b.dose_g_per_l, &[(name(worst), w.dose_g_per_l)], 2.0 * DOSE_ACCURACY)
+        less(&name(best), b.dose_g_per_l, &[(name(worst), w.dose_g_per_l)], 2.0 * DOSE_ACCURACY, or_less)
     )
 }
 
-/// How much less salt one needs than each of some others, unless the accuracy of the search hides it.
-fn less(least: &str, needs: f64, others: &[(String, f64)], accuracy: f64) -> String {
+/// How much less salt one needs than each of some others, unless the accuracy of the search hides it; where the least has
+/// not been found, `or_less`, what it needs is at most that much.
+fn less(least: &str, needs: f64, others: &[(String, f64)], accuracy: f64, or_less: bool) -> String {
     let apart = |other: f64| 1.0 - needs / other;
     let (more, same): (Vec<_>, Vec<_>) = others.iter().partition(|(_, other)| apart(*other) > accuracy);
     let than: Vec<String> =
@@ -341,15 +411,16 @@ fn less(least: &str, needs: f64, others: &[(String, f64)], accuracy: f64) -> Str
     let as_much: Vec<&str> = same.iter().map(|(name, _)| name.as_str()).collect();
     match (than.is_empty(), as_much.is_empty()) {
         (true, true) => String::new(),
-        (true, false) => ", the same within the accuracy of the search".to_string(),
+        (true, false) if or_less => String::new(),
+        (true, false) => format!(", the same within the {} % of the search", fixed(100.0 * accuracy, 0)),
         (false, _) => {
             let than: Vec<&str> = than.iter().map(String::as_str).collect();
-            let as_much = if as_much.is_empty() {
+            let as_much = if as_much.is_empty() || or_less {
                 String::new()
             } else {
                 format!(", and as much as {} within the accuracy of the search", listed(&as_much))
             };
-            format!(": {least} needs {}{as_much}", listed(&than))
+            format!(": {least} needs {}{}{as_much}", if or_less { "at least " } else { "" }, listed(&than))
         }
     }
 }
@@ -377,7 +448,10 @@ fn at_leakage(
         LeakageMeasure::End => "at the end of the run",
         LeakageMeasure::Max => "at any time of the run",
     };
-    let run = target.run_bv.map_or_else(String::new, |run| format!(" over {} bed volumes a run", short(run)));
+    let bed_l = cycles.first().map_or(0.0, |(_, cycle)| cycle.case.bed.volume_l());
+    let run = target
+        .run_bv
+        .map_or_else(String::new, |run| format!(" over {} a run", units.bed_volumes(&short(run), run * bed_l)));
     let aim = format!("{} mg/L as CaCO3 {measure}{run}", limit_in_words(target.mg_per_l_caco3));
     let bound = |place: usize| bounds.get(place).copied().unwrap_or(LeakageBound::Leakage);
     let mut said = Vec::new();
@@ -407,11 +481,11 @@ fn at_leakage(
             let figures = &cycle.figures;
             let week = figures.salt_kg_per_week.map_or_else(String::new, |kg| format!(", {}", units.a_week(kg)));
             format!(
-                "{} needs {}{week} ({} of resin, {} bed volumes a run; {}{})",
+                "{} needs {}{week} ({} of resin, {} a run; {}{})",
                 name(cycle),
                 units.for_water(salt_for_water(cycle), cycle.figures.delivers_soft_water),
                 units.short_dose(figures.dose_g_per_l),
-                short(figures.run_length_bv),
+                units.bed_volumes(&short(figures.run_length_bv), figures.run_length_l),
                 bound_in_words(bound(*place)),
                 if beyond_one_vessel(cycle) { "; more than one vessel gives" } else { "" }
             )
@@ -424,7 +498,8 @@ fn at_leakage(
             [(place, least), others @ ..] => {
                 let others = others.iter().filter(|(other, _)| other_run(*other) == other_run(*place));
                 let others: Vec<_> = others.map(|(_, cycle)| (name(cycle), salt_for_water(cycle))).collect();
-                less(&name(least), salt_for_water(least), &others, accuracy)
+                let or_less = bound(*place) == LeakageBound::LeastDose;
+                less(&name(least), salt_for_water(least), &others, accuracy, or_less)
             }
             [] => String::new(),
         };
@@ -435,7 +510,10 @@ fn at_leakage(
         };
         said.push(format!("For no more than {aim}{doses}, {}{}.", listed(&needs), less));
         if target.run_bv.is_none() {
-            said.push("These runs keep no reserve: set the meter lower.".to_string());
+            said.push(format!(
+                "These runs keep no reserve: set the meter lower. Less salt is not found; it may be there within {} %.",
+                fixed(100.0 * FREE_RUN_ACCURACY, 0)
+            ));
         }
     }
     for (_, cycle) in cycles.iter().filter(|(place, _)| bound(*place) == LeakageBound::NotMet) {
@@ -474,13 +552,19 @@ mod tests {
     fn who_needs_less_than_whom_is_said_of_each_and_no_more_than_is_known() {
         let others =
             |needs: &[f64]| -> Vec<_> { needs.iter().copied().zip('b'..).map(|(x, c)| (c.into(), x)).collect() };
-        assert_eq!(less("a", 62.0, &others(&[90.0]), 0.01), ": a needs 31 % less than b");
-        assert_eq!(less("a", 62.0, &others(&[62.5]), 0.01), ", the same within the accuracy of the search");
-        assert_eq!(less("a", 62.0, &others(&[77.5, 124.0]), 0.01), ": a needs 20 % less than b and 50 % less than c");
+        assert_eq!(less("a", 62.0, &others(&[90.0]), 0.01, false), ": a needs 31 % less than b");
+        assert_eq!(less("a", 62.0, &others(&[62.5]), 0.01, false), ", the same within the 1 % of the search");
         assert_eq!(
-            less("a", 62.0, &others(&[62.5, 124.0]), 0.01),
+            less("a", 62.0, &others(&[77.5, 124.0]), 0.01, false),
+            ": a needs 20 % less than b and 50 % less than c"
+        );
+        assert_eq!(
+            less("a", 62.0, &others(&[62.5, 124.0]), 0.01, false),
             ": a needs 50 % less than c, and as much as b within the accuracy of the search"
         );
-        assert_eq!(less("a", 62.0, &[], 0.01), "");
+        assert_eq!(less("a", 62.0, &[], 0.01, false), "");
+        // Less might do for the one that needs least.
+        assert_eq!(less("a", 62.0, &others(&[62.5]), 0.01, true), "");
+        assert_eq!(less("a", 62.0, &others(&[62.5, 124.0]), 0.01, true), ": a needs at least 50 % less than c");
     }
 }

@@ -130,6 +130,19 @@ impl InWords for Note {
             Self::NotSoft { leakage_mean_mg_per_l_caco3: mean, most_mg_per_l_caco3: most, accepted_by_site } => {
                 not_soft::line(*mean, *most, *accepted_by_site)
             }
+            Self::FirstWaterHard {
+                leakage_initial_mg_per_l_caco3: initial,
+                leakage_maximum_mg_per_l_caco3: most,
+                most_mg_per_l_caco3: held,
+            } => format!(
+                "first water: the first bed volume of a run holds {} mg/L as CaCO3 in the mean, {} at most, above {}: rinse longer, or send it to the drain",
+                short(*initial),
+                short(*most),
+                short(*held)
+            ),
+            Self::ErrorUnknown { cells } => format!(
+                "numerical error: not known for {cells} cells, since the bed settles on no other grid: try more cells"
+            ),
             Self::SaltIsNotTheDose { salt_g_per_l, dose_g_per_l } => {
                 let said = match units {
                     In::Metric => format!("regeneration.dose_g_per_l says {dose_g_per_l}"),

@@ -74,7 +74,8 @@ class Note(Sentence):
 
     Notes on a cycle and on single runs: ``"chloride-assumed"``, ``"activity-temperature"``, ``"film-outside-range"``,
     ``"dispersion-outside-range"``, ``"hydraulics-outside-range"``, ``"lifted"``, ``"carried-away"``, ``"fingers"``,
-    ``"dispersion-at-rest"``, ``"mixing-prevented"``, ``"mixing-coefficient"``, ``"not-soft"``, ``"salt-is-not-the-dose"``,
+    ``"dispersion-at-rest"``, ``"mixing-prevented"``, ``"mixing-coefficient"``, ``"not-soft"``, ``"first-water-hard"``, ``"error-unknown"``,
+    ``"salt-is-not-the-dose"``,
     ``"fouling"``, ``"no-regeneration-before"``, ``"gypsum-supersaturated"``, ``"accuracy-missed"``. On a salt account: ``"customary-limit"``, ``"meter-set-aside"``,
     ``"share-blurred"``, ``"bed-with-effects"``.
 

@@ -31,13 +31,13 @@ HEIGHT = 0.62
         "drain",
         "What reaches the drain",
         "Most of it is the salt itself: what the dose brings leaves again, as its cation or exchanged for hardness, and all "
-        "of its chloride. Masses are for a cubic metre of soft water; beside each bar is the volume.",
+        "of its chloride. Masses are for a cubic metre of soft water that is left for use; beside each bar is the volume.",
         "both = bf.compare(case)\ndrawn = plot.drain(both.cycles)",
     ),
     of_sample=lambda draw, sample: draw([*sample.both.cycles, sample.case.cycle()]),
 )
 def drain(cycles: Cycle | Sequence[Cycle], ax: Axes | None = None) -> Axes:
-    """Mass of each ion in the waste for a cubic metre of soft water, a bar for each cycle.
+    """Mass of each ion in the waste for a cubic metre of soft water left for use, a bar for each cycle.
 
     Parameters
     ----------
@@ -73,7 +73,7 @@ def drain(cycles: Cycle | Sequence[Cycle], ax: Axes | None = None) -> Axes:
         per = "m³" if mass.factor == 1.0 else "1000 gal"
         g, litre = (unit.unit.partition("/")[0] for unit in (mass, volume))
         for place, cycle in enumerate(drawn):
-            m3, end = cycle.figure("run_length_l", "m3"), 0.0
+            m3, end = cycle.figure("soft_water_l", "m3"), 0.0
             if m3 <= 0.0 or not cycle.delivers_soft_water:
                 ax.text(0.0, place, f"  {text.no_run(cycle)}", va="center", color=palette.QUIET)
                 continue

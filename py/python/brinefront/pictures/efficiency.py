@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from brinefront.native.enumerations import Outcome, StopReason
 from brinefront.pictures import palette, style
 from brinefront.pictures.leakage import leakage_scale
 from brinefront.pictures.loading import on_resin
@@ -104,7 +105,7 @@ def brine_efficiency(
             for place, (direction, found) in enumerate(runs.items()):
                 # Dashes over the unbroken line, or they would be hidden where the two run together.
                 look = palette.DIRECTIONS[direction] | {"zorder": 3.0 - 0.1 * place}
-                soft = found[each.name].where(found["stop_reason"] != "never soft")
+                soft = found[each.name].where(found["stop_reason"] != StopReason.NEVER_SOFT)
                 ax.plot(across, soft, label=direction, markeredgecolor="white", **look)
             ax.set_xlim(0.0, 1.04 * across[-1])
             ax.set_xlabel(f"salt dose [{per_resin()}]")
@@ -223,7 +224,7 @@ def _ceiling(panels: Any, shown: Sequence[Figure], case: Case, lowest: float, hi
     import numpy as np
 
     found = efficiency_ceiling(case, np.linspace(lowest, highest, CEILING_POINTS).tolist())
-    best = found[found["stop_reason"] != "never soft"].groupby("dose_g_per_l").max(numeric_only=True)
+    best = found[found["stop_reason"] != StopReason.NEVER_SOFT].groupby("dose_g_per_l").max(numeric_only=True)
     look = palette.THEORY | {"linewidth": style.pt(1.8), "zorder": 1}
     capacity = on_resin().of(best["capacity_eq_per_l"])
     doses = display.in_chart("g/L of resin").of(best.index)
@@ -241,10 +242,13 @@ def _legends(panels: Any, runs: dict[str, xr.Dataset], *, below: bool) -> None:
     else:
         panels[1].legend(handles, labels, loc="lower left")
     hard = []
+    salt = display.in_chart("g/L of resin")
+    unit = salt.unit.removesuffix(" of resin")
     for direction, found in runs.items():
-        doses = found["regeneration.dose_g_per_l"].where(found["stop_reason"] == "never soft", drop=True).values
-        salt = display.in_chart("g/L of resin")
-        at, unit = ", ".join(f"{salt.of(dose):.4g}" for dose in doses), salt.unit.removesuffix(" of resin")
-        hard += [f"{direction} never soft at {at} {unit}"] if doses.size else []
+        without_run = found["stop_reason"] == StopReason.NEVER_SOFT
+        for outcome, words in ((Outcome.NEVER_SOFT, "never soft"), (Outcome.CANNOT_RECOVER, "cannot recover a run")):
+            doses = found["regeneration.dose_g_per_l"].where(without_run & (found["outcome"] == outcome), drop=True)
+            at = ", ".join(f"{salt.of(dose):.4g}" for dose in doses.values)
+            hard += [f"{direction} {words} at {at} {unit}"] if doses.size else []
     if hard:
-        panels[2].text(0.02, 0.02, "\n".join(hard), transform=panels[2].transAxes, fontsize="small", va="bottom")
+        panels[2].text(0.98, 0.98, "\n".join(hard), transform=panels[2].transAxes, fontsize="small", va="top", ha="right")

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from brinefront._core import Water, ions
 from brinefront.errors import InputError
+from brinefront.native.enumerations import Outcome, StopReason
 from brinefront.pictures import palette, style
 from brinefront.pictures.efficiency import to_limit
 from brinefront.pictures.leakage import leakage_scale
@@ -92,10 +93,12 @@ def leakage_and_salinity(case: Case, added_mg_per_l: Sequence[float] | None = No
         drawn: list[list[float]] = []
         for direction in ("counter-current", "co-current"):
             found = sweep(both[direction], {"water": waters})
-            hard = (found["stop_reason"] == "never soft").to_numpy()
+            hard = (found["stop_reason"] == StopReason.NEVER_SOFT).to_numpy()
             soft = np.where(hard, np.nan, found[HALF_RUN].to_numpy())
             ax.plot(solids, soft, label=direction, markeredgecolor="white", **palette.DIRECTIONS[direction])
-            never += [f"{direction} never soft from {solids[hard][0]:.0f} mg/L"] if hard.any() else []
+            for outcome, words in ((Outcome.NEVER_SOFT, "never soft"), (Outcome.CANNOT_RECOVER, "cannot recover a run")):
+                at = solids[hard & (found["outcome"] == outcome).to_numpy()]
+                never += [f"{direction} {words} from {at[0]:.0f} mg/L"] if at.size else []
             drawn.append(soft.tolist())
         guide = uniform_bed(both["co-current"], waters)
         words = "uniform bed as the co-current outlet: normality squared"

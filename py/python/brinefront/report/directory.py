@@ -31,6 +31,12 @@ if TYPE_CHECKING:
 
 # Names of the case files that are written, of a comparison and of an account.
 CASE_FILES = {"compare": r"\d+-co(unter)?-current\.toml", "account": r"case\.toml"}
+# Names that a case file must not have where a command writes: it would be written over.
+TAKEN = {
+    "compare": r"(\d+-co(unter)?-current|comparison|report|leakage)\..*|.*\.png",
+    "account": r"(case|report|salt_account)\..*",
+    "sweep": r"sweep\..*",
+}
 SWEEP_FILES = ("sweep.csv", "sweep.csv-metadata.json", "sweep.parquet", "sweep.nc", "sweep.json")
 # Names of what else a run of a command may have written before: more strategies, or formats whose package has gone.
 KIN = {

@@ -199,7 +199,7 @@ class Cycle(Figures):
         Returns
         -------
         LongTable
-            Columns ``quantity``, ``step``, ``bv``, ``depth_m``, ``ion``, ``value``, ``text`` and ``unit``.
+            Columns ``quantity``, ``step``, ``bv``, ``depth_m``, ``height_m``, ``ion``, ``value``, ``text`` and ``unit``.
         """
         return long_table(self.to_xarray())
 

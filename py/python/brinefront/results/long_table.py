@@ -19,7 +19,7 @@ __all__ = ["LongTable", "long_table"]
 class LongTable(LongColumns):
     """A tidy table: one row for each value, with what it is, where it is, and its unit.
 
-    Columns of a cycle are `quantity`, `step`, `bv`, `depth_m`, `ion`, `value`, `text` and `unit`, with `strategy` ahead
+    Columns of a cycle are `quantity`, `step`, `bv`, `depth_m`, `height_m`, `ion`, `value`, `text` and `unit`, with `strategy` ahead
     of them in a comparison and `tube` where flow is uneven; of a sweep, the swept fields instead of the places. What
     does not apply to a row is null. `text` has what is no number, such as why service ended; yes and no are 1 and 0.
 
@@ -74,7 +74,7 @@ def long_table(found: xr.Dataset | xr.DataTree) -> LongTable:
     >>> import brinefront as bf
     >>> table = bf.long_table(bf.default_case().replace({"cells": 10}).cycle().to_xarray())
     >>> table.columns
-    ('quantity', 'step', 'bv', 'depth_m', 'ion', 'value', 'text', 'unit')
+    ('quantity', 'step', 'bv', 'depth_m', 'height_m', 'ion', 'value', 'text', 'unit')
     """
     columns = long_columns(found)
     return LongTable(columns._columns, columns.attrs)

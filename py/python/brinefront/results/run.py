@@ -39,8 +39,10 @@ class Run:
     cells : int
         Cells along the bed.
     effluent_error_fraction : float
-        Estimated numerical error of the effluent: the worst ion's mean distance between the curves of two grids, as a
-        share of what left of it; nan if only one grid was run.
+        Estimated numerical error of the effluent, in the mean over the run and of the worst ion, as a share of what left of
+        it, from runs on half the cells and on a quarter; nan on fewer than 8 cells.
+    loading_error_fraction : float
+        The same of the loading when the run ended, as a share of capacity.
     notes : tuple of Note
         What the figures should be read with.
     effort : mapping of str to int
@@ -51,6 +53,7 @@ class Run:
     ledger_error: float
     cells: int
     effluent_error_fraction: float
+    loading_error_fraction: float
     notes: tuple[Note, ...]
     effort: Mapping[str, int]
     _tables: Mapping[str, Any] = field(repr=False)
@@ -59,7 +62,15 @@ class Run:
     def _from_native(cls, data: dict[str, Any]) -> Run:
         known = {
             name: data.pop(name)
-            for name in ("case", "ledger_error", "cells", "effluent_error_fraction", "notes", "effort")
+            for name in (
+                "case",
+                "ledger_error",
+                "cells",
+                "effluent_error_fraction",
+                "loading_error_fraction",
+                "notes",
+                "effort",
+            )
         }
         return cls(_tables=data, **of_native(known))
 
@@ -137,6 +148,7 @@ class Run:
                 "ledger_error": self.ledger_error,
                 "cells": self.cells,
                 "effluent_error_fraction": self.effluent_error_fraction,
+                "loading_error_fraction": self.loading_error_fraction,
                 "notes": list(self.notes),
                 "effort": dict(self.effort),
                 "effluent": self.effluent().to_dict("list"),

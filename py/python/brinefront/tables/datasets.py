@@ -78,6 +78,8 @@ def run_dataset(run: Run) -> xr.Dataset:
     error = attributes("", "numerical error of the effluent", "of what left")
     found["cells"] = ((), run.cells, attributes("cells"))
     found["effluent_error_fraction"] = ((), run.effluent_error_fraction, error)
+    error = attributes("", "numerical error of the loading", "of capacity")
+    found["loading_error_fraction"] = ((), run.loading_error_fraction, error)
     found["ledger_error"] = ((), run.ledger_error, attributes("ledger_error"))
     return found
 

@@ -25,7 +25,7 @@ __all__ = ["LongColumns", "long_columns", "sweep_table"]
 # Dimensions that the table calls by another name: a column carries its unit in its name, and an ion is an ion.
 RENAMED: Mapping[str, str] = {"depth": "depth_m", "waste_ion": "ion"}
 # Columns in the order a reader follows them; what a dataset does not have is left out. Swept fields come first.
-ORDER = ("strategy", "quantity", "step", "bv", "depth_m", "tube", "ion", "value", "text", "unit")
+ORDER = ("strategy", "quantity", "step", "bv", "depth_m", "height_m", "tube", "ion", "value", "text", "unit")
 
 
 @dataclass(frozen=True, eq=False)
@@ -216,6 +216,9 @@ def _along(found: xr.Dataset, dim: str) -> Iterator[tuple[str, np.ndarray | Word
                 yield name, _column(found.coords[f"{curve}_{name}"].to_numpy())
     elif dim in found.coords:
         yield RENAMED.get(dim, dim), _column(found.coords[dim].to_numpy())
+        # The height of a cell stands beside its depth.
+        if dim == "depth" and "height_m" in found.coords:
+            yield "height_m", _column(found.coords["height_m"].to_numpy())
     else:
         # Rows, tubes: by number, from 1.
         yield dim, np.arange(1, found.sizes[dim] + 1)

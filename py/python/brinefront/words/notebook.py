@@ -92,6 +92,7 @@ def run(found: Run) -> str:
             for ion, value in loading.attrs["mean"].items()
         ),
         ("numerical error of the effluent", "of what left", text.number(found.effluent_error_fraction)),
+        ("numerical error of the loading", "of capacity", text.number(found.loading_error_fraction)),
         (figure("ledger_error").words, figure("ledger_error").unit, text.number(found.ledger_error)),
     ]
     return _page(

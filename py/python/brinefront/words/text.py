@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 import textwrap
 from typing import TYPE_CHECKING, Any
 
@@ -55,6 +56,8 @@ SHOWN_ERROR = 0.02
 # The kind of the note on a run whose water is not soft, and what stands beside a figure that is called by soft water then.
 NOT_SOFT = "not-soft"
 NOT_SOFT_MARK = " (not soft)"
+# The one leakage that there is without a run.
+STARTS_AT = "leakage_initial_mg_per_l_caco3"
 OF_SOFT_WATER = ("run_length_l", "sodium_product_mg_per_l")
 
 # Why a run that has no length ended: whether it would be soft after a shorter one is for its outcome to say.
@@ -104,6 +107,9 @@ def shown(cycle: Figures, name: str) -> str:
     value = getattr(cycle, name)
     if name == "stop_reason" and value == StopReason.NEVER_SOFT:
         return ABOVE_FROM_THE_START
+    if cycle.stop_reason == StopReason.NEVER_SOFT and name.startswith("leakage_") and name != STARTS_AT:
+        # Service was only tried, for a while that is no run, on a bed that has no steady cycle.
+        return number(None)
     if name.startswith("leakage_") and 0.0 <= value < LEAKAGE_TOLD_MG_PER_L_CACO3:
         return f"< {LEAKAGE_TOLD_MG_PER_L_CACO3:g}"
     if name == "stop_reason":
@@ -396,9 +402,13 @@ def rule_line(rule: DesignRule) -> str:
 
 
 def rule_source(rule: DesignRule) -> str:
-    """Who says a rule; amounts in the units of that source only where units of both systems are shown."""
+    """Who says a rule, and of what; amounts in the units of that source only where units of both systems are shown."""
     source = str(rule.values["source"])
-    return source if display.display_units() == display.BOTH else source.partition(";")[0].rpartition(": ")[2]
+    if display.display_units() == display.BOTH:
+        return source
+    of, _, who = source.partition(";")[0].rpartition(": ")
+    of = re.sub(r"^(?:about )?[\d.]+(?: to [\d.]+)? [^\s,]+,? ?", "", of)
+    return f"{of}: {who}" if of else who
 
 
 def target_line(target: SiteTarget) -> str:

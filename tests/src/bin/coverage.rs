@@ -1,0 +1,42 @@
+//! Table of stated against true errors: `cargo run --release -p brinefront-tests --bin coverage [BEDS] [CELLS]`.
+#![allow(clippy::print_stdout, reason = "prints a table")]
+
+use brinefront_tests::coverage::{beds, table};
+
+fn main() {
+    let given =
+        |place: usize, unless: u64| std::env::args().nth(place).and_then(|text| text.parse().ok()).unwrap_or(unless);
+    let (number, cells) = (given(1, 100), given(2, 100));
+    let all = beds(0..number, usize::try_from(cells).unwrap_or(100));
+    let stated: Vec<_> = all.iter().flatten().cloned().collect();
+    println!(
+        "{} beds with a steady cycle on {cells} cells, {} of them without a stated error",
+        all.len(),
+        all.len() - stated.len()
+    );
+    if stated.is_empty() {
+        return;
+    }
+    if std::env::var_os("SHOW").is_some() {
+        for bed in &stated {
+            let outside: Vec<_> = bed.judged.iter().filter(|(_, is, stated)| is > stated).collect();
+            if !outside.is_empty() {
+                println!("{}: {outside:.4?}", bed.seed);
+            }
+        }
+    }
+    println!("{:>17}  inside  stated/true  least (seed)    true: median, 90 %   stated: median", "");
+    for row in table(&stated) {
+        println!(
+            "{:>17}  {:4.0} %  {:11.1}  {:5.2} ({:4})   {:8.3} %, {:7.3} %   {:8.3} %",
+            row.name,
+            100.0 * row.inside,
+            row.median_ratio,
+            row.least_ratio.0,
+            row.least_ratio.1,
+            100.0 * row.true_error.0,
+            100.0 * row.true_error.1,
+            100.0 * row.stated
+        );
+    }
+}
