@@ -34,6 +34,8 @@ const OF_CAPACITY: f64 = 0.1;
 const OF_HALF: f64 = 1.5;
 /// ... or this many times that of it from the grid with a quarter, if that is more.
 const OF_QUARTER: f64 = 0.5;
+/// ..., but where curves are compared, which two grids do not share by chance, no more than so many times the first.
+const MOST_OF_QUARTER: f64 = 4.0;
 /// The same where there is no third grid.
 const OF_HALF_ALONE: f64 = 2.0;
 /// The same for the coarser of two grids.
@@ -49,8 +51,15 @@ const MOST_DOUBLED: usize = 128;
 fn errors(fine: &Seen, coarse: &Seen, before: Option<&Apart>, tolerance: f64) -> Apart {
     let apart = fine.apart_from(coarse);
     let least = OF_TOLERANCE * tolerance;
+    let told = |half: f64, quarter: f64| (OF_HALF * half).max(OF_QUARTER * quarter).max(least);
     let mut stated = match before {
-        Some(before) => apart.with(before, |half, quarter| (OF_HALF * half).max(OF_QUARTER * quarter).max(least)),
+        Some(before) => Apart {
+            run_length: told(apart.run_length, before.run_length),
+            capacity: told(apart.capacity, before.capacity),
+            leakage_maximum: told(apart.leakage_maximum, before.leakage_maximum),
+            leakage_end: told(apart.leakage_end, before.leakage_end),
+            ..apart.with(before, |half, quarter| told(half, quarter.min(MOST_OF_QUARTER / OF_QUARTER * half)))
+        },
         None => apart.with(&apart, |half, _| (OF_HALF_ALONE * half).max(least)),
     };
     stated.leakage_initial *= OF_FIRST_WATER;
