@@ -1386,8 +1386,8 @@ class Regeneration:
         no source).
     backwash_mixing : float or Quantity, optional
         Fraction of the bed, from the top, that the backwash turns over, 0 to 1. If None: 1 with a backwash, 0 without.
-        Source: A backwash turns the whole bed over: an assumption that makes co-current leakage what it is (choice, no
-        source).
+        Source: A backwash turns the whole bed over: an assumption. It spreads what the last brine left at the outlet
+        over the bed (choice, no source).
     backwash_flow_m_per_h : float or Quantity, optional
         Backwash flow [m/h], 0.1 to 100. If None: 15. Source: 12 to 20 m/h: M. L. Davis (2010), Water and Wastewater
         Engineering, Table 8-2.
@@ -2569,6 +2569,7 @@ class _Figures:
     leakage_maximum_mg_per_l_caco3: float
     leakage_end_mg_per_l_caco3: float
     sodium_product_mg_per_l: float
+    potassium_product_mg_per_l: float
     sodium_added_mg_per_l: float
     waste_volume_bv: float
     waste_volume_l: float
@@ -2581,6 +2582,7 @@ class _Figures:
     regeneration_min: float
     regenerations_per_week: float
     salt_kg_per_week: float
+    salt_as_sold_kg_per_week: float
     chloride_kg_per_week: float
     waste_m3_per_week: float
     dose_as_sold_g_per_l: float
@@ -2598,6 +2600,12 @@ class _Figures:
     capacity_error_fraction: float
     leakage_mean_error_fraction: float
     leakage_half_run_error_fraction: float
+    leakage_initial_error_fraction: float
+    leakage_minimum_error_fraction: float
+    leakage_maximum_error_fraction: float
+    leakage_end_error_fraction: float
+    waste_curve_error_fraction: float
+    profiles_error_fraction: float
     ledger_error: float
     residual: float
     distance: float

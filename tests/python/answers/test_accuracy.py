@@ -42,7 +42,9 @@ def test_single_runs() -> None:
     assert run.cells in {50, 100, 200, 400}
     assert run.effluent_error_fraction <= CASE.accuracy
     given = CASE.replace({"cells": 50}).load(from_loading={"Na": 1.0}, volume_bv=300.0)
-    assert 0.0 < given.effluent_error_fraction < 0.2 and 0.0 < given.loading_error_fraction < 0.1
+    # Of the ion of which least has left, which has hardly broken through.
+    assert run.effluent_error_fraction < given.effluent_error_fraction < 1.0
+    assert 0.0 < given.loading_error_fraction < 0.1
     few = CASE.replace({"cells": 6}).load(from_loading={"Na": 1.0}, volume_bv=10.0)
     assert math.isnan(few.effluent_error_fraction)
 

@@ -97,7 +97,7 @@ def test_water_that_stays_hard_is_called_soft_nowhere() -> None:
     assert note.values["leakage_mean_mg_per_l_caco3"] == cycle.leakage_mean_mg_per_l_caco3
     assert (note.values["most_mg_per_l_caco3"], note.values["accepted_by_site"]) == (pytest.approx(half), False)
     weekly = [name for name in cycle.figures() if name.endswith("per_week")]
-    assert len(weekly) == 4 and all(math.isnan(getattr(cycle, name)) for name in (*weekly, "salt_kg_per_m3"))
+    assert len(weekly) == 5 and all(math.isnan(getattr(cycle, name)) for name in (*weekly, "salt_kg_per_m3"))
     # The headline, of the comparison and of the cycle, in the units of both.
     assert both.answer.startswith("Counter-current delivers no soft water: it leaks ")
     assert both.sentence_us.startswith("Counter-current delivers no soft water: it leaks ")
@@ -172,3 +172,44 @@ def test_a_longer_run_may_hold_where_a_short_one_does_not() -> None:
     )
     assert short.cycle().leakage_mean_mg_per_l_caco3 > 1.0
     assert "no reserve: set the meter lower" in found.answer
+
+
+def test_the_budget_is_for_salt_as_it_is_sold() -> None:
+    """What the owner pays for is bought, not pure."""
+    pure = CASE.cycle()
+    weekly = pure.salt_kg_per_week
+    budget = {"site.salt_budget_kg_per_week": 1.1 * weekly}
+    sold = CASE.replace({**budget, "regeneration.salt_purity_percent": 80.0}).cycle()
+    assert sold.salt_as_sold_kg_per_week == pytest.approx(sold.salt_kg_per_week / 0.8)
+    met = [
+        next(target.values["met"] for target in cycle.site_targets if target.kind == "salt budget")
+        for cycle in (CASE.replace(budget).cycle(), sold)
+    ]
+    assert met == [True, False]
+    assert math.isnan(pure.salt_as_sold_kg_per_week)
+
+
+def test_first_water_that_is_harder_than_the_limit_is_told() -> None:
+    """The limit is armed when what stood in the vessel has left: a short rinse leaves brine for the users."""
+    short = {"regeneration.slow_rinse_bv": 0.3, "regeneration.fast_rinse_bv": 0.2, "service.limit_mg_per_l_caco3": 17.0}
+    cycle = CASE.replace(short).cycle()
+    (note,) = [note for note in cycle.notes if note.kind == "first-water-hard"]
+    assert note.values["leakage_initial_mg_per_l_caco3"] == cycle.leakage_initial_mg_per_l_caco3 > 100.0
+    assert note.values["leakage_maximum_mg_per_l_caco3"] == cycle.leakage_maximum_mg_per_l_caco3
+    assert "rinse longer" in cycle.summary()
+    assert not [note for note in CASE.cycle().notes if note.kind == "first-water-hard"]
+
+
+def test_the_sentence_names_hard_rinses_and_unlike_feeds() -> None:
+    hard = CASE.replace({"regeneration.slow_rinse_water": "feed"})
+    said = bf.compare([hard, CASE.mirrored()]).sentence
+    assert "The slow rinse of counter-current is hard water." in said
+    harder = CASE.mirrored().replace({"water.ions": {**CASE.water.ions, "Ca": 1.3 * CASE.water.ions["Ca"]}})
+    assert "Their feeds differ: " in bf.compare([CASE, harder]).sentence
+    assert "Their feeds differ" not in bf.compare(CASE).sentence
+
+
+def test_cases_of_one_name_are_told_apart() -> None:
+    named = CASE.replace({"name": "Mill"})
+    said = bf.compare([named, named.replace({"regeneration.flow_bv_per_h": 5.0})]).sentence
+    assert "case 1, Mill" in said and "case 2, Mill" in said.lower().replace("mill", "Mill")
