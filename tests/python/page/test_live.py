@@ -471,5 +471,5 @@ def test_hard_water_is_no_soft_water_on_the_page() -> None:
 def test_the_words_are_those_of_the_figures() -> None:
     cycle = answered(OWN.moved("dose", 60.0)).cycle
     words = wording.tiles(answered(OWN.moved("dose", 60.0)))
-    assert f"mean {text.shown(cycle, 'leakage_mean_mg_per_l_caco3')} as CaCO₃" in words
+    assert display.typeset(f"mean {text.shown(cycle, 'leakage_mean_mg_per_l_caco3')} as CaCO3") in words
     assert f"{text.shown(cycle, 'salt_efficiency_fraction')} of stoichiometric" in words

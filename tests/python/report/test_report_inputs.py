@@ -161,7 +161,7 @@ def test_a_technician_of_the_trade_finds_no_metric_figure_alone() -> None:
     # Sources say numbers in their own units, and the case files are for machines.
     said = [note for cycle in both.cycles for note in text.notes([cycle], every=True)]
     said += [str(each) for part in page.all("p") for each in part.itertext() if "beads of" in each or "upward" in each]
-    assert not [each for each in said if re.search(r"\d (m/h|mm|m|kg/m[3³]|g/L|kPa|C)\b", each)]
+    assert not [each for each in said if re.search(r"\d (m/h|m|kg/m[3³]|g/L|kPa|C)\b", each)]
 
 
 def test_strategies_with_doses_of_their_own_are_not_called_equal() -> None:

@@ -279,7 +279,18 @@ def test_a_comparison_is_a_tree(both: bf.Comparison) -> None:
 
 def test_a_long_table_has_every_value_of_a_comparison(both: bf.Comparison) -> None:
     table = both.long_table()
-    assert table.columns == ("strategy", "quantity", "step", "bv", "depth_m", "height_m", "ion", "value", "text", "unit")
+    assert table.columns == (
+        "strategy",
+        "quantity",
+        "step",
+        "bv",
+        "depth_m",
+        "height_m",
+        "ion",
+        "value",
+        "text",
+        "unit",
+    )
     frame = table.to_pandas()
     assert (
         len(frame)

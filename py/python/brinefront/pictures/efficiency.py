@@ -251,4 +251,6 @@ def _legends(panels: Any, runs: dict[str, xr.Dataset], *, below: bool) -> None:
             at = ", ".join(f"{salt.of(dose):.4g}" for dose in doses.values)
             hard += [f"{direction} {words} at {at} {unit}"] if doses.size else []
     if hard:
-        panels[2].text(0.98, 0.98, "\n".join(hard), transform=panels[2].transAxes, fontsize="small", va="top", ha="right")
+        panels[2].text(
+            0.98, 0.98, "\n".join(hard), transform=panels[2].transAxes, fontsize="small", va="top", ha="right"
+        )

@@ -96,7 +96,10 @@ def leakage_and_salinity(case: Case, added_mg_per_l: Sequence[float] | None = No
             hard = (found["stop_reason"] == StopReason.NEVER_SOFT).to_numpy()
             soft = np.where(hard, np.nan, found[HALF_RUN].to_numpy())
             ax.plot(solids, soft, label=direction, markeredgecolor="white", **palette.DIRECTIONS[direction])
-            for outcome, words in ((Outcome.NEVER_SOFT, "never soft"), (Outcome.CANNOT_RECOVER, "cannot recover a run")):
+            for outcome, words in (
+                (Outcome.NEVER_SOFT, "never soft"),
+                (Outcome.CANNOT_RECOVER, "cannot recover a run"),
+            ):
                 at = solids[hard & (found["outcome"] == outcome).to_numpy()]
                 never += [f"{direction} {words} from {at[0]:.0f} mg/L"] if at.size else []
             drawn.append(soft.tolist())
