@@ -11,11 +11,11 @@ pub struct Apart {
     /// Their mean leakages, or their leakages in the mean over equal shares of their runs if that is more; of a leakage
     /// below 0.01 mg/L as CaCO3, as this and the next ones, as a share of that much.
     pub leakage_mean: f64,
-    /// Their leakages at half run, or anywhere from 40 to 60 % of it.
+    /// Their leakages at half run, or anywhere from 40 to 60 % of it, each as a share of the leakage there.
     pub leakage_half_run: f64,
     /// Their mean leakages over the first bed volume, or anywhere in it.
     pub leakage_initial: f64,
-    /// Their lowest leakages, or 0.7 of what those around half run are apart.
+    /// Their lowest leakages, or those around half run.
     pub leakage_minimum: f64,
     /// Their highest leakages, or those in the first bed volume.
     pub leakage_maximum: f64,

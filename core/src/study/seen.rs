@@ -22,9 +22,6 @@ const LEAST_SHARE: f64 = 1e-3;
 /// Half the run, for a leakage that is read off there, as shares of it.
 const AROUND_HALF: std::ops::Range<f64> = 0.4..0.6;
 
-/// Lowest leakages are no nearer than this share of what those around half run are apart.
-const OF_HALF_RUN: f64 = 0.7;
-
 /// What a cycle is compared by.
 #[derive(Debug, Clone)]
 pub(super) struct Seen {
@@ -76,16 +73,21 @@ impl Seen {
         };
         let around = |places: std::ops::Range<f64>| {
             let within = (0..PLACES).filter(|place| places.contains(&middle(*place, PLACES)));
-            within.map(|place| (self.leakage[place] - other.leakage[place]).abs()).fold(0.0, f64::max)
+            // Where the leakage rises tenfold over those places, what counts is still a share of it.
+            let apart = |place: usize| {
+                let (a, b) = (self.leakage[place], other.leakage[place]);
+                (a - b).abs() / a.max(LEAST_LEAKAGE_MG_PER_L_CACO3)
+            };
+            within.map(apart).fold(0.0, f64::max)
         };
         let (half_run, first) = (around(AROUND_HALF), most_apart(&self.first, &other.first));
         Apart {
             run_length: share(|key| key.run_length_bv),
             capacity: share(|key| key.capacity_eq_per_l),
             leakage_mean: leakage(|key| key.leakage_mean_mg_per_l_caco3, mean_apart(&self.leakage, &other.leakage)),
-            leakage_half_run: leakage(|key| key.leakage_half_run_mg_per_l_caco3, half_run),
+            leakage_half_run: leakage(|key| key.leakage_half_run_mg_per_l_caco3, 0.0).max(half_run),
             leakage_initial: leakage(|key| key.leakage_initial_mg_per_l_caco3, first),
-            leakage_minimum: leakage(|key| key.leakage_minimum_mg_per_l_caco3, OF_HALF_RUN * half_run),
+            leakage_minimum: leakage(|key| key.leakage_minimum_mg_per_l_caco3, 0.0).max(half_run),
             leakage_maximum: leakage(|key| key.leakage_maximum_mg_per_l_caco3, first),
             leakage_end: leakage(|key| key.leakage_end_mg_per_l_caco3, 0.0),
             waste_curve: mean_apart(&self.waste, &other.waste) / mean(&self.waste).max(f64::MIN_POSITIVE),

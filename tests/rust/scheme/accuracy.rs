@@ -57,7 +57,7 @@ fn errors_are_no_larger_than_estimated() {
             for (error, estimate) in errors.iter().zip(&estimates) {
                 assert!(*error < *estimate, "{direction:?}, {cells} cells: {errors:.6?} against {estimates:.6?}");
                 // An estimate that says nothing would pass the line above.
-                assert!(cells < 60 || *estimate < 0.2, "{direction:?}, {cells} cells: {estimates:.6?}");
+                assert!(cells < 60 || *estimate < 0.5, "{direction:?}, {cells} cells: {estimates:.6?}");
             }
         }
     }
