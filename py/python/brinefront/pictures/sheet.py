@@ -38,6 +38,7 @@ ROWS = {
     "salt_efficiency_gr_per_lb": "salt efficiency",
     "leakage_half_run_mg_per_l_caco3": "leakage at half run",
     "leakage_mean_mg_per_l_caco3": "mean leakage",
+    "leakage_initial_mg_per_l_caco3": "that of the first bed volume",
     "waste_volume_l": "spent brine and rinse",
     "waste_chloride_mg_per_l": "its mean chloride",
     "sodium_product_mg_per_l": "sodium in soft water",
@@ -143,6 +144,8 @@ def _head(page: Figure, comparison: Comparison, answer: str, size: float) -> Non
 def _leakage(ax: Axes, cycles: tuple[Cycle, ...], names: list[str]) -> None:
     """The leakage curves; what each leaks at half run is in the table, so that names alone are below them."""
     leakage(cycles, ax)
+    # The axis is shorter here than the words are at full size.
+    ax.yaxis.label.set_fontsize(9)
     handles, _ = ax.get_legend_handles_labels()
     style.legend_below(ax, 2 if max(map(len, names)) < LONG_NAME else 1, handles=handles, labels=names)
 
@@ -201,7 +204,10 @@ def _figures(ax: Axes, cycles: tuple[Cycle, ...], names: list[str]) -> None:
     rows = [(ROWS[name], _unit(name), [text.shown(cycle, name) for cycle in cycles]) for name in distinct(ROWS)]
     # What the site asks stands below what is found.
     targets = text.target_rows(cycles)
-    rows += [(f"{kind}, {asked}", unit, values) for kind, asked, unit, values in targets]
+    signs = {"at most": "\N{LESS-THAN OR EQUAL TO}", "at least": "\N{GREATER-THAN OR EQUAL TO}"}
+    for kind, asked, unit, values in targets:
+        bound, _, amount = asked.rpartition(" ")
+        rows.append((f"{kind} {signs.get(bound, bound)} {amount}", unit, values))
     step = 1.0 / (len(rows) + 1)
     size = 9.5 if not targets else 8.5
     for across, name, cycle in zip(columns, names, cycles, strict=True):
@@ -230,7 +236,8 @@ def _figures(ax: Axes, cycles: tuple[Cycle, ...], names: list[str]) -> None:
         )
         for across, value in zip(columns, values, strict=True):
             colour = palette.LIMIT if "missed" in value else palette.INK
-            ax.text(across, up, value, transform=ax.transAxes, ha="right", va="center", fontsize=size, color=colour)
+            shown = display.typeset(value)
+            ax.text(across, up, shown, transform=ax.transAxes, ha="right", va="center", fontsize=size, color=colour)
         if words or place == 1:
             ax.plot(
                 [0.0, 1.0],
