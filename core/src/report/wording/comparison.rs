@@ -361,7 +361,13 @@ fn at_equal_dose(cycles: &[&CycleReport], (name, units): Named<'_>) -> String {
         let sense = if difference > 0.0 { "more" } else { "less" };
         format!("it removes {} % {sense} hardness a run", fixed(100.0 * difference.abs(), 1))
     };
-    let runs = if run_b == run_w { format!("{run_b} each") } else { format!("a run is {run_b} against {run_w}") };
+    let runs = if run_b == run_w {
+        format!("{run_b} each")
+    } else if units == In::Metric {
+        format!("{} against {run_w}", with_error(b.run_length_bv, b.run_length_error_fraction))
+    } else {
+        format!("{run_b} against {run_w}")
+    };
     format!("{dose}, {leaks}{blurred}; {capacity} ({runs}).")
 }
 
