@@ -254,7 +254,7 @@ mod tests {
             (
                 lifted,
                 "brine: 2.70 m/h upward lifts an unblocked bed of 0.60 mm beads of 1210 kg/m3 (lifts from 1.00 m/h on)",
-                "brine: 1.10 gpm/ft2 upward lifts an unblocked bed of 0.0236 in beads of 75.5 lb/ft3 (lifts from 0.409 gpm/ft2 on)",
+                "brine: 1.10 gpm/ft2 upward lifts an unblocked bed of 0.60 mm beads of 75.5 lb/ft3 (lifts from 0.409 gpm/ft2 on)",
             ),
             (
                 fingers,
