@@ -28,87 +28,21 @@ pub struct Apart {
 }
 
 impl Apart {
-    /// How many measures there are.
-    pub const MEASURES: usize = 10;
-
-    /// Each measure with its name, in their order.
-    pub fn named(&self) -> [(&'static str, f64); Self::MEASURES] {
-        let names = [
-            "run_length",
-            "capacity",
-            "leakage_mean",
-            "leakage_half_run",
-            "leakage_initial",
-            "leakage_minimum",
-            "leakage_maximum",
-            "leakage_end",
-            "waste_curve",
-            "profiles",
-        ];
-        let values = self.values();
-        std::array::from_fn(|k| (names[k], values[k]))
-    }
-
-    /// The measures in their order.
-    pub fn values(&self) -> [f64; Self::MEASURES] {
-        let Self {
-            run_length,
-            capacity,
-            leakage_mean,
-            leakage_half_run,
-            leakage_initial,
-            leakage_minimum,
-            leakage_maximum,
-            leakage_end,
-            waste_curve,
-            profiles,
-        } = *self;
-        [
-            run_length,
-            capacity,
-            leakage_mean,
-            leakage_half_run,
-            leakage_initial,
-            leakage_minimum,
-            leakage_maximum,
-            leakage_end,
-            waste_curve,
-            profiles,
-        ]
-    }
-
-    fn of(values: [f64; Self::MEASURES]) -> Self {
-        let [
-            run_length,
-            capacity,
-            leakage_mean,
-            leakage_half_run,
-            leakage_initial,
-            leakage_minimum,
-            leakage_maximum,
-            leakage_end,
-            waste_curve,
-            profiles,
-        ] = values;
-        Self {
-            run_length,
-            capacity,
-            leakage_mean,
-            leakage_half_run,
-            leakage_initial,
-            leakage_minimum,
-            leakage_maximum,
-            leakage_end,
-            waste_curve,
-            profiles,
-        }
-    }
-
     /// The measures of two, put together one by one.
     #[must_use]
     pub fn with(&self, other: &Self, mut put: impl FnMut(f64, f64) -> f64) -> Self {
-        let (a, b) = (self.values(), other.values());
-        Self::of(std::array::from_fn(|k| put(a[k], b[k])))
+        Self {
+            run_length: put(self.run_length, other.run_length),
+            capacity: put(self.capacity, other.capacity),
+            leakage_mean: put(self.leakage_mean, other.leakage_mean),
+            leakage_half_run: put(self.leakage_half_run, other.leakage_half_run),
+            leakage_initial: put(self.leakage_initial, other.leakage_initial),
+            leakage_minimum: put(self.leakage_minimum, other.leakage_minimum),
+            leakage_maximum: put(self.leakage_maximum, other.leakage_maximum),
+            leakage_end: put(self.leakage_end, other.leakage_end),
+            waste_curve: put(self.waste_curve, other.waste_curve),
+            profiles: put(self.profiles, other.profiles),
+        }
     }
 }
 
