@@ -26,7 +26,9 @@ def efficiency_ceiling(case: Case, doses_g_per_l: Sequence[Number]) -> pd.DataFr
 
     A bed in plug flow and in equilibrium everywhere is given its dose, one void volume that pushes the brine out, and
     service to the case's limit (17 mg/L as CaCO3 if it has none), at the cycle that repeats itself. With one divalent cation
-    in the feed this is the limit itself; with several it is a bound above it, a few per cent high.
+    in the feed this is the limit itself; with several it is a bound above it, a few per cent high. Where that cycle is never
+    soft, with hard brine water or at low doses co-current, there is no bound: its capacity of 0 says nothing of a bed with
+    rinses, rates and mixing of its own, which may well be soft. Activity laws are left out.
 
     Parameters
     ----------
