@@ -270,7 +270,7 @@ def check_comparison_sheet(names: Names) -> None:
     assert display.typeset(both.sentence) in words
     for cycle in both.cycles:
         for figure in ("salt_kg", "capacity_eq_per_l", "leakage_half_run_mg_per_l_caco3", "waste_chloride_mg_per_l"):
-            assert text.shown(cycle, figure) in words
+            assert display.typeset(text.shown(cycle, figure)) in words
     leakage_curves(page.axes[0], both.cycles)
     for ax, cycle in zip(page.axes[2:], both.cycles, strict=True):
         data = cycle.profiles()["loading_eq_per_l"].sel(ion=["Mg", "Ca"]).sum("ion")
