@@ -54,10 +54,12 @@ fn errors_are_no_larger_than_estimated() {
             let found = case.cycle().unwrap().figures;
             let (errors, estimates) = (errors(&found, &fine), estimates(&found));
             println!("{direction:?}, {cells} cells: errors {errors:.6?}, estimated {estimates:.6?}");
-            for (error, estimate) in errors.iter().zip(&estimates) {
+            for (k, (error, estimate)) in errors.iter().zip(&estimates).enumerate() {
                 assert!(*error < *estimate, "{direction:?}, {cells} cells: {errors:.6?} against {estimates:.6?}");
                 // An estimate that says nothing would pass the line above.
-                assert!(cells < 60 || *estimate < 0.5, "{direction:?}, {cells} cells: {estimates:.6?}");
+                // Half run is at the foot of the front here, which the coarser grids put elsewhere.
+                let most = if k == 3 { 0.5 } else { 0.2 };
+                assert!(cells < 60 || *estimate < most, "{direction:?}, {cells} cells: {estimates:.6?}");
             }
         }
     }

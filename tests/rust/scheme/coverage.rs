@@ -3,11 +3,15 @@
 
 use brinefront_tests::coverage::{beds, table};
 
+/// Seeds of the beds.
+const SEEDS: std::ops::Range<u64> = 1000..1100;
+
 /// The whole survey is `cargo run --release -p brinefront-tests --bin coverage 1000`; here on few cells, where errors are
 /// largest and stated least well.
 #[test]
 fn true_errors_are_inside_the_stated_ones() {
-    let all = beds(0..100, 24);
+    // Other beds than those that the factors were chosen on.
+    let all = beds(SEEDS, 24);
     let stated: Vec<_> = all.iter().flatten().cloned().collect();
     assert!(all.len() >= 70 && stated.len() == all.len(), "{} of {} beds have stated errors", stated.len(), all.len());
     for row in table(&stated) {

@@ -94,7 +94,7 @@ fn a_free_run_is_the_longest_within_the_leakage_and_no_other_dose_needs_less_sal
     let needs = |cycle: &CycleReport| cycle.figures.salt_kg_per_m3.unwrap();
     let less = 100.0 * (1.0 - needs(against) / needs(best));
     let ends = format!(
-        ": counter-current needs at least {less:.0} % less than co-current. These runs keep no reserve: set the meter lower. Less salt is not found; it may be there within 4 %."
+        ": counter-current needs at least {less:.0} % less than co-current. These runs keep no reserve: set the meter lower. The search is good to 4 %."
     );
     assert!(found.sentence().ends_with(&ends) && less > 4.0, "{}", found.sentence());
     let place = |name: &str| found.sentence().find(&format!("{name} needs")).unwrap();

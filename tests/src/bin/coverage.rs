@@ -1,4 +1,4 @@
-//! Table of stated against true errors: `cargo run --release -p brinefront-tests --bin coverage [BEDS] [CELLS]`.
+//! Table of stated against true errors: `cargo run --release -p brinefront-tests --bin coverage [BEDS] [CELLS] [FIRST SEED]`.
 #![allow(clippy::print_stdout, reason = "prints a table")]
 
 use brinefront_tests::coverage::{beds, table};
@@ -7,7 +7,8 @@ fn main() {
     let given =
         |place: usize, unless: u64| std::env::args().nth(place).and_then(|text| text.parse().ok()).unwrap_or(unless);
     let (number, cells) = (given(1, 100), given(2, 100));
-    let all = beds(0..number, usize::try_from(cells).unwrap_or(100));
+    let from = given(3, 0);
+    let all = beds(from..from + number, usize::try_from(cells).unwrap_or(100));
     let stated: Vec<_> = all.iter().flatten().cloned().collect();
     println!(
         "{} beds with a steady cycle on {cells} cells, {} of them without a stated error",

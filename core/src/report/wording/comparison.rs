@@ -383,20 +383,15 @@ fn at_equal_leakage(cycles: &[&CycleReport], (name, units): Named<'_>) -> String
     };
     let (b, w) = (&best.figures, &worst.figures);
     let run = run_in_words(best, units);
-    let at_most = |leaks: String| {
-        let below = leaks.starts_with("less");
-        if below {
-            format!("at {leaks} mg/L as CaCO3 at half run")
-        } else {
-            format!("at no more than {leaks} mg/L as CaCO3 at half run")
-        }
-    };
+    // What no field test shows is "less than" already.
+    let at_most =
+        if leakiest.leakage_half_run_mg_per_l_caco3 < LEAST_LEAKAGE_MG_PER_L_CACO3 { "at" } else { "at no more than" };
     // The search goes no lower: less salt might do.
     let or_less = b.dose_g_per_l <= DOSES_G_PER_L.0 * (1.0 + DOSE_ACCURACY);
     let leakiest = if b.leakage_half_run_mg_per_l_caco3 > w.leakage_half_run_mg_per_l_caco3 { b } else { w };
     format!(
-        "For {run} a run {}, {} needs {}{} {} and {} {}{}.",
-        at_most(leaks(leakiest).1),
+        "For {run} a run {at_most} {} mg/L as CaCO3 at half run, {} needs {}{} {} and {} {}{}.",
+        leaks(leakiest).1,
         name(best),
         if or_less { "at most " } else { "" },
         units.dose(b.dose_g_per_l),
@@ -454,10 +449,8 @@ fn at_leakage(
         LeakageMeasure::End => "at the end of the run",
         LeakageMeasure::Max => "at any time of the run",
     };
-    let bed_l = cycles.first().map_or(0.0, |(_, cycle)| cycle.case.bed.volume_l());
-    let run = target
-        .run_bv
-        .map_or_else(String::new, |run| format!(" over {} a run", units.bed_volumes(&short(run), run * bed_l)));
+    // Bed volumes alone: strategies need not have beds of one size.
+    let run = target.run_bv.map_or_else(String::new, |run| format!(" over {} bed volumes a run", short(run)));
     let aim = format!("{} mg/L as CaCO3 {measure}{run}", limit_in_words(target.mg_per_l_caco3));
     let bound = |place: usize| bounds.get(place).copied().unwrap_or(LeakageBound::Leakage);
     let mut said = Vec::new();
@@ -502,7 +495,10 @@ fn at_leakage(
         let accuracy = if target.run_bv.is_some() { 2.0 * DOSE_ACCURACY } else { FREE_RUN_ACCURACY };
         let less = match met.as_slice() {
             [(place, least), others @ ..] => {
-                let others = others.iter().filter(|(other, _)| other_run(*other) == other_run(*place));
+                // With a lower dose one that is bound by the least might need less than is known: it is set against none.
+                let others = others.iter().filter(|(other, _)| {
+                    other_run(*other) == other_run(*place) && bound(*other) != LeakageBound::LeastDose
+                });
                 let others: Vec<_> = others.map(|(_, cycle)| (name(cycle), salt_for_water(cycle))).collect();
                 let or_less = bound(*place) == LeakageBound::LeastDose;
                 less(&name(least), salt_for_water(least), &others, accuracy, or_less)
@@ -517,7 +513,7 @@ fn at_leakage(
         said.push(format!("For no more than {aim}{doses}, {}{}.", listed(&needs), less));
         if target.run_bv.is_none() {
             said.push(format!(
-                "These runs keep no reserve: set the meter lower. Less salt is not found; it may be there within {} %.",
+                "These runs keep no reserve: set the meter lower. The search is good to {} %.",
                 fixed(100.0 * FREE_RUN_ACCURACY, 0)
             ));
         }
