@@ -383,12 +383,12 @@ fn at_equal_leakage(cycles: &[&CycleReport], (name, units): Named<'_>) -> String
     };
     let (b, w) = (&best.figures, &worst.figures);
     let run = run_in_words(best, units);
-    // What no field test shows is "less than" already.
-    let at_most =
-        if leakiest.leakage_half_run_mg_per_l_caco3 < LEAST_LEAKAGE_MG_PER_L_CACO3 { "at" } else { "at no more than" };
     // The search goes no lower: less salt might do.
     let or_less = b.dose_g_per_l <= DOSES_G_PER_L.0 * (1.0 + DOSE_ACCURACY);
     let leakiest = if b.leakage_half_run_mg_per_l_caco3 > w.leakage_half_run_mg_per_l_caco3 { b } else { w };
+    // What no field test shows is "less than" already.
+    let at_most =
+        if leakiest.leakage_half_run_mg_per_l_caco3 < LEAST_LEAKAGE_MG_PER_L_CACO3 { "at" } else { "at no more than" };
     format!(
         "For {run} a run {at_most} {} mg/L as CaCO3 at half run, {} needs {}{} {} and {} {}{}.",
         leaks(leakiest).1,
