@@ -417,16 +417,18 @@ class Case:
     shells : int or Quantity, optional
         Shells in a bead where kinetics are radial, 2 to 100; 10 if None. By default they are a ladder that follows a
         sphere's uptake; any other number is an ordinary grid. Source: A ladder fitted to the sphere's answer (J. Crank
-        1975, The Mathematics of Diffusion, sec. 6.3), within 0.003 % of a sphere's uptake; the idea by V. Druskin, L.
-        Knizhnerman (2000), SIAM J. Numer. Anal. 37, 403, from memory.
+        1975, The Mathematics of Diffusion, sec. 6.3), within 0.003 % of a sphere's uptake where ions have one
+        diffusivity, up to 0.17 % of the capacity where not; the idea by V. Druskin, L. Knizhnerman (2000), SIAM J.
+        Numer. Anal. 37, 403, from memory.
     activity : {"ideal", "davies", "pitzer"}, default "ideal"
         Activity coefficients of each cell's own liquid: 1, by Davies to an ionic strength of 0.5 mol/kg, or by Pitzer,
         also in brine. Source: Every coefficient 1; the default resin was fitted to practice with an ideal liquid
         (choice, no source).
     tolerance : float or Quantity, optional
         Error allowed in one time step, relative to the bed's capacity and to the larger normality in the bed, 1e-7 to
-        0.1; 3e-4 if None. Source: What time steps add is small beside what 100 cells do: run lengths and capacities
-        within 0.001 %, leakages within 0.1 % (measured on this model) (choice, no source).
+        0.1; 3e-4 if None. Source: What time steps add is small beside what 100 cells do: half of 28 beds have run
+        length and capacity within 0.003 % and leakages at half run within 0.02 %, nine in ten within 0.01 % and 0.3 %
+        (measured on this model) (choice, no source).
     hardness_ions : sequence of str, optional
         The divalent cations that count as hardness. Source: Hardness is calcium and magnesium.
     maldistribution : Maldistribution, optional
