@@ -114,9 +114,10 @@ const fn constant(name: &'static str, bed: Bed, factors: [f64; 4], scale: fn(&mu
     Constant { name, bed, factors, scale }
 }
 
-const CONSTANTS: [Constant; 25] = [
+const CONSTANTS: [Constant; 26] = [
     constant("march_peclet", Bed::Dispersed, [0.1, 0.5, 2.0, 10.0], |s, f| s.march_peclet *= f),
     constant("rounding", Bed::Lumped, WIDE, |s, f| s.rounding *= f),
+    constant("lagged_damping", Bed::Lumped, NARROW, |s, f| s.lagged_damping *= f),
     constant("lagged_range", Bed::Lumped, NARROW, |s, f| widen(&mut s.lagged_range, f)),
     constant("guess_range", Bed::Lumped, [0.6, 0.8, 1.25, 2.0], |s, f| widen(&mut s.guess_range, f)),
     constant("moderate", Bed::Lumped, [0.1, 0.5, 2.0, 3.0], |s, f| s.moderate *= f),

@@ -40,6 +40,8 @@ pub(super) struct TimeStep<const N: usize> {
     pub ratio: Rows<1>,
     /// The liquid that the first sweep's limited face values are made from \[eq/L\].
     pub lagged: Rows<N>,
+    /// How much of each cell's liquid that would turn over \[eq/L\], then the share of it that is gone along with.
+    pub turnover: Rows<1>,
     /// Liquid and rho after the first sweep.
     pub swept: Rows<N>,
     pub swept_ratio: Rows<1>,
@@ -74,6 +76,7 @@ impl<const N: usize> TimeStep<N> {
             history_flux: Rows::filled(cells + 1, 1.0),
             ratio: now.ratio.clone(),
             lagged: now.liquid.clone(),
+            turnover: Rows::filled(now.cells(), 0.0),
             swept: now.liquid.clone(),
             swept_ratio: now.ratio.clone(),
             inflow: [0.0; N],

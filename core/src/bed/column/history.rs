@@ -87,25 +87,27 @@ impl<const N: usize> History<N> {
     pub fn extrapolate(&self, scheme: &Scheme, transport: &Transport<N>, step: &mut TimeStep<N>) -> f64 {
         let (eps, weights) = (transport.void_fraction, step.weights);
         let cells = self.now.cells();
-        let [low, high] = scheme.lagged_range;
         let mut lowest = 0.0_f64;
+        step.turnover.fill(0.0);
         for i in 0..N {
             let [q, q1, q2] = self.rows(|bed| &bed.loading, i);
             let [c, c1, c2] = self.rows(|bed| &bed.liquid, i);
             let loading = &mut step.loading.row_mut(i)[..cells];
             let liquid = &mut step.liquid.row_mut(i)[..cells];
             let lagged = &mut step.lagged.row_mut(i)[..cells];
+            let turnover = &mut step.turnover.row_mut(0)[..cells];
             for j in 0..cells {
                 let dc = c[j] - c1[j];
                 loading[j] = q[j] + weights.of_history(q[j] - q1[j], q1[j] - q2[j]);
                 // Balances of the steps before have closed: their fluxes are what liquid and loading gained.
                 liquid[j] = eps * (c[j] + weights.of_history(dc, c1[j] - c2[j]));
-                // Where the liquid goes if it goes on as it did; only ratios between neighbours are taken from it.
-                lagged[j] = between(c[j] + weights.linear * dc, low * c[j], high * c[j]);
+                lagged[j] = weights.linear * dc;
+                turnover[j] += lagged[j].abs();
             }
             let (loading, liquid) = (&*loading, &*liquid);
             lowest = -largest(cells, -lowest, |j| if loading[j] < liquid[j] { -loading[j] } else { -liquid[j] });
         }
+        self.go_on(scheme, step);
         let [r, r1, r2] = self.rows(|bed| &bed.ratio, 0);
         let guess = &mut step.ratio.row_mut(0)[..cells];
         let [ahead, bend] = weights.extrapolation;
@@ -117,6 +119,27 @@ impl<const N: usize> History<N> {
         let normality = &self.now.normality.row(0)[..cells];
         step.normality_scale = largest(cells, transport.inlet.iter().sum(), |j| normality[j]);
         lowest
+    }
+
+    /// Where the liquid goes if it goes on as it did: what a line promises, which `step` holds in its place, makes it. Only
+    /// ratios between neighbours are taken from it. The more of a cell's liquid turns over, the less of the promise counts,
+    /// the same share for all its ions, so that their sum goes on along its own line.
+    #[inline(always)]
+    fn go_on(&self, scheme: &Scheme, step: &mut TimeStep<N>) {
+        let cells = self.now.cells();
+        let [low, high] = scheme.lagged_range;
+        let normality = &self.now.normality.row(0)[..cells];
+        let share = &mut step.turnover.row_mut(0)[..cells];
+        for j in 0..cells {
+            share[j] = normality[j] / (normality[j] + scheme.lagged_damping * share[j] + f64::MIN_POSITIVE);
+        }
+        for i in 0..N {
+            let c = &self.now.liquid.row(i)[..cells];
+            let lagged = &mut step.lagged.row_mut(i)[..cells];
+            for j in 0..cells {
+                lagged[j] = between(c[j] + share[j] * lagged[j], low * c[j], high * c[j]);
+            }
+        }
     }
 
     /// Take a trial step of `h` seconds; `trial` is left with room for the next one.
