@@ -60,6 +60,8 @@ pub enum SearchEnd {
         least: f64,
         /// Do the changes go up and down, rather than fall slowly?
         hunts: bool,
+        /// After how many cycles the bed comes back, if it does: a true oscillation.
+        period_cycles: Option<usize>,
     },
     /// One cycle of a row from new resin, where no steady one is sought.
     FromNewResin {

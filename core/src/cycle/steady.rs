@@ -4,6 +4,7 @@
 //! counter-current, where the bed changes by 1e-4 a cycle while its capacity is still 0.3 % away: so the residual of the
 //! bed decides, and Anderson's acceleration finds the fixed point in a handful of cycles.
 
+use crate::cycle::course::{Course, Next};
 use crate::cycle::cycle_state::CycleState;
 use crate::cycle::history::{CycleHistory, Settling};
 use crate::cycle::ion_count::for_ion_count;
@@ -37,15 +38,19 @@ struct Until {
     /// Near enough to be of use all the same.
     near: f64,
     most_cycles: usize,
+    /// Is it given up where it stands still?
+    in_haste: bool,
     /// Keep what the last cycle began from.
     keeps_start: bool,
 }
 
-/// The search that counts: settled, or given up after so many cycles.
-const FINE: Until = Until { settled: SETTLED, near: SETTLED, most_cycles: 60, keeps_start: false };
+/// The search that counts: settled, or given up after the cycles of the case.
+const fn fine(most_cycles: usize, keeps_start: bool) -> Until {
+    Until { settled: SETTLED, near: SETTLED, most_cycles, in_haste: false, keeps_start }
+}
 /// A search on half the cells gives the first guess, the first differences, and figures that tell how far those of the grid
 /// asked for still are from the truth; it begins on a quarter itself. Both are worth a few cheap cycles.
-const COARSE: Until = Until { settled: 1e-5, near: NEAR, most_cycles: 40, keeps_start: false };
+const COARSE: Until = Until { settled: 1e-5, near: NEAR, most_cycles: 40, in_haste: true, keeps_start: false };
 /// Change of the loading over a cycle below which a coarse one is good enough to begin from, or to judge by.
 pub const NEAR: f64 = 1e-4;
 /// Fewest cells of such a grid.
@@ -65,8 +70,10 @@ const COARSE_TOLERANCE_OF_SHELLS: f64 = 1e-3;
 const SCHEDULED: f64 = 0.02;
 /// Cycles at the end of a search that its outcome is read off, ...
 const SHOWN_OF_A_SEARCH: usize = 10;
-/// ... which goes up and down if its last change is this many times its least.
+/// ... which goes up and down if its last change is this many times its least, or its least no lower than this share of the
+/// least of as many before.
 const HUNTING: f64 = 3.0;
+const FALLS: f64 = 0.7;
 /// Differences that the acceleration remembers.
 const DEPTH: usize = 5;
 
@@ -129,7 +136,7 @@ struct Found<const N: usize> {
     state: CycleState<N>,
     anderson: Anderson,
     history: CycleHistory,
-    residuals: Vec<f64>,
+    course: Course,
     /// The largest of the last changes, if they are what the time steps can hold.
     held: Option<f64>,
     never_soft: bool,
@@ -139,7 +146,7 @@ struct Found<const N: usize> {
 
 impl<const N: usize> Found<N> {
     fn residual(&self) -> f64 {
-        self.held.or(self.residuals.last().copied()).unwrap_or(1.0)
+        self.held.or(self.course.changes.last().copied()).unwrap_or(1.0)
     }
 
     fn settled(self, plan: CyclePlan, effort: Effort, coarser: Option<Box<Settled>>) -> Settled {
@@ -147,12 +154,12 @@ impl<const N: usize> Found<N> {
         let settled = (residual <= SETTLED || self.held.is_some()) && !self.never_soft;
         let contraction = self.anderson.contraction().unwrap_or(0.0).clamp(0.0, 1.0 - 1e-6);
         let settling = Settling {
-            cycles: self.residuals.len(),
+            cycles: self.course.changes.len(),
             residual,
             // Where no steady cycle was sought there is no distance to it.
             distance: if self.never_soft { f64::NAN } else { residual / (1.0 - contraction) },
             settled,
-            search_end: search_end(settled, self.never_soft, residual, &self.residuals),
+            search_end: search_end(settled, self.never_soft, residual, &self.course),
             effort,
         };
         let warm_start = WarmStart::of(&plan.model, &self.state, &self.anderson);
@@ -175,11 +182,12 @@ fn search<const N: usize>(
         Some(warm_start) => warm_start.on_grid::<N>(&plan.model),
         None => (loaded_once(plan, &mut effort, watch)?, Anderson::new(DEPTH)),
     };
-    let until = Until { keeps_start: moments.is_some(), ..FINE };
+    let until = fine(plan.most_cycles, moments.is_some());
     let mut found = settle_on_grid(plan, state, anderson, until, &mut effort, watch)?;
     let recording = match found.start.take().zip(moments) {
         Some((start, moments)) => {
-            let progress = Progress { cycle: found.residuals.len(), residual: found.residual(), ..Progress::default() };
+            let progress =
+                Progress { cycle: found.course.changes.len(), residual: found.residual(), ..Progress::default() };
             Some(start.recorded(plan, &found.history, moments, (watch, progress))?)
         }
         None => None,
@@ -258,17 +266,18 @@ fn settle_on_grid<const N: usize>(
     watch: &Watch<'_>,
 ) -> Result<Found<N>> {
     let model = &plan.model;
-    let mut residuals: Vec<f64> = Vec::with_capacity(until.most_cycles);
+    let mut course = Course::default();
     let mut last: Option<CycleHistory> = None;
     loop {
-        let cycle = residuals.len() + 1;
-        let progress = Progress { cycle, residual: residuals.last().copied().unwrap_or(1.0), ..Progress::default() };
+        let cycle = course.changes.len() + 1;
+        let last_change = course.changes.last().copied().unwrap_or(1.0);
+        let progress = Progress { cycle, residual: last_change, ..Progress::default() };
         if watch(progress).is_break() {
             return Err(Error::Interrupted);
         }
         let before = state.handed_on(model);
-        let close = residuals.last().is_some_and(|residual| *residual < SCHEDULED);
-        let schedule = last.as_ref().filter(|_| close).map_or_else(StepSchedule::default, StepSchedule::of);
+        let schedule =
+            last.as_ref().filter(|_| last_change < SCHEDULED).map_or_else(StepSchedule::default, StepSchedule::of);
         let start =
             until.keeps_start.then(|| Start { state: state.clone(), new_resin: false, schedule: schedule.clone() });
         let mut observers = Observers::watcher(watch, progress);
@@ -279,16 +288,22 @@ fn settle_on_grid<const N: usize>(
         effort.cycles += 1;
         let image = after.handed_on(model);
         let residual = change(&before, &image, model.capacity);
-        residuals.push(residual);
+        course.tell(residual, &image);
         let never_soft = history.never_soft();
         let next = anderson.next(&before, &image);
         state = after;
-        let held = held_by_steps(&residuals, HELD_SHARE * model.tolerance);
-        if residual <= until.settled || held.is_some() || never_soft || cycle == until.most_cycles {
-            return Ok(Found { state, anderson, history, residuals, held, never_soft, start });
+        let held = held_by_steps(&course.changes, HELD_SHARE * model.tolerance);
+        let given_up =
+            cycle >= until.most_cycles || course.stands_still() && (until.in_haste || course.period().is_some());
+        if residual <= until.settled || held.is_some() || never_soft || given_up {
+            return Ok(Found { state, anderson, history, course, held, never_soft, start });
         }
         last = Some(history);
-        state.shift_towards(&next, model);
+        match course.next() {
+            Next::Accelerated => state.shift_towards(&next, model),
+            Next::Repeated => {}
+            Next::Anew => anderson = Anderson::new(DEPTH),
+        }
     }
 }
 
@@ -303,17 +318,22 @@ fn held_by_steps(residuals: &[f64], most: f64) -> Option<f64> {
     (largest <= most && rises >= HELD_OVER / 3 && least(last) > 0.5 * least(before)).then_some(largest)
 }
 
-fn search_end(settled: bool, never_soft: bool, last: f64, residuals: &[f64]) -> SearchEnd {
-    let cycles = residuals.len();
+fn search_end(settled: bool, never_soft: bool, last: f64, course: &Course) -> SearchEnd {
+    let cycles = course.changes.len();
     if never_soft {
         return SearchEnd::NeverSoft { cycles, soft_from_dose_g_per_l: None };
     }
     if settled {
         return SearchEnd::Settled { cycles, change: last };
     }
-    let tail = &residuals[cycles.saturating_sub(SHOWN_OF_A_SEARCH)..];
-    let least = tail.iter().copied().fold(f64::INFINITY, f64::min);
-    SearchEnd::Unsettled { cycles, last, least, hunts: last > HUNTING * least }
+    let least_of = |changes: &[f64]| changes.iter().copied().fold(f64::INFINITY, f64::min);
+    let (before, tail) = course.changes.split_at(cycles.saturating_sub(SHOWN_OF_A_SEARCH));
+    let least = least_of(tail);
+    let stalls =
+        before.len() >= SHOWN_OF_A_SEARCH && least > FALLS * least_of(&before[before.len() - SHOWN_OF_A_SEARCH..]);
+    let hunts = stalls || last > HUNTING * least;
+    let period_cycles = course.period();
+    SearchEnd::Unsettled { cycles, last, least, hunts, period_cycles }
 }
 
 #[cfg(test)]

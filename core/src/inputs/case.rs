@@ -120,6 +120,14 @@ pub struct Case {
     )]
     #[field(sample = 1e-3)]
     pub tolerance: f64,
+    /// Cycles after which the search for one that repeats itself is given up.
+    #[field(words = "cycles in search of a steady one", range = 2..=10_000, default = 60, quiet, sample = 100)]
+    #[field(
+        source = "Most beds settle in 4 to 10 (measured on this model); what has not in 60 oscillates, or wants a smaller \
+                  tolerance.",
+        standing = "choice, no source"
+    )]
+    pub most_cycles: usize,
     /// The divalent cations that count as hardness.
     #[field(words = "ions that count as hardness", default = vec![Ion::MG, Ion::CA])]
     #[field(source = "Hardness is calcium and magnesium.", standing = "definition")]

@@ -36,6 +36,8 @@ pub struct CyclePlan {
     pub site: Option<Site>,
     /// Is the brine made with softened water?
     pub brine_takes_soft_water: bool,
+    /// Cycles after which the search for a steady one is given up.
+    pub most_cycles: usize,
     /// Would beads mix where an upflow lifts them, were the bed not held down?
     pub mixing_prevented: bool,
 }
@@ -80,6 +82,7 @@ impl CyclePlan {
             salt_purity_fraction: case.regeneration.salt_purity_fraction(),
             site: case.site.clone(),
             brine_takes_soft_water: case.regeneration.brine_water == BrineWater::Soft,
+            most_cycles: case.most_cycles,
             mixing_prevented: case.bed.is_held_down() && !case.bed.lifted_mixing.is_none(),
             model: model.with_layers(layers),
         })

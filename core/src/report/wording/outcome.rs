@@ -36,10 +36,17 @@ impl InWords for SearchEnd {
                 };
                 format!("settled in {cycles} cycles: the loading changes by {change:.1e} of capacity a cycle{held}")
             }
-            Self::Unsettled { cycles, last, least, hunts } => {
-                let how = if hunts { "goes up and down" } else { "falls too slowly" };
+            Self::Unsettled { cycles, last, period_cycles: Some(period), .. } => format!(
+                "oscillates: the bed comes back every {period} cycles, its loading changing by {last:.1e} of capacity a cycle (cycle {cycles}); figures are of one of them. A longer or shorter run, or a dose that is not at its edge, may settle"
+            ),
+            Self::Unsettled { cycles, last, least, hunts, period_cycles: None } => {
+                let (how, what) = if hunts {
+                    ("goes up and down", "a smaller tolerance, or more cells")
+                } else {
+                    ("falls too slowly", "more cycles (most_cycles)")
+                };
                 format!(
-                    "not settled after {cycles} cycles: the change of loading a cycle {how}, {last:.1e} of capacity in the last and {least:.1e} at its least; figures are of the last cycle"
+                    "not settled after {cycles} cycles: the change of loading a cycle {how}, {last:.1e} of capacity in the last and {least:.1e} at its least; figures are of the last cycle. To settle it, allow {what}"
                 )
             }
             Self::FromNewResin { cycle, change } => {
