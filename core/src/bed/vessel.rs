@@ -13,6 +13,7 @@ use crate::bed::stirred_space::{Inflow, Space};
 use crate::inputs::recipe_steps::StepName;
 use crate::numerics::bdf::Weights;
 use crate::numerics::effort::Effort;
+use crate::numerics::lanes::larger;
 use crate::plan::model::Model;
 use crate::plan::rates::StepRates;
 use crate::plan::resolved_steps::StepWater;
@@ -209,11 +210,6 @@ pub struct Vessel<const N: usize> {
     spaces: [[f64; N]; 2],
 }
 
-/// The larger of two errors; what is not a number is the largest.
-fn worse(a: f64, b: f64) -> f64 {
-    if a.is_nan() || a >= b { a } else { b }
-}
-
 impl<const N: usize> Vessel<N> {
     /// A vessel that begins a recipe step.
     pub fn new(model: &Model, mut state: VesselState<N>, passage: &Passage<N>) -> Self {
@@ -343,7 +339,7 @@ impl<const N: usize> Vessel<N> {
         let mut scale = self.inlet.iter().sum::<f64>();
         for (share, column) in self.flow_shares.iter().zip(&mut self.columns) {
             let trial = column.try_step(h)?;
-            whole.error = worse(whole.error, trial.error);
+            whole.error = larger(whole.error, trial.error);
             (0..N).for_each(|i| whole.outlet[i] += share * trial.outlet[i]);
             scale = scale.max(column.normality_scale());
         }
@@ -363,7 +359,7 @@ impl<const N: usize> Vessel<N> {
         }
         // As in a column, a first step has no history to predict from.
         if weights.order > 1 && miss > 0.0 {
-            whole.error = worse(whole.error, miss / scale * weights.error_fraction / self.tolerance);
+            whole.error = larger(whole.error, miss / scale * weights.error_fraction / self.tolerance);
         }
         self.trial_s = h;
         Ok(whole)

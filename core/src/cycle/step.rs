@@ -24,10 +24,6 @@ const SMALLEST_STEP: f64 = 1e-12;
 const EVENT_ACCURACY: f64 = 1e-9;
 /// Trials spent on locating an event.
 const EVENT_TRIALS: usize = 30;
-/// A scheduled step may have this many times the error allowed: it had less than one in the neighbouring cycle.
-const SCHEDULED_ERROR: f64 = 2.0;
-/// A step that an event cut short is handed on at this multiple.
-const EVENT_REACH: f64 = 1.6;
 /// Steps between two looks at the watcher.
 const WATCH_EVERY: u64 = 64;
 
@@ -168,21 +164,23 @@ impl<'a, const N: usize> Clock<'a, N> {
                 return Err(Error::Interrupted);
             }
             let (trial, h) = self.accepted_trial(vessel)?;
-            self.next_s = self.control.after_taken(h, trial.error, trial.order);
-            let (outlet, h) = if self.crosses(&trial.outlet) {
-                let (outlet, shortened) = self.locate(vessel, h, &trial)?;
-                // A neighbouring cycle will meet the limit a little earlier or later, but inside the same step.
-                self.time_steps_s.push(shortened * EVENT_REACH);
-                (outlet, shortened)
-            } else {
-                self.time_steps_s.push(h);
-                (trial.outlet, h)
-            };
+            let (trial, taken) = if self.crosses(&trial.outlet) { self.locate(vessel, h, trial)? } else { (trial, h) };
+            if trial.error > 1.0 || trial.error.is_nan() {
+                // Shorter, and yet further off than the step it was cut from: half the way first.
+                vessel.effort.rejected_error += 1;
+                self.schedule.clear();
+                self.next_s = 0.5 * taken;
+                continue;
+            }
+            self.next_s = self.control.after_taken(taken, trial.error, trial.order);
+            // A neighbouring cycle will meet the limit a little earlier or later, but inside the same step.
+            self.time_steps_s.push(h);
             vessel.accept();
-            self.time_s += h;
-            self.sample(&outlet);
+            self.time_s += taken;
+            self.sample(&trial.outlet);
             if observers.recorder.is_some() {
-                observers.show(model, &vessel.state(), |recorder, loading, liquid| recorder.steps(h, loading, liquid));
+                observers
+                    .show(model, &vessel.state(), |recorder, loading, liquid| recorder.steps(taken, loading, liquid));
             }
         }
     }
@@ -242,13 +240,7 @@ impl<'a, const N: usize> Clock<'a, N> {
         loop {
             let scheduled = !self.schedule.is_empty();
             let (cause, cell, next) = match vessel.try_step(h) {
-                // A scheduled step that meets the limit will be cut short: its own error is not the one that counts.
-                Ok(trial)
-                    if trial.error <= 1.0
-                        || scheduled
-                            && (trial.error <= SCHEDULED_ERROR
-                                || trial.error <= 8.0 && self.crosses(&trial.outlet)) =>
-                {
+                Ok(trial) if trial.error <= 1.0 => {
                     self.schedule.pop();
                     return Ok((trial, h));
                 }
@@ -311,23 +303,23 @@ impl<'a, const N: usize> Clock<'a, N> {
         self.distance(outlet).is_some_and(|distance| distance > 0.0)
     }
 
-    /// Shorten the trial step so that it ends where the level is met.
-    fn locate(&self, vessel: &mut Vessel<N>, h: f64, trial: &Trial<N>) -> Result<([f64; N], f64)> {
+    /// Shorten the trial step of `h` seconds so that it ends where the level is met: what it then is, and how long.
+    fn locate(&self, vessel: &mut Vessel<N>, h: f64, trial: Trial<N>) -> Result<(Trial<N>, f64)> {
         let (End::Rise { level, .. } | End::Fall { level, .. }) = self.step.end else {
-            return Ok((trial.outlet, h));
+            return Ok((trial, h));
         };
         let sign = if matches!(self.step.end, End::Rise { .. }) { 1.0 } else { -1.0 };
         let mut crossing =
             Crossing::new((0.0, sign * (self.watched - level)), (h, sign * (self.watched(&trial.outlet) - level)));
-        let mut best = (trial.outlet, h);
+        let mut last_s = h;
         for _ in 0..EVENT_TRIALS {
             let guess = crossing.guess();
             vessel.effort.event_steps += 1;
             let Ok(shorter) = vessel.try_step(guess) else { break };
             let distance = sign * (self.watched(&shorter.outlet) - level);
-            best = (shorter.outlet, guess);
+            last_s = guess;
             if distance.abs() <= 0.5 * EVENT_ACCURACY * level {
-                return Ok(best);
+                return Ok((shorter, guess));
             }
             crossing.tell(guess, distance);
             if crossing.width() <= 1e-12 * h {
@@ -335,10 +327,10 @@ impl<'a, const N: usize> Clock<'a, N> {
             }
         }
         // The last trial solved must be the one taken.
-        vessel.try_step(best.1).map(|again| (again.outlet, best.1)).map_err(|refused| Error::StepTooSmall {
+        vessel.try_step(last_s).map(|again| (again, last_s)).map_err(|refused| Error::StepTooSmall {
             step: self.step.name.words().to_string(),
             time_s: self.time_s,
-            step_s: best.1,
+            step_s: last_s,
             cause: "the limit was not located".to_string(),
             cell: refused.cell(),
         })

@@ -86,10 +86,10 @@ impl Lanes {
         any
     }
 
-    /// Largest lane.
+    /// Largest lane; what is not a number is larger than any.
     #[inline(always)]
     pub fn largest(self) -> f64 {
-        self.0.into_iter().fold(f64::NEG_INFINITY, |a, b| if b > a { b } else { a })
+        self.0.into_iter().fold(f64::NEG_INFINITY, larger)
     }
 }
 
@@ -141,14 +141,19 @@ impl Neg for Lanes {
     }
 }
 
-/// Largest value of `of` over the places `0..length`, at least `floor`; what is not a number is passed over.
+/// The larger of two numbers; what is not a number is larger than any.
+#[inline(always)]
+pub fn larger(a: f64, b: f64) -> f64 {
+    if a <= b || b.is_nan() { b } else { a }
+}
+
+/// Largest value of `of` over the places `0..length`, at least `floor`; what is not a number is larger than any.
 #[inline(always)]
 pub fn largest(length: usize, floor: f64, of: impl Fn(usize) -> f64) -> f64 {
     let mut most = Lanes::all(floor);
     let mut take = |start: usize| {
         for k in 0..LANES {
-            let value = of(start + k);
-            most.0[k] = if value > most.0[k] { value } else { most.0[k] };
+            most.0[k] = larger(most.0[k], of(start + k));
         }
     };
     let mut start = 0;
@@ -164,7 +169,7 @@ pub fn largest(length: usize, floor: f64, of: impl Fn(usize) -> f64) -> f64 {
         take(length - LANES);
         return most.largest();
     }
-    (0..length).map(of).fold(floor, |most, value| if value > most { value } else { most })
+    (0..length).map(of).fold(floor, larger)
 }
 
 #[cfg(test)]
@@ -178,6 +183,21 @@ mod tests {
             assert_eq!(largest(19, 0.0, |j| row[j]), 5.0);
         }
         assert_eq!(largest(3, 7.0, |_| 1.0), 7.0);
+    }
+
+    /// An error that is not a number is no small one, wherever it stands.
+    #[test]
+    fn what_is_no_number_is_largest() {
+        for length in [3, 8, 19] {
+            for place in 0..length {
+                assert!(
+                    largest(length, 0.0, |j| if j == place { f64::NAN } else { j as f64 }).is_nan(),
+                    "{place} of {length}"
+                );
+            }
+        }
+        assert!(larger(f64::NAN, 1.0).is_nan() && larger(1.0, f64::NAN).is_nan());
+        assert_eq!((larger(1.0, 2.0), larger(2.0, 1.0)), (2.0, 2.0));
     }
 
     #[test]

@@ -4,7 +4,7 @@ use crate::bed::column::history::History;
 use crate::bed::profile::Profile;
 use crate::bed::time_step::TimeStep;
 use crate::numerics::bdf::Weights;
-use crate::numerics::lanes::largest;
+use crate::numerics::lanes::{larger, largest};
 
 /// What errors are measured against.
 #[derive(Debug, Clone, Copy)]
@@ -15,7 +15,8 @@ pub(super) struct Allowed {
     pub capacity: f64,
 }
 
-/// Largest local error of the trial step, in units of what is allowed; its normality and rates on the way.
+/// Largest local error of the trial step, in units of what is allowed, not a number where one of them is none; its normality
+/// and rates on the way.
 #[inline(always)]
 pub(super) fn error<const N: usize>(
     allowed: &Allowed,
@@ -48,7 +49,7 @@ pub(super) fn error<const N: usize>(
         }
         let miss =
             largest(cells, 0.0, |j| (new[j] - q[j] - weights.predicted(rate[j], q[j] - q1[j], q1[j] - q2[j])).abs());
-        worst = worst.max(miss * per_loading);
+        worst = larger(worst, miss * per_loading);
         for (n, c) in trial.normality.row_mut(0).iter_mut().zip(trial.liquid.row(i)) {
             *n += c;
         }
@@ -62,7 +63,7 @@ pub(super) fn error<const N: usize>(
         new_rate[j] = (new[j] - n[j] - weights.of_history(n[j] - n1[j], n1[j] - n2[j])) * per_theta;
     }
     let miss = largest(cells, 0.0, |j| (new[j] - n[j] - weights.predicted(rate[j], n[j] - n1[j], n1[j] - n2[j])).abs());
-    worst = worst.max(miss * per_normality);
+    worst = larger(worst, miss * per_normality);
     // A first step has no history to predict from: it is chosen small instead.
     if weights.order == 1 { 0.0 } else { worst * weights.error_fraction / allowed.tolerance }
 }

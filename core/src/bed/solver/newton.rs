@@ -20,7 +20,7 @@ use crate::bed::solver::system::System;
 use crate::bed::transport::{Faces, Outflow};
 use crate::laws::equilibrium::{power, solve_ratio};
 use crate::numerics::block::BlockTridiagonal;
-use crate::numerics::lanes::LANES;
+use crate::numerics::lanes::{LANES, larger};
 use crate::numerics::rows::Rows;
 
 /// Newton's method with its memory, allocated once.
@@ -71,19 +71,13 @@ impl<const N: usize> Newton<N> {
             self.assemble(system)?;
             self.keep(system);
             let right = &self.block.right;
-            let residual = right.iter().flatten().fold(0.0_f64, |most, miss| most.max(miss.abs()));
+            let residual = right.iter().flatten().fold(0.0, |most, miss| larger(most, miss.abs()));
             if !residual.is_finite() {
                 break;
             }
             let stalled = residual < scheme.newton_rounding * capacity && residual > 0.5 * last_residual;
             if iteration > scheme.newton_renewed && (residual < scheme.newton_converged * capacity || stalled) {
-                // What rounding left of the balances goes onto the resin: the ledger closes by construction.
-                for (j, (miss, height)) in right.iter().zip(system.transport.spacing.heights()).enumerate() {
-                    for i in 0..N {
-                        let q = &mut system.trial.loading.row_mut(i)[j];
-                        *q = (*q + miss[i] / height).max(0.0);
-                    }
-                }
+                self.close(system);
                 system.step.outflow = self.passed.at(cells);
                 return Ok(());
             }
@@ -100,6 +94,23 @@ impl<const N: usize> Newton<N> {
         }
         // Balances, or changes of the liquid, that are largest where it failed.
         Err(Refusal::Nonlinear { cell: furthest(self.block.right.iter().map(|miss| miss.as_slice())) })
+    }
+
+    /// What rounding left of the balances goes onto the resin, so that the ledger closes; what the resin has not, the liquid
+    /// beside it gives. An ion that neither has stays at none: that is below [`Scheme::newton_rounding`] of the capacity.
+    fn close(&self, system: &mut System<'_, N>) {
+        let void_fraction = system.transport.void_fraction;
+        for (j, (miss, height)) in self.block.right.iter().zip(system.transport.spacing.heights()).enumerate() {
+            for i in 0..N {
+                let q = &mut system.trial.loading.row_mut(i)[j];
+                let closed = *q + miss[i] / height;
+                *q = closed.max(0.0);
+                if closed < 0.0 {
+                    let c = &mut system.trial.liquid.row_mut(i)[j];
+                    *c = (*c + closed / void_fraction).max(0.0);
+                }
+            }
+        }
     }
 
     /// Second-order fluxes from a liquid.
