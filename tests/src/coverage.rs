@@ -1,13 +1,10 @@
 //! Are stated errors true? Beds drawn at random, each against itself on four times the cells.
 
-use std::sync::Mutex;
-use std::sync::atomic::{AtomicU64, Ordering};
-
 use brinefront::cycle::outcome::Outcome;
 use brinefront::report::figures::{Figures, LEAST_LEAKAGE_MG_PER_L_CACO3};
 use brinefront::{Case, CycleReport};
 
-use crate::drawn::ordinary;
+use crate::drawn::{each, ordinary};
 
 /// The reference has so many times the cells, ...
 const FINER: usize = 4;
@@ -32,29 +29,7 @@ pub struct Bed {
 /// Beds drawn with the seeds of a range, on so many cells; those that have no steady cycle on one of the grids are left out.
 /// None tells of an error that was not stated.
 pub fn beds(seeds: std::ops::Range<u64>, cells: usize) -> Vec<Option<Bed>> {
-    let next = AtomicU64::new(seeds.start);
-    let found = Mutex::new(Vec::new());
-    let work = || {
-        loop {
-            let seed = next.fetch_add(1, Ordering::Relaxed);
-            if seed >= seeds.end {
-                return;
-            }
-            if let Some(bed) = bed(seed, cells)
-                && let Ok(mut found) = found.lock()
-            {
-                found.push((seed, bed));
-            }
-        }
-    };
-    std::thread::scope(|scope| {
-        (0..std::thread::available_parallelism().map_or(1, usize::from)).for_each(|_| {
-            scope.spawn(work);
-        });
-    });
-    let mut found = found.into_inner().unwrap_or_default();
-    found.sort_by_key(|(seed, _)| *seed);
-    found.into_iter().map(|(_, bed)| bed).collect()
+    each(seeds, |seed| bed(seed, cells))
 }
 
 fn bed(seed: u64, cells: usize) -> Option<Option<Bed>> {

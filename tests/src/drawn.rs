@@ -1,5 +1,9 @@
 //! Softeners drawn at random within their limits, the same ones everywhere.
 
+use std::ops::Range;
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicU64, Ordering};
+
 use brinefront::Case;
 use brinefront::inputs::activity::ActivityLaw;
 use brinefront::inputs::bed::LiftedMixing;
@@ -242,6 +246,33 @@ pub fn ordinary(seed: u64) -> Option<Case> {
     }
     case.validate_cycle().ok()?;
     Some(case)
+}
+
+/// What is made of each seed of a range, in their order, on all processors; what comes to nothing is left out.
+pub fn each<T: Send>(seeds: Range<u64>, make: impl Fn(u64) -> Option<T> + Sync) -> Vec<T> {
+    let next = AtomicU64::new(seeds.start);
+    let found = Mutex::new(Vec::new());
+    let work = || {
+        loop {
+            let seed = next.fetch_add(1, Ordering::Relaxed);
+            if seed >= seeds.end {
+                return;
+            }
+            if let Some(made) = make(seed)
+                && let Ok(mut found) = found.lock()
+            {
+                found.push((seed, made));
+            }
+        }
+    };
+    std::thread::scope(|scope| {
+        (0..std::thread::available_parallelism().map_or(1, usize::from)).for_each(|_| {
+            scope.spawn(work);
+        });
+    });
+    let mut found = found.into_inner().unwrap_or_default();
+    found.sort_by_key(|(seed, _)| *seed);
+    found.into_iter().map(|(_, made)| made).collect()
 }
 
 /// One of a few recipes that are not those of a regeneration.

