@@ -150,7 +150,8 @@ fn a_space_at_the_outlet_costs_no_more_steps_than_the_bed() {
 
 /// Beds as an engineer would try them, of which most settle, the others say why not, and none fails or runs without end.
 ///
-/// Of 120 such beds on 20 to 100 cells two did not settle in 60 cycles, with a change of 1e-5 to 1e-4 at their end.
+/// Of 500 such beds (`cargo run --release -p brinefront-tests --bin settling`) 441 settle, 406 of them in at most 12 cycles, 57
+/// are not soft where the limit is armed, and 2 come back after 2 and 3 cycles.
 #[test]
 fn beds_drawn_at_random_settle() {
     let (mut tried, mut unsettled, mut most_steps) = (0, Vec::new(), 0);
