@@ -133,7 +133,13 @@ mod tests {
     #[test]
     fn a_cycle_that_comes_back_every_third_time_has_that_period() {
         for period in 2..=LONGEST_PERIOD {
-            let (course, _) = told((0..30).map(|k| (0.3, (k % period) as f64 + 1e-3 * (-0.1 * k as f64).exp())));
+            let mut course = Course::default();
+            for k in 0..GETS_ON_WITHIN + REPEATED {
+                course.tell(0.3, &[(k % period) as f64 + 1e-3 * (-0.1 * k as f64).exp()]);
+                course.next();
+            }
+            course.tell(0.3, &[((GETS_ON_WITHIN + REPEATED) % period) as f64]);
+            assert!(course.stands_still());
             assert_eq!(course.period(), Some(period));
         }
     }

@@ -268,6 +268,7 @@ fn settle_on_grid<const N: usize>(
     let model = &plan.model;
     let mut course = Course::default();
     let mut last: Option<CycleHistory> = None;
+    let mut came_back = false;
     loop {
         let cycle = course.changes.len() + 1;
         let last_change = course.changes.last().copied().unwrap_or(1.0);
@@ -293,8 +294,9 @@ fn settle_on_grid<const N: usize>(
         let next = anderson.next(&before, &image);
         state = after;
         let held = held_by_steps(&course.changes, HELD_SHARE * model.tolerance);
-        let given_up =
-            cycle >= until.most_cycles || course.stands_still() && (until.in_haste || course.period().is_some());
+        let comes_back = course.stands_still() && course.period().is_some();
+        let given_up = cycle >= until.most_cycles || until.in_haste && course.stands_still() || comes_back && came_back;
+        came_back |= comes_back;
         if residual <= until.settled || held.is_some() || never_soft || given_up {
             return Ok(Found { state, anderson, history, course, held, never_soft, start });
         }
@@ -302,7 +304,11 @@ fn settle_on_grid<const N: usize>(
         match course.next() {
             Next::Accelerated => state.shift_towards(&next, model),
             Next::Repeated => {}
-            Next::Anew => anderson = Anderson::new(DEPTH),
+            Next::Anew => {
+                anderson = Anderson::new(DEPTH);
+                // With time steps of its own: cycles that follow each other's can come back by that alone.
+                last = None;
+            }
         }
     }
 }

@@ -150,8 +150,8 @@ fn a_space_at_the_outlet_costs_no_more_steps_than_the_bed() {
 
 /// Beds as an engineer would try them, of which most settle, the others say why not, and none fails or runs without end.
 ///
-/// Of 500 such beds (`cargo run --release -p brinefront-tests --bin settling`) 441 settle, 406 of them in at most 12 cycles, 57
-/// are not soft where the limit is armed, and 2 come back after 2 and 3 cycles.
+/// Of 500 such beds (`cargo run --release -p brinefront-tests --bin settling`) 443 settle, 406 of them in at most 12 cycles, and
+/// 57 are not soft where the limit is armed.
 #[test]
 fn beds_drawn_at_random_settle() {
     let (mut tried, mut unsettled, mut most_steps) = (0, Vec::new(), 0);
@@ -168,5 +168,13 @@ fn beds_drawn_at_random_settle() {
         }
     }
     println!("{tried} beds, {most_steps} steps at most; not settled: {unsettled:?}");
-    assert!(tried > 30 && unsettled.len() <= 1 && most_steps < 200_000, "{unsettled:?}, {most_steps} steps");
+    assert!(tried > 30 && unsettled.is_empty() && most_steps < 200_000, "{unsettled:?}, {most_steps} steps");
+}
+
+/// Cycles that follow each other's time steps came back every second or third time by that alone; chosen afresh they settle.
+#[test]
+fn what_comes_back_by_its_time_steps_settles() {
+    for seed in [95, 342] {
+        settled(&format!("seed {seed}"), &ordinary(seed).unwrap());
+    }
 }

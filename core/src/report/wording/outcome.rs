@@ -37,7 +37,7 @@ impl InWords for SearchEnd {
                 format!("settled in {cycles} cycles: the loading changes by {change:.1e} of capacity a cycle{held}")
             }
             Self::Unsettled { cycles, last, period_cycles: Some(period), .. } => format!(
-                "oscillates: the bed comes back every {period} cycles, its loading changing by {last:.1e} of capacity a cycle (cycle {cycles}); figures are of one of them. A longer or shorter run, or a dose that is not at its edge, may settle"
+                "oscillates: the bed comes back every {period} cycles, its loading changing by {last:.1e} of capacity a cycle (cycle {cycles}); figures are of one of them. With a smaller tolerance, a longer or shorter run, or a dose that is not at its edge, it may settle"
             ),
             Self::Unsettled { cycles, last, least, hunts, period_cycles: None } => {
                 let (how, what) = if hunts {
