@@ -170,6 +170,15 @@ impl<'a, const N: usize> Clock<'a, N> {
                 vessel.effort.rejected_error += 1;
                 self.schedule.clear();
                 self.next_s = 0.5 * taken;
+                if self.next_s <= SMALLEST_STEP * self.step.end.latest_s() {
+                    return Err(Error::StepTooSmall {
+                        step: self.step.name.words().to_string(),
+                        time_s: self.time_s,
+                        step_s: self.next_s,
+                        cause: "its error is too large".to_string(),
+                        cell: vessel.worst_cell(),
+                    });
+                }
                 continue;
             }
             self.next_s = self.control.after_taken(taken, trial.error, trial.order);
