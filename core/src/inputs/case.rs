@@ -114,7 +114,7 @@ pub struct Case {
     #[field(
         default = 3e-4,
         source = "What time steps add on 100 cells: half of 28 beds have run length and capacity within 0.003 %, half-run \
-                  leakages within 0.02 % and mean ones within 0.03 %, nine in ten within 0.01, 0.3 and 1.3 % (measured on \
+                  leakages within 0.03 % and mean ones within 0.03 %, nine in ten within 0.01, 0.3 and 1.3 % (measured on \
                   this model).",
         standing = "choice, no source"
     )]

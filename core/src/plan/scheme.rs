@@ -23,7 +23,8 @@ pub struct Scheme {
     ///
     /// At fronts so sharp that a step replaces a good part of a cell's liquid a line is mostly wrong. What two sweeps leave of
     /// that goes into the next step and grows: beds with such fronts wandered by 1e-5 to 1e-3 of capacity from cycle to
-    /// cycle. Half of this does not quite cure it, and twice as much loses accuracy.
+    /// cycle. With 1 or 3 of it some still do (3 and 1 of 27); with 8 none does, but the product's normality is 7e-4 off on the
+    /// coarsest grids instead of 4e-4.
     pub lagged_damping: f64,
     /// Each ion of it goes to between these multiples of itself: wide enough for a front that moves a cell in a step, narrow
     /// enough for ratios between neighbours to stay positive. So does the loading of shells.

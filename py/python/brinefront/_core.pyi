@@ -427,7 +427,7 @@ class Case:
     tolerance : float or Quantity, optional
         Error allowed in one time step, relative to the bed's capacity and to the larger normality in the bed, 1e-7 to
         0.1; 3e-4 if None. Source: What time steps add on 100 cells: half of 28 beds have run length and capacity within
-        0.003 %, half-run leakages within 0.02 % and mean ones within 0.03 %, nine in ten within 0.01, 0.3 and 1.3 %
+        0.003 %, half-run leakages within 0.03 % and mean ones within 0.03 %, nine in ten within 0.01, 0.3 and 1.3 %
         (measured on this model) (choice, no source).
     most_cycles : int or Quantity, optional
         Cycles after which the search for one that repeats itself is given up, 2 to 10000; 60 if None. Source: Most beds

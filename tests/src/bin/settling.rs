@@ -12,6 +12,9 @@ fn main() {
     let (number, from) = (given(1, 500), given(2, 0));
     let all = searches(from..from + number);
     println!("{} valid beds of {number} drawn", all.len());
+    if all.is_empty() {
+        return;
+    }
     let mut least = 0;
     for most in CYCLES {
         let of = all.iter().filter(|s| s.ending() == Ending::Settled && s.cycles > least && s.cycles <= most).count();
