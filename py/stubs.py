@@ -58,6 +58,8 @@ EXACT = {
     "Case.__new__(cells)": 'int | Quantity | Literal["auto"] | None',
     "Case.__new__(hardness_ions)": "Sequence[str] | None",
     "Case.cells": 'int | Literal["auto"]',
+    "Case.__new__(shells)": 'int | Quantity | Literal["fitted"] | None',
+    "Case.shells": 'int | Literal["fitted"]',
     "Case.cycle": "Cycle",
     "Case.cycles": "list[Cycle]",
     "Case.cycles(n)": "int",

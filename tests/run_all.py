@@ -38,7 +38,8 @@ def main() -> None:
     with part("Rust: run, doc tests too"):
         run("cargo", "test", "--quiet")
     with part("Python: tests"):
-        run(python, "-m", "pytest", "tests/python", "-q", MPLBACKEND="Agg")
+        # A process for each processor; what takes long is shared out as they become free.
+        run(python, "-m", "pytest", "tests/python", "-q", "-n", "auto", "--dist", "worksteal", MPLBACKEND="Agg")
     with part("notebooks"):
         run(python, "tests/tools/notebooks.py")
     # Every outside check in one table, at reduced size; `tests/tools/validation.py --out DIR` alone is the full one.

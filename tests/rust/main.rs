@@ -28,6 +28,7 @@ mod scheme {
     mod effort;
     mod march_against_newton;
     mod order;
+    mod promises;
     mod random_cases;
     mod tracer;
 }

@@ -40,6 +40,7 @@ pub fn softener(direction: Direction, dose_g_per_l: f64) -> Case {
     let mut case = Case::new(water, resin, bed, service, Regeneration::new(direction, dose_g_per_l));
     case.regeneration.strength_percent = Some(10.0);
     case.rates = rates(0.1, 0.006, 2e-6);
+    case.cells = 100.into();
     case
 }
 
@@ -65,7 +66,7 @@ pub const COLUMN_SERVICE_S_PER_BV: f64 = 3600.0 / COLUMN_SERVICE_BV_PER_H;
 /// Flow of its brine \[BV/h\].
 pub const COLUMN_BRINE_BV_PER_H: f64 = 3.0;
 
-/// A column fed with a water \[meq/L\] whose ions have these coefficients against sodium.
+/// A column on 100 cells fed with a water \[meq/L\] whose ions have these coefficients against sodium.
 pub fn column(water_meq_per_l: &[(Ion, f64)], selectivity: &[(Ion, f64)], rates: Rates) -> Case {
     let water = Water {
         ions: water_meq_per_l.iter().copied().collect(),
@@ -91,6 +92,7 @@ pub fn column(water_meq_per_l: &[(Ion, f64)], selectivity: &[(Ion, f64)], rates:
     let mut case = Case::new(water, resin, bed, service, Regeneration::new(Direction::CoCurrent, 100.0));
     case.regeneration.flow_bv_per_h = COLUMN_BRINE_BV_PER_H;
     case.rates = rates;
+    case.cells = 100.into();
     case
 }
 

@@ -1,6 +1,7 @@
-//! Are stated errors true? Beds drawn at random, each against itself on four times the cells.
+//! Are stated errors true, and is the accuracy met? Beds drawn at random, each against itself on more cells.
 
 use brinefront::cycle::outcome::Outcome;
+use brinefront::inputs::cells::Cells;
 use brinefront::report::figures::{Figures, LEAST_LEAKAGE_MG_PER_L_CACO3};
 use brinefront::{Case, CycleReport};
 
@@ -8,6 +9,9 @@ use crate::drawn::{each, ordinary};
 
 /// The reference has so many times the cells, ...
 const FINER: usize = 4;
+/// ... or so many times those that were found for the accuracy, but no fewer than the next, ...
+const FINER_THAN_FOUND: usize = 2;
+const FEWEST_OF_REFERENCE: usize = 400;
 /// ... and this share of the error allowed in a time step.
 const OF_TOLERANCE: f64 = 0.2;
 
@@ -22,28 +26,42 @@ pub type Judged = (&'static str, f64, f64);
 pub struct Bed {
     /// The seed it was drawn with.
     pub seed: u64,
+    /// The cells it was run on.
+    pub cells: usize,
     /// Each figure and shape that has an error.
     pub judged: Vec<Judged>,
+    /// The error that decides of the accuracy: of the leakages that are asked for first, and ten times that of run length and
+    /// capacity.
+    pub decisive: f64,
 }
 
 /// Beds drawn with the seeds of a range, on so many cells; those that have no steady cycle on one of the grids are left out.
 /// None tells of an error that was not stated.
-pub fn beds(seeds: std::ops::Range<u64>, cells: usize) -> Vec<Option<Bed>> {
+pub fn beds(seeds: std::ops::Range<u64>, cells: Cells) -> Vec<Option<Bed>> {
     each(seeds, |seed| bed(seed, cells))
 }
 
-fn bed(seed: u64, cells: usize) -> Option<Option<Bed>> {
+fn bed(seed: u64, cells: Cells) -> Option<Option<Bed>> {
     let mut case = ordinary(seed)?;
     // Tubes are beds of their own: one of them tells as much, in a fraction of the time.
     case.maldistribution = None;
-    case.cells = cells.into();
+    case.cells = cells;
     let settled = |case: &Case| case.cycle().ok().filter(|cycle| cycle.figures.outcome == Outcome::Settled);
     // What is never soft is searched for runs that are, which takes long on many cells: a few tell.
-    settled(&Case { cells: FEW.min(cells).into(), ..case.clone() })?;
+    let few = cells.number().map_or(FEW, |cells| FEW.min(cells));
+    settled(&Case { cells: few.into(), ..case.clone() })?;
     let given = settled(&case)?;
-    let fine =
-        settled(&Case { cells: (FINER * cells).into(), tolerance: OF_TOLERANCE * case.tolerance, ..case.clone() })?;
-    Some(judged(&given, &fine).map(|judged| Bed { seed, judged }))
+    let found = given.figures.cells;
+    let finer = match cells {
+        Cells::Number(cells) => FINER * cells,
+        Cells::Auto => (FINER_THAN_FOUND * found).max(FEWEST_OF_REFERENCE),
+    };
+    let fine = settled(&Case { cells: finer.into(), tolerance: OF_TOLERANCE * case.tolerance, ..case.clone() })?;
+    Some(judged(&given, &fine).map(|judged| {
+        let [run_length, capacity, mean, half_run, first] = std::array::from_fn(|place| judged[place].1);
+        let decisive = mean.max(half_run).max(first).max(10.0 * run_length.max(capacity));
+        Bed { seed, cells: found, judged, decisive }
+    }))
 }
 
 fn judged(given: &CycleReport, fine: &CycleReport) -> Option<Vec<Judged>> {

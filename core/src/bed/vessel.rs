@@ -385,7 +385,8 @@ mod tests {
 
     /// The cell that is worst, and its tube's place, after a few steps of brine into a vessel of the feed's loading.
     fn worst(with_service: bool, fast_tube_last: bool) -> (usize, usize) {
-        let case = crate::Case { maldistribution: Some(Maldistribution::with_spread(0.5)), ..default_case() };
+        let uneven = Some(Maldistribution::with_spread(0.5));
+        let case = crate::Case { maldistribution: uneven, cells: 20.into(), ..default_case() };
         let plan = CyclePlan::new(&case).unwrap();
         let mut model = plan.model.on_grid(20, 1e-3);
         if fast_tube_last {

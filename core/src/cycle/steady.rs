@@ -133,6 +133,8 @@ pub(super) fn change(before: &[f64], after: &[f64], capacity: f64) -> f64 {
 
 /// Where a search on one grid ended.
 struct Found<const N: usize> {
+    /// The plan that the last cycle was run by.
+    plan: CyclePlan,
     state: CycleState<N>,
     anderson: Anderson,
     history: CycleHistory,
@@ -149,7 +151,7 @@ impl<const N: usize> Found<N> {
         self.held.or(self.course.changes.last().copied()).unwrap_or(1.0)
     }
 
-    fn settled(self, plan: CyclePlan, effort: Effort, coarser: Option<Box<Settled>>) -> Settled {
+    fn settled(self, effort: Effort, coarser: Option<Box<Settled>>) -> Settled {
         let residual = self.residual();
         let settled = (residual <= SETTLED || self.held.is_some()) && !self.never_soft;
         let contraction = self.anderson.contraction().unwrap_or(0.0).clamp(0.0, 1.0 - 1e-6);
@@ -162,8 +164,8 @@ impl<const N: usize> Found<N> {
             search_end: search_end(settled, self.never_soft, residual, &self.course),
             effort,
         };
-        let warm_start = WarmStart::of(&plan.model, &self.state, &self.anderson);
-        Settled { plan, history: self.history, settling, warm_start, coarser, recording: None }
+        let warm_start = WarmStart::of(&self.plan.model, &self.state, &self.anderson);
+        Settled { plan: self.plan, history: self.history, settling, warm_start, coarser, recording: None }
     }
 }
 
@@ -188,11 +190,11 @@ fn search<const N: usize>(
         Some((start, moments)) => {
             let progress =
                 Progress { cycle: found.course.changes.len(), residual: found.residual(), ..Progress::default() };
-            Some(start.recorded(plan, &found.history, moments, (watch, progress))?)
+            Some(start.recorded(&found.plan, &found.history, moments, (watch, progress))?)
         }
         None => None,
     };
-    Ok(Settled { recording, ..found.settled(plan.clone(), effort, coarser) })
+    Ok(Settled { recording, ..found.settled(effort, coarser) })
 }
 
 /// The steady cycle on half the cells, begun on a quarter, as far as each is good enough to begin from.
@@ -224,7 +226,7 @@ fn coarse_search<const N: usize>(
                 None
             }
             Ok(found) if found.never_soft || found.residual() > COARSE.near => None,
-            Ok(found) => Some(Box::new(found.settled(coarse, *effort, coarser))),
+            Ok(found) => Some(Box::new(found.settled(*effort, coarser))),
         };
     }
     Ok(coarser)
@@ -246,7 +248,7 @@ fn near<const N: usize>(plan: &CyclePlan, from: Option<&WarmStart>, watch: &Watc
         None => (loaded_once(plan, &mut effort, watch)?, Anderson::new(DEPTH)),
     };
     let found = settle_on_grid(plan, state, anderson, COARSE, &mut effort, watch)?;
-    Ok(found.settled(plan.clone(), effort, None))
+    Ok(found.settled(effort, None))
 }
 
 /// The cycle on a coarser grid and with a looser tolerance, if that is worth a search of its own: for edges that are sought.
@@ -265,11 +267,12 @@ fn settle_on_grid<const N: usize>(
     effort: &mut Effort,
     watch: &Watch<'_>,
 ) -> Result<Found<N>> {
-    let model = &plan.model;
+    let mut plan = plan.clone();
     let mut course = Course::default();
     let mut last: Option<CycleHistory> = None;
     let mut came_back = false;
     loop {
+        let model = &plan.model;
         let cycle = course.changes.len() + 1;
         let last_change = course.changes.last().copied().unwrap_or(1.0);
         let progress = Progress { cycle, residual: last_change, ..Progress::default() };
@@ -282,7 +285,7 @@ fn settle_on_grid<const N: usize>(
         let start =
             until.keeps_start.then(|| Start { state: state.clone(), new_resin: false, schedule: schedule.clone() });
         let mut observers = Observers::watcher(watch, progress);
-        let (after, history) = run_cycle(plan, state, false, &schedule, &mut observers)?;
+        let (after, history) = run_cycle(&plan, state, false, &schedule, &mut observers)?;
         for step in history.steps() {
             effort.add(&step.effort);
         }
@@ -298,19 +301,25 @@ fn settle_on_grid<const N: usize>(
         let given_up = cycle >= until.most_cycles || until.in_haste && course.stands_still() || comes_back && came_back;
         came_back |= comes_back;
         if residual <= until.settled || held.is_some() || never_soft || given_up {
-            return Ok(Found { state, anderson, history, course, held, never_soft, start });
+            return Ok(Found { plan, state, anderson, history, course, held, never_soft, start });
         }
         last = Some(history);
         match course.next() {
             Next::Accelerated => state.shift_towards(&next, model),
-            Next::Repeated => {}
+            Next::Repeated => looks_ahead(&mut plan),
             Next::Anew => {
                 anderson = Anderson::new(DEPTH);
                 // With time steps of its own: cycles that follow each other's can come back by that alone.
                 last = None;
+                looks_ahead(&mut plan);
             }
         }
     }
+}
+
+/// March on by looking ahead: dispersion that is lagged may be what keeps a bed from settling.
+fn looks_ahead(plan: &mut CyclePlan) {
+    plan.model.scheme.march_peclet = plan.model.scheme.march_peclet_late;
 }
 
 /// The largest of the last changes, if they have stopped falling at no more than `most`.

@@ -1,125 +1,108 @@
-//! How finely a bed is cut.
+//! How finely a bed is cut, and how finely its beads.
 
 use std::fmt::{Display, Formatter};
+use std::ops::RangeInclusive;
 
-use serde::de::{self, Unexpected, Visitor};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 use crate::error::{Error, Result};
-
-/// Fewest and most cells.
-const RANGE: std::ops::RangeInclusive<usize> = 4..=20_000;
-/// What takes the place of a number where the numerical error decides.
-const AUTO: &str = "auto";
+use crate::inputs::number_or_word::{self, NumberOrWord};
 
 /// Cells along the bed: a number, or as many as the accuracy asks for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Cells {
     /// So many.
     Number(usize),
-    /// Doubled until the numerical error is within the accuracy of the case.
+    /// More and more until the numerical error is likely to be within the accuracy of the case.
+    #[default]
     Auto,
 }
 
-impl Serialize for Cells {
-    fn serialize<S: Serializer>(&self, serializer: S) -> std::result::Result<S::Ok, S::Error> {
+/// Shells in a bead: the ladder that was fitted to a sphere's answer, or an ordinary grid.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Shells {
+    /// The ladder of ten.
+    #[default]
+    Fitted,
+    /// So many shells of an ordinary grid, whose error falls with the square of their number.
+    Number(usize),
+}
+
+impl NumberOrWord for Cells {
+    const FIELD: &'static str = "cells";
+    const WORD: &'static str = "auto";
+    const RANGE: RangeInclusive<usize> = 4..=20_000;
+
+    fn of(number: Option<usize>) -> Self {
+        number.map_or(Self::Auto, Self::Number)
+    }
+
+    fn as_number(self) -> Option<usize> {
         match self {
-            Self::Number(number) => number.serialize(serializer),
-            Self::Auto => AUTO.serialize(serializer),
+            Self::Number(number) => Some(number),
+            Self::Auto => None,
         }
     }
 }
 
-impl<'de> Deserialize<'de> for Cells {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> std::result::Result<Self, D::Error> {
-        deserializer.deserialize_any(NumberOrWord)
-    }
-}
+impl NumberOrWord for Shells {
+    const FIELD: &'static str = "shells";
+    const WORD: &'static str = "fitted";
+    const RANGE: RangeInclusive<usize> = 2..=100;
 
-struct NumberOrWord;
-
-impl Visitor<'_> for NumberOrWord {
-    type Value = Cells;
-
-    fn expecting(&self, f: &mut Formatter<'_>) -> std::fmt::Result {
-        f.write_str(&Cells::allowed())
+    fn of(number: Option<usize>) -> Self {
+        number.map_or(Self::Fitted, Self::Number)
     }
 
-    fn visit_u64<E: de::Error>(self, number: u64) -> std::result::Result<Cells, E> {
-        // Beyond a word of memory any number is out of range.
-        Ok(Cells::Number(usize::try_from(number).unwrap_or(usize::MAX)))
-    }
-
-    fn visit_i64<E: de::Error>(self, number: i64) -> std::result::Result<Cells, E> {
-        u64::try_from(number)
-            .map_err(|_| E::invalid_value(Unexpected::Signed(number), &self))
-            .and_then(|number| self.visit_u64(number))
-    }
-
-    fn visit_str<E: de::Error>(self, word: &str) -> std::result::Result<Cells, E> {
-        Cells::parse(word).map_err(|_| E::invalid_value(Unexpected::Str(word), &self))
-    }
-}
-
-impl Default for Cells {
-    fn default() -> Self {
-        Self::Number(100)
-    }
-}
-
-impl From<usize> for Cells {
-    fn from(number: usize) -> Self {
-        Self::Number(number)
-    }
-}
-
-impl Display for Cells {
-    fn fmt(&self, f: &mut Formatter<'_>) -> std::fmt::Result {
+    fn as_number(self) -> Option<usize> {
         match self {
-            Self::Number(number) => number.fmt(f),
-            Self::Auto => AUTO.fmt(f),
+            Self::Number(number) => Some(number),
+            Self::Fitted => None,
         }
     }
 }
 
 impl Cells {
-    /// What may be given, in words.
-    pub fn allowed() -> String {
-        format!("a whole number from {} to {}, or \"{AUTO}\"", RANGE.start(), RANGE.end())
-    }
-
-    /// Find it by the word that stands for it.
-    ///
-    /// # Errors
-    /// [`Error::Value`] for any other word.
-    pub fn parse(word: &str) -> Result<Self> {
-        if word == AUTO {
-            return Ok(Self::Auto);
-        }
-        Err(Error::value("cells", word, format!("must be {}", Self::allowed())))
-    }
-
     /// The number.
     ///
     /// # Errors
     /// [`Error::Value`] where none is given: it is found by running the case on several grids.
     pub fn number(self) -> Result<usize> {
-        match self {
-            Self::Number(number) => Ok(number),
-            Self::Auto => Err(Error::value("cells", AUTO, "one grid was asked for: give a number")),
-        }
-    }
-
-    /// Check the number.
-    ///
-    /// # Errors
-    /// [`Error::Value`] for a number out of range.
-    pub fn validate(self) -> Result<()> {
-        match self {
-            Self::Number(number) if !RANGE.contains(&number) => {
-                Err(Error::value("cells", number, format!("must be {}", Self::allowed())))
-            }
-            _ => Ok(()),
-        }
+        self.as_number().ok_or_else(|| Error::value(Self::FIELD, self, "one grid was asked for: give a number"))
     }
 }
+
+/// What a field that holds a number or a word has of the traits that are not its own.
+macro_rules! number_or_word {
+    ($type:ty) => {
+        impl From<usize> for $type {
+            fn from(number: usize) -> Self {
+                Self::Number(number)
+            }
+        }
+
+        impl Display for $type {
+            fn fmt(&self, f: &mut Formatter<'_>) -> std::fmt::Result {
+                match self.as_number() {
+                    Some(number) => number.fmt(f),
+                    None => Self::WORD.fmt(f),
+                }
+            }
+        }
+
+        impl Serialize for $type {
+            fn serialize<S: Serializer>(&self, serializer: S) -> std::result::Result<S::Ok, S::Error> {
+                number_or_word::serialize(*self, serializer)
+            }
+        }
+
+        impl<'de> Deserialize<'de> for $type {
+            fn deserialize<D: Deserializer<'de>>(deserializer: D) -> std::result::Result<Self, D::Error> {
+                number_or_word::deserialize(deserializer)
+            }
+        }
+    };
+}
+
+number_or_word!(Cells);
+number_or_word!(Shells);

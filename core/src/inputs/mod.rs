@@ -4,7 +4,7 @@
 //!
 //! One noun a file: [`ion`], [`water`], [`salt`], [`resin`], [`selectivity_sets`], [`activity`], [`bed`], [`rates`],
 //! [`service`], [`regeneration`], [`recipe_steps`], [`recipe`], [`maldistribution`], [`site`], [`display`], [`cells`],
-//! gathered in [`case`]. [`case_file`] reads and writes it, `changes` sets it by dotted names, [`amounts`] reads numbers with
+//! gathered in [`case`]; [`number_or_word`] is what cells and shells have in common. [`case_file`] reads and writes it, `changes` sets it by dotted names, [`amounts`] reads numbers with
 //! units in both; [`scenario`] is the built-in case. A fact belongs here, its law in `laws`.
 
 pub mod activity;
@@ -20,6 +20,7 @@ pub mod field;
 pub mod fields;
 pub mod ion;
 pub mod maldistribution;
+pub mod number_or_word;
 pub mod rates;
 pub mod recipe;
 pub mod recipe_steps;

@@ -30,7 +30,7 @@ pub struct Sphere {
 }
 
 /// Shells of the fitted ladder.
-pub const FITTED_SHELLS: usize = 10;
+const FITTED_SHELLS: usize = 10;
 
 /// Volumes of the fitted ladder: least squares of ln Y at 120 values of p, spread evenly in its logarithm
 /// (`tests/python/physics/reference_values/sphere.py`).
@@ -86,11 +86,6 @@ impl Sphere {
         middle.push(1.0);
         let conductance = (0..shells).map(|s| 3.0 * radius[s + 1].powi(2) / (middle[s + 1] - middle[s])).collect();
         Self { volume, conductance }
-    }
-
-    /// Ten shells are the fitted ladder, any other number an ordinary grid.
-    pub fn with_shells(shells: usize) -> Self {
-        if shells == FITTED_SHELLS { Self::fitted() } else { Self::graded(shells) }
     }
 
     /// Outer radius of each shell, as a share of the sphere's: volumes laid on one another.

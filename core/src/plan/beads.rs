@@ -1,6 +1,7 @@
 //! What is known of the beads before a bed is marched: their sizes, diffusivities, and the salt that they hold.
 
 use crate::inputs::case::Case;
+use crate::inputs::cells::Shells;
 use crate::inputs::ion::Ion;
 use crate::inputs::resin::{BeadDiffusivity, BeadSize};
 use crate::inputs::water::Composition;
@@ -66,7 +67,10 @@ impl Inside {
     /// The shells of the beads of a case.
     pub(super) fn of(case: &Case, ions: &[Ion], temperature_k: f64) -> Self {
         Self {
-            sphere: Sphere::with_shells(case.shells),
+            sphere: match case.shells {
+                Shells::Fitted => Sphere::fitted(),
+                Shells::Number(shells) => Sphere::graded(shells),
+            },
             sizes: bead_sizes(case).into_iter().map(|size| of_size(case, ions, &size, temperature_k)).collect(),
         }
     }

@@ -13,6 +13,9 @@ pub struct Scheme {
     /// Lagged dispersion loses accuracy below this number; above it both agree to four digits
     /// (`tests/rust/scheme/march_against_newton.rs`).
     pub march_peclet: f64,
+    /// The same once a search for the steady cycle stood still: lagged at sharp fronts, dispersion can keep it
+    /// from settling, and looking ahead costs half as much again.
+    pub march_peclet_late: f64,
     /// Solve every step by Newton over all cells instead: slower, and a check of the march.
     pub newton: bool,
     /// Histories are kept this share away from zero, so that rounding does not carry them beyond. Far above the rounding
@@ -23,8 +26,8 @@ pub struct Scheme {
     ///
     /// At fronts so sharp that a step replaces a good part of a cell's liquid a line is mostly wrong. What two sweeps leave of
     /// that goes into the next step and grows: beds with such fronts wandered by 1e-5 to 1e-3 of capacity from cycle to
-    /// cycle. With 1 or 3 of it some still do (3 and 1 of 27); with 8 none does, but the product's normality is 7e-4 off on the
-    /// coarsest grids instead of 4e-4.
+    /// cycle. With 4 of it one of 150 still does; with 8 of it the product's normality was 7e-4 off on the coarsest grids
+    /// instead of 4e-4.
     pub lagged_damping: f64,
     /// Each ion of it goes to between these multiples of itself: wide enough for a front that moves a cell in a step, narrow
     /// enough for ratios between neighbours to stay positive. So does the loading of shells.
@@ -96,10 +99,11 @@ pub struct Scheme {
 impl Scheme {
     /// The scheme that every case is solved by.
     pub const DEFAULT: Self = Self {
-        march_peclet: 10.0,
+        march_peclet: 4.0,
+        march_peclet_late: 10.0,
         newton: false,
         rounding: 1e-9,
-        lagged_damping: 4.0,
+        lagged_damping: 6.0,
         lagged_range: [0.25, 4.0],
         guess_range: [0.5, 2.0],
         moderate: 0.1,

@@ -139,6 +139,7 @@ fn stand_ins(ions: &[Ion]) -> Result<BTreeMap<Ion, Ion>> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::inputs::case::Case;
     use crate::inputs::recipe_steps::StepName;
     use crate::inputs::scenario::default_case;
     use crate::laws::molality::equivalents_from_molality;
@@ -175,7 +176,7 @@ mod tests {
     /// model's units its index is 0 again.
     #[test]
     fn a_saturated_brine_has_index_0() {
-        let mut case = default_case();
+        let mut case = Case { cells: 10.into(), ..default_case() };
         let (ions, sodium) = ([Ion::NA, Ion::MG, Ion::CA, Ion::CL, Ion::SO4], 2.5);
         let gypsum = gypsum_solubility(&BTreeMap::from([(Ion::NA, sodium), (Ion::CL, sodium)])).unwrap();
         assert!((gypsum / 0.055 - 1.0).abs() < 0.06, "{gypsum}");
@@ -200,7 +201,7 @@ mod tests {
 
     #[test]
     fn without_sulfate_there_is_no_gypsum() {
-        let mut case = default_case();
+        let mut case = Case { cells: 10.into(), ..default_case() };
         case.water.ions.remove(&Ion::SO4);
         let model = Model::new(&case, &[]).unwrap();
         let found = along(&model, &[step(vec![1.0, 0.1, 0.4])]).unwrap();
@@ -210,7 +211,7 @@ mod tests {
 
     #[test]
     fn ions_without_parameters_have_stand_ins() {
-        let case = default_case();
+        let case = Case { cells: 10.into(), ..default_case() };
         let mut water = case.water.clone();
         for symbol in ["NO3", "NH4", "Sr", "Ba", "Fe", "Mn", "H"] {
             water.ions.insert(Ion::parse("ion", symbol).unwrap(), 0.5);

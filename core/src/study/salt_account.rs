@@ -459,7 +459,7 @@ mod tests {
     /// Each switch takes out what its test looks for, alone.
     #[test]
     fn an_effect_switched_off_acts_no_more() {
-        let mut case = default_case().mirrored();
+        let mut case = Case { cells: 10.into(), ..default_case().mirrored() };
         case.regeneration.brine_water = BrineWater::Feed;
         case.bed.freeboard_l = 20.0;
         case.maldistribution = Some(serde_json::from_str(r#"{"spread": 0.2}"#).unwrap());

@@ -19,8 +19,9 @@ use crate::report::read::Cycle;
 
 /// A run below this share of a usual one is short.
 const SHORT: f64 = 0.5;
-/// Runs that are tried where none was found from the guess down, or a short one, the longest first.
-const LONGER_RUNS: u32 = 10;
+/// Runs that are tried where none was found from the guess down, or a short one, the longest first: closest to each other
+/// there, down to a third of it.
+const LONGER_RUNS: u32 = 11;
 
 /// Shortest run that is tried, as long as it is more than its regeneration sends to the drain \[bed volumes\].
 const SHORTEST_RUN_BV: f64 = 1.0;
@@ -123,12 +124,17 @@ impl<'a> Seeker<'a> {
         let rough = guess_bv.unwrap_or(usual);
         let mut coarsely = |run| self.try_at(dose_g_per_l, Some(run), Grid::Coarse);
         let mut near = largest(range, (rough, WIDE), NEARLY, &mut coarsely)?;
-        // After a hard rinse the first water leaks most: a longer run may hold where a short one does not.
+        // After a hard rinse the first water leaks most: a longer run may hold where a short one does not. Its mean falls with
+        // the run until the limit is near, so the longest that stays within it is looked for, and from there down.
         if near.is_none_or(|edge| edge.is_short_of(usual)) {
             let reached = near.map_or(0.0, |edge| edge.value);
+            let within_limit = largest(range, (usual, WIDE), NEARLY, |run| {
+                coarsely(run).map(|found| if found == Verdict::Leaks { Verdict::Holds } else { found })
+            })?;
+            let longest = within_limit.map_or(range.1, |edge| edge.value);
             for k in 0..LONGER_RUNS {
-                let run = range.1 * (range.0 / range.1).powf((f64::from(k) + 0.5) / f64::from(LONGER_RUNS));
-                if run <= reached * WIDE {
+                let run = longest / (1.0 + NEARLY * f64::from(k * k));
+                if run <= reached.max(range.0) * WIDE {
                     break;
                 }
                 if coarsely(run)? == Verdict::Holds {

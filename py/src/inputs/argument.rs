@@ -1,7 +1,8 @@
 //! Fields of a kind of their own, between Python and the crate: what is no number, flag, text, choice or part of a case.
 
-use brinefront::inputs::cells::Cells;
+use brinefront::inputs::cells::{Cells, Shells};
 use brinefront::inputs::ion::Ion;
+use brinefront::inputs::number_or_word::NumberOrWord;
 use brinefront::inputs::resin::{BeadDiffusivity, BeadSize, Selectivity};
 use pyo3::IntoPyObjectExt;
 use pyo3::prelude::*;
@@ -24,28 +25,33 @@ pub trait Argument: Sized {
     fn shown(&self, py: Python<'_>) -> PyResult<String>;
 }
 
-impl Argument for Cells {
-    fn taken(field: &str, given: &Bound<'_, PyAny>) -> PyResult<Self> {
-        match given.extract::<String>() {
-            Ok(word) => Self::parse(&word).map_err(to_python),
-            Err(_) => Ok(whole(field, given, &format!("must be {}", Self::allowed()))?.into()),
-        }
-    }
+/// A field that holds a number or a word, as Python sees it.
+macro_rules! number_or_word {
+    ($type:ty) => {
+        impl Argument for $type {
+            fn taken(field: &str, given: &Bound<'_, PyAny>) -> PyResult<Self> {
+                match given.extract::<String>() {
+                    Ok(word) => Self::parse(&word).map_err(to_python),
+                    Err(_) => Ok(whole(field, given, &format!("must be {}", Self::allowed()))?.into()),
+                }
+            }
 
-    fn given<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
-        match self {
-            Self::Number(number) => number.into_bound_py_any(py),
-            Self::Auto => "auto".into_bound_py_any(py),
-        }
-    }
+            fn given<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
+                match self.as_number() {
+                    Some(number) => number.into_bound_py_any(py),
+                    None => Self::WORD.into_bound_py_any(py),
+                }
+            }
 
-    fn shown(&self, _: Python<'_>) -> PyResult<String> {
-        Ok(match self {
-            Self::Number(number) => number.to_string(),
-            Self::Auto => "'auto'".to_string(),
-        })
-    }
+            fn shown(&self, _: Python<'_>) -> PyResult<String> {
+                Ok(self.as_number().map_or_else(|| format!("'{}'", Self::WORD), |number| number.to_string()))
+            }
+        }
+    };
 }
+
+number_or_word!(Cells);
+number_or_word!(Shells);
 
 impl Argument for Ion {
     fn taken(field: &str, given: &Bound<'_, PyAny>) -> PyResult<Self> {

@@ -20,7 +20,8 @@ def test_cells_are_found() -> None:
 
 
 def test_a_finer_accuracy_takes_more_cells() -> None:
-    assert CASE.replace({"accuracy": 0.002}).cycle().cells > CASE.replace({"accuracy": 0.2}).cycle().cells
+    case = CASE.mirrored()
+    assert case.replace({"accuracy": 0.002}).cycle().cells > case.replace({"accuracy": 0.2}).cycle().cells
 
 
 def test_a_given_grid_tells_its_error_too() -> None:

@@ -112,7 +112,7 @@ def test_a_case_gives_its_parts_back() -> None:
     assert (case.water, case.resin, case.bed, case.service) == (water, resin, bed, service)
     assert (case.regeneration, case.rates) == (regeneration, rates)
     assert (case.cells, case.kinetics, case.name, case.hardness_ions) == (50, "equilibrium", "a name", ("Mg", "Ca"))
-    assert bf.Case(water, resin, bed, service, regeneration).cells == 100
+    assert bf.Case(water, resin, bed, service, regeneration).cells == "auto"
 
 
 def test_every_default_of_a_resin_is_there() -> None:

@@ -55,8 +55,8 @@ VALUES: dict[str, tuple[Callable[[], object], str, dict[str, str]]] = {
         {"limit_mg_per_l_caco3 = 17.0": "limit_mg_per_l_caco3 = 400.0"},
     ),
     "zero depth": (lambda: bf.Bed(depth_m=0.0, diameter_m=0.3), "bed.depth_m", {"depth_m = 0.9": "depth_m = 0.0"}),
-    "0 cells": (lambda: CASE.replace({"cells": 0}), "cells", {"cells = 100": "cells = 0"}),
-    "10**9 cells": (lambda: CASE.replace({"cells": 10**9}), "cells", {"cells = 100": "cells = 1000000000"}),
+    "0 cells": (lambda: CASE.replace({"cells": 0}), "cells", {'cells = "auto"': "cells = 0"}),
+    "10**9 cells": (lambda: CASE.replace({"cells": 10**9}), "cells", {'cells = "auto"': "cells = 1000000000"}),
 }
 # What a case file's reader refuses before a value is looked at: the same typed exceptions, but for Python alone.
 NAMES: dict[str, tuple[Callable[[], object], str]] = {

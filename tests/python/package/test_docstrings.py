@@ -213,7 +213,7 @@ def test_limits_are_what_is_said(name: str) -> None:
     assert compared
 
 
-@pytest.mark.parametrize(("name", "least"), [("Resin", 8), ("Regeneration", 4), ("Case", 4), ("Maldistribution", 1)])
+@pytest.mark.parametrize(("name", "least"), [("Resin", 8), ("Regeneration", 4), ("Case", 3), ("Maldistribution", 1)])
 def test_defaults_are_what_is_said(name: str, least: int) -> None:
     """Where the text has the default, because the signature has None."""
     built, compared = getattr(bf, name)(**BUILT_WITH[name]), 0

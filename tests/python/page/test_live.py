@@ -339,7 +339,7 @@ def shows(view: View, cycle: bf.Cycle) -> None:
 def test_at_rest_a_page_shows_the_case_on_its_own_grid(view: View) -> None:
     cycle = CASE.replace({"service.volume_bv": None}).cycle()
     shows(view, cycle)
-    assert "100 cells" in view.status.object
+    assert f"worked out on {cycle.cells} cells" in view.status.object
     for line in text.cautions([cycle]):
         assert line in view.small_print.object.replace("&#x27;", "'")
     for direction in ("co-current", "counter-current"):

@@ -40,7 +40,7 @@ CO_CURRENT_BAND_KGR_PER_FT3 = co_current_capacity()
 # The default flow gives a small dose less time to work than a large one, and the curve
 # is steeper than the band: points outside it, by dose and temperature, and how far
 # beyond the nearer limit in kgr/ft3, negative below. 14 of 18 points lie inside.
-OUTSIDE_AT_DEFAULT_FLOW = {(5.0, 15.0): -0.61, (15.0, 20.0): 0.22, (12.0, 25.0): 0.54, (15.0, 25.0): 0.81}
+OUTSIDE_AT_DEFAULT_FLOW = {(5.0, 15.0): -0.61, (15.0, 20.0): 0.22, (12.0, 25.0): 0.54, (15.0, 25.0): 0.80}
 # Rounding of the record, and as much again.
 RECORD_AGREES_KGR_PER_FT3 = 0.01
 # Counter-current over co-current at one dose: 5-10 % at most at 6-7 lb/ft3, P. Meyers

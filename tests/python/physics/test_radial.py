@@ -32,6 +32,7 @@ def test_arguments_go_through_text_and_pickle() -> None:
     assert case.resin.sorbed_salt and case.resin.bead_water_fraction == 0.5
     for other in (bf.Case.from_json(case.to_json()), pickle.loads(pickle.dumps(case)), copy.deepcopy(case)):
         assert other == case
+    assert case.replace({"shells": "fitted"}).shells == bf.default_case().shells == "fitted"
     text = repr(case)
     assert "shells=14" in text and "bead_sizes=[(0.35, 0.25), (0.5, 0.5), (0.75, 0.25)]" in text
     assert eval(text, vars(bf)) == case
@@ -48,7 +49,8 @@ def test_a_radial_softener_settles_and_says_so() -> None:
 @pytest.mark.parametrize(
     ("changes", "words"),
     [
-        ({"shells": 1}, "shells"),
+        ({"shells": 1}, 'shells = 1: must be a whole number from 2 to 100, or "fitted"'),
+        ({"shells": "ordinary"}, "shells"),
         ({"kinetics": "spherical"}, "expected one of `equilibrium`, `lumped`, `radial`"),
         ({"resin.bead_sizes": [{"diameter_mm": 0.4, "share": 0.5}]}, "sum to 1"),
         ({"resin.bead_sizes": [{"diameter_mm": 9.0, "share": 1.0}]}, "bead_sizes"),

@@ -54,8 +54,9 @@ OTHER_UNITS = {
         ("fraction", "share", "mixing", "spread", "correlation", "selectivity", "tolerance", "accuracy"),
         ("percent", 0.01),
     ),
-    # Counts, and the cells of a case, which may be found instead.
+    # Counts, the cells of a case, which may be found instead, and shells, which may be the fitted ones.
     "cells": ("dimensionless", 1),
+    "shells": ("dimensionless", 1),
     **{each["name"].rpartition(".")[2]: ("dimensionless", 1) for each in _core.fields() if each["kind"] == "whole"},
 }
 

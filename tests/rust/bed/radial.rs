@@ -88,6 +88,30 @@ fn a_sphere_takes_up_as_fick_says() {
     }
 }
 
+/// Ten shells are an ordinary grid like nine or eleven: the series above, nearer the more there are. The ladder is nearer than
+/// forty of them.
+#[test]
+fn more_shells_are_nearer_and_the_ladder_is_nearest() {
+    use brinefront::inputs::cells::Shells;
+    let printed = [(0.005, 0.224_365_37), (0.01, 0.308_513_75), (0.05, 0.606_939_76), (0.1, 0.770_478_74)];
+    let error = |shells: Shells| {
+        let mut case = radial(
+            &sodium_potassium_column(5.0, 5.0, 1.0, rates(FAST, 1.0, 0.0)),
+            &[(Ion::NA, 2e-11), (Ion::K, 2e-11)],
+        );
+        case.shells = shells;
+        let found = uptake::<2>(&case, Ion::NA, Ion::K, Ion::K, &printed.map(|(at, _)| at));
+        found.iter().zip(printed).map(|(found, (_, exact))| (found / exact - 1.0).abs()).fold(0.0, f64::max)
+    };
+    let errors: Vec<f64> = [5, 9, 10, 11, 20, 40].map(|shells| error(shells.into())).to_vec();
+    let ladder = error(Shells::Fitted);
+    println!("{errors:?}, the ladder {ladder}");
+    assert!(errors.is_sorted_by(|coarse, fine| fine < coarse), "{errors:?}");
+    // Of second order.
+    assert!(errors[4] / errors[5] > 3.0, "{errors:?}");
+    assert!(ladder < errors[5], "{ladder} against {errors:?}");
+}
+
 /// Two ions, diffusivities 5 to 1. SciPy's BDF on 800 ordinary shells, extrapolated
 /// (`tests/python/physics/reference_values/sphere.py`), and the fits of F. Helfferich and M. S. Plesset (1958), J. Chem. Phys. 28,
 /// 418, as printed in a handbook (signs inferred), which are good to 0.006 where they can be checked.
@@ -199,7 +223,7 @@ fn a_softener_of_radial_beads_settles_and_closes_its_ledger() {
         assert!(settled.history.ledger_error < 1e-10, "{}", settled.history.ledger_error);
         let report = case.cycle().unwrap();
         let mut fine = case.clone();
-        fine.shells = 40;
+        fine.shells = 40.into();
         let fine = fine.cycle().unwrap();
         let (a, b) = (&report.figures, &fine.figures);
         println!(

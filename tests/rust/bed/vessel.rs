@@ -154,6 +154,7 @@ fn ledgers_close_around_the_whole_vessel() {
 #[test]
 fn liquid_below_the_bed_weakens_brine_and_liquid_above_it_comes_back() {
     let mut case = default_case();
+    case.cells = 100.into();
     case.service.volume_bv = None;
     let bare = cycle(&case).figures;
     // As high as the section allows: 10 cm below, 10 cm above, and 60 cm above.

@@ -17,6 +17,7 @@ const EQUAL_EQUIVALENTS: f64 = 74.551 / 58.443;
 
 fn salted(salt: Salt, dose_g_per_l: f64) -> Case {
     let mut case = default_case();
+    case.cells = 100.into();
     case.regeneration.salt = salt;
     case.regeneration.dose_g_per_l = dose_g_per_l;
     case.service.volume_bv = None;

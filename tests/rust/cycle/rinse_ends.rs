@@ -1,6 +1,7 @@
 //! Steps that end on what leaves: a rinse that stops when chloride or hardness has fallen to a level.
 #![allow(clippy::unwrap_used, reason = "a run that fails is a test that fails")]
 
+use brinefront::Case;
 use brinefront::bed::state::State;
 use brinefront::bed::vessel::VesselState;
 use brinefront::cycle::history::StepHistory;
@@ -20,7 +21,7 @@ fn cations(model: &Model, water: StepWater) -> [f64; 3] {
 
 /// Brine through a loaded bed, then a rinse with soft water that ends as asked.
 fn rinsed(end: StepEnd) -> (Model, StepHistory) {
-    let model = Model::new(&default_case(), &[]).unwrap();
+    let model = Model::new(&Case { cells: 100.into(), ..default_case() }, &[]).unwrap();
     let bed = State::<3>::in_equilibrium_with(&model, cations(&model, StepWater::Feed)).unwrap();
     let bed = VesselState::uniform(&model, bed);
     let step = |name, water, end| Step {

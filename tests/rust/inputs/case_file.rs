@@ -111,7 +111,7 @@ units = "us"
 fn a_short_file_is_filled_with_defaults() {
     let case = Case::from_toml(SHORT, "short.toml").unwrap();
     assert_eq!(case.schema, SCHEMA);
-    assert_eq!((case.cells, case.kinetics), (Cells::Number(100), Kinetics::Lumped));
+    assert_eq!((case.cells, case.kinetics), (Cells::Auto, Kinetics::Lumped));
     assert_eq!(case.water.unit, ConcentrationUnit::MgPerLCaco3);
     assert!(case.water.chloride_assumed());
     // 300 mg/L as CaCO3 is 300/50.043 meq/L (molar masses).

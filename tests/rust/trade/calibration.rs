@@ -42,6 +42,7 @@ const SALT_IN_BRINE_G_PER_L: f64 = 107.07;
 /// The built-in softener as ratings are taken: co-current, to 17 mg/L whatever the throughput; brine at the default flow.
 fn rated_at_default_flow(dose_lb_per_ft3: f64, temperature_c: f64) -> Case {
     let mut case = default_case().mirrored();
+    case.cells = 100.into();
     case.water.temperature_c = temperature_c;
     case.regeneration.dose_g_per_l = convert(dose_lb_per_ft3, "lb/ft3", "g/L").unwrap();
     case.service.limit_mg_per_l_caco3 = Some(17.0);

@@ -25,8 +25,10 @@ use crate::bed::transport::Faces;
 use crate::numerics::lanes::{LANES, Lanes};
 use crate::plan::scheme::Scheme;
 
-/// Normalities that differ by more than this share ask for a third sweep.
+/// Normalities that differ by more than this share ask for a third sweep, ...
 const UNEQUAL: f64 = 1e-3;
+/// ... and so does a rho that moved by more than this share of itself between two, where cells behind it have looked ahead.
+const MOVED: f64 = 1e-4;
 
 /// The march with its memory: every block of the bed at once.
 #[derive(Debug)]
@@ -77,7 +79,7 @@ impl<const N: usize> LookAhead<N> {
         system.exchange.look_again(&system.step.swept, 0..cells)?;
         let mut last = self.sweep(system, &faces, LaggedFrom::LastSweep, system.scheme.last_correction)?;
         let (mut sweeps, mut more) = (2, first.more_iterations + last.more_iterations);
-        if unequal(system) {
+        if unequal(system) || moved(system) {
             system.step.swept.copy_from(&system.trial.liquid);
             system.step.swept_ratio.copy_from(&system.trial.ratio);
             system.exchange.look_again(&system.step.swept, 0..cells)?;
@@ -163,6 +165,14 @@ fn unequal<const N: usize>(system: &System<'_, N>) -> bool {
         (if *n < least { *n } else { least }, if *n > most { *n } else { most })
     });
     bounds.1 > bounds.0 * (1.0 + UNEQUAL)
+}
+
+/// Did the last sweep find another rho than the one that cells behind it looked ahead with?
+#[inline(always)]
+fn moved<const N: usize>(system: &System<'_, N>) -> bool {
+    let conductance = system.transport.conductances.implicit.row(0);
+    let found = system.trial.ratio.row(0).iter().zip(system.step.swept_ratio.row(0));
+    found.zip(conductance).any(|((now, before), d)| *d > 0.0 && (now - before).abs() > MOVED * before)
 }
 
 /// Put what the cells ahead answer into the fluxes out of a block; `ahead` is the first cell of the next one, and what the
