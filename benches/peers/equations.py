@@ -35,40 +35,45 @@ MOST_ITERATIONS = 60
 LAST_CORRECTION = 1e-4
 #: Concentrations ahead of a front fall below what has a reciprocal; smaller products and values count as nothing.
 NEGLIGIBLE = 1e-200
+#: Products of differences below this count as none: their cubes would be too small to divide by.
+LEAST_PRODUCT = 1e-190
 #: First guess of rho where none is known: a sodium bed in feed.
 FIRST_RATIO = 300.0
 
 
 @njit(cache=True, fastmath=False)
 def increment(before: float, after: float) -> float:
-    """Limited increment over a cell from the differences to its neighbours: the smooth limiter of third order."""
+    """Limited increment over a cell from the differences to its neighbours: nearly that of an exponential."""
     product = before * after
-    if product <= NEGLIGIBLE:
+    if product <= LEAST_PRODUCT:
         return 0.0
-    return product * (2.0 * after + before) / (before * before + product + after * after)
+    b, a = before, after
+    return (
+        product
+        * (2.0 * b * b + 3.3 * product + 2.8 * a * a)
+        / (b * (b * b + 1.7 * a * a) + a * (4.0 * b * b + 1.4 * a * a))
+    )
 
 
 @njit(cache=True)
 def increment_slopes(before: float, after: float) -> tuple[float, float, float]:
     """`increment` and its derivatives by both differences."""
     product = before * after
-    if product <= NEGLIGIBLE:
+    if product <= LEAST_PRODUCT:
         return 0.0, 0.0, 0.0
-    per = 1.0 / (before * before + product + after * after)
-    value = product * (2.0 * after + before) * per
-    by_before = (2.0 * after * after + 2.0 * product - value * (2.0 * before + after)) * per
-    by_after = (4.0 * product + before * before - value * (2.0 * after + before)) * per
-    return value, by_before, by_after
+    b, a = before, after
+    factor = 2.0 * b * b + 3.3 * product + 2.8 * a * a
+    per = 1.0 / (b * (b * b + 1.7 * a * a) + a * (4.0 * b * b + 1.4 * a * a))
+    value = product * factor * per
+    by_before = a * factor + product * (4.0 * b + 3.3 * a) - value * (3.0 * b * b + 8.0 * product + 1.7 * a * a)
+    by_after = b * factor + product * (3.3 * b + 5.6 * a) - value * (4.0 * b * b + 3.4 * product + 4.2 * a * a)
+    return value, by_before * per, by_after * per
 
 
 @njit(cache=True)
 def outlet_increment(upstream: float, here: float) -> float:
     """Increment over the last cell, extrapolated without a neighbour after it."""
-    if here <= NEGLIGIBLE:
-        return 0.0
-    if upstream <= here:
-        return here - upstream
-    return 2.0 * here * (here - upstream) / (here + upstream)
+    return outlet_increment_slopes(upstream, here)[0]
 
 
 @njit(cache=True)
@@ -78,9 +83,13 @@ def outlet_increment_slopes(upstream: float, here: float) -> tuple[float, float,
         return 0.0, 0.0, 0.0
     if upstream <= here:
         return here - upstream, -1.0, 1.0
-    per = 1.0 / (here + upstream)
-    value = 2.0 * here * (here - upstream) * per
-    return value, -(2.0 * here + value) * per, (4.0 * here - 2.0 * upstream - value) * per
+    # With the ratio of the last two values from cell to cell.
+    r = here / upstream
+    above, below = 2.0 + r * (3.3 + 2.8 * r), 1.0 + r * (4.0 + r * (1.7 + 1.4 * r))
+    share = above / below
+    slope = (3.3 + 5.6 * r - share * (4.0 + r * (3.4 + 4.2 * r))) / below
+    bend = (1.0 - r) * slope - share
+    return -here * (1.0 - r) * share, r * r * bend, -(1.0 - r) * share - r * bend
 
 
 @njit(cache=True)

@@ -74,6 +74,8 @@ const SHOWN_OF_A_SEARCH: usize = 10;
 /// least of as many before.
 const HUNTING: f64 = 3.0;
 const FALLS: f64 = 0.7;
+/// A search that begins anew allows this share of the error in a time step that it allowed before.
+const OF_TOLERANCE_ANEW: f64 = 0.7;
 /// Differences that the acceleration remembers.
 const DEPTH: usize = 5;
 
@@ -309,8 +311,9 @@ fn settle_on_grid<const N: usize>(
             Next::Repeated => looks_ahead(&mut plan),
             Next::Anew => {
                 anderson = Anderson::new(DEPTH);
-                // With time steps of its own: cycles that follow each other's can come back by that alone.
+                // With time steps of its own, and smaller ones: cycles can come back by those that they follow alone.
                 last = None;
+                plan.model.tolerance *= OF_TOLERANCE_ANEW;
                 looks_ahead(&mut plan);
             }
         }

@@ -34,14 +34,14 @@ fn off(beds: &[(Figures, Figures)], (_, pick, least): Figure) -> Vec<f64> {
 /// `tolerance`: what time steps add to run length, capacity and leakages, in half of the beds and in nine of ten.
 #[test]
 fn the_tolerance_means_what_it_says() {
-    let beds: Vec<(Figures, Figures)> = each(3000..3024, |seed| {
+    let beds: Vec<(Figures, Figures)> = each(3000..3016, |seed| {
         let mut case = ordinary(seed)?;
         case.maldistribution = None;
         case.cells = 50.into();
         let exact = Case { tolerance: 1e-5, ..case.clone() };
         settled(&case).zip(settled(&exact))
     });
-    assert!(beds.len() >= 16, "{} beds", beds.len());
+    assert!(beds.len() >= 10, "{} beds", beds.len());
     // On half as many cells as where they were found, with room for another choice of beds.
     for (figure, [half, nine]) in FIGURES.into_iter().zip([[6e-5, 3e-4], [6e-5, 3e-4], [6e-4, 2e-2], [6e-4, 6e-3]]) {
         let errors = off(&beds, figure);
@@ -54,7 +54,7 @@ fn the_tolerance_means_what_it_says() {
 /// `shells`: the ladder's capacity is within 0.17 % of many ordinary shells' where ions have diffusivities of their own.
 #[test]
 fn fitted_shells_are_as_near_as_they_say() {
-    let beds: Vec<(Figures, Figures)> = each(0..10, |seed| {
+    let beds: Vec<(Figures, Figures)> = each(0..6, |seed| {
         let dice = &mut Dice::new(seed + 4_000_000);
         let mut case = brinefront::default_case();
         if dice.chance(0.5) {
@@ -71,7 +71,7 @@ fn fitted_shells_are_as_near_as_they_say() {
         let ordinary = Case { shells: Shells::Number(48), ..case.clone() };
         settled(&case).zip(settled(&ordinary))
     });
-    assert!(beds.len() >= 7, "{} beds", beds.len());
+    assert!(beds.len() >= 4, "{} beds", beds.len());
     let errors = off(&beds, FIGURES[1]);
     println!("capacity: {errors:?}");
     assert!(errors[errors.len() - 1] <= 1.7e-3, "{errors:?}");
