@@ -14,7 +14,7 @@ pub struct Scheme {
     /// (`tests/rust/scheme/march_against_newton.rs`).
     pub march_peclet: f64,
     /// The same once a search for the steady cycle stood still: lagged at sharp fronts, dispersion can keep it
-    /// from settling, and looking ahead costs half as much again.
+    /// from settling. Looking ahead costs 1.7 times as much a step.
     pub march_peclet_late: f64,
     /// Solve every step by Newton over all cells instead: slower, and a check of the march.
     pub newton: bool,

@@ -13,7 +13,7 @@
 //! Implicit, it holds at any step; a flux against the flow is what the cells ahead can give. What is lagged is their rho
 //! alone: at the beds' ends, where cells are thin, it hardly moves over a step. Where the normality differs along the bed it
 //! moves most, and a third sweep follows the two (without it an eluting brine's foot is 2 % low at a column Peclet number
-//! of 10).
+//! of 10). So it does where rho has moved between them, as with beads in equilibrium in thin cells.
 
 use crate::bed::cell_block::{CellBlock, Place};
 use crate::bed::exchange::Exchange;
