@@ -185,7 +185,8 @@ pub(super) fn on_finer_grids(
     let mut apart = half.map(|half| fine.apart_from(&seen(half)));
     loop {
         let cells = found.plan.model.cells();
-        let tolerance = found.plan.model.tolerance;
+        // The case's own: a search that began anew has taken a smaller one for itself.
+        let tolerance = plan.model.tolerance;
         let stated = apart.map(|apart| errors(&apart, before.as_ref(), tolerance));
         let missed = apart.as_ref().map_or(f64::INFINITY, |apart| LIKELY * decisive(apart) / case.accuracy);
         let judged = !fine.key.never_soft;
