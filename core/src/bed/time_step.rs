@@ -45,6 +45,8 @@ pub(super) struct TimeStep<const N: usize> {
     /// Liquid and rho after the first sweep.
     pub swept: Rows<N>,
     pub swept_ratio: Rows<1>,
+    /// How far each cell of the trial step is from its prediction, of one ion.
+    pub miss: Rows<1>,
     /// What enters the first cell and leaves the last one at the new time's fluxes, over the step \[eq per litre of a
     /// mean cell\].
     pub inflow: [f64; N],
@@ -77,6 +79,7 @@ impl<const N: usize> TimeStep<N> {
             ratio: now.ratio.clone(),
             lagged: now.liquid.clone(),
             turnover: Rows::filled(now.cells(), 0.0),
+            miss: Rows::filled(cells, 0.0),
             swept: now.liquid.clone(),
             swept_ratio: now.ratio.clone(),
             inflow: [0.0; N],

@@ -67,7 +67,7 @@ const FEWEST_COARSE_CELLS: usize = 20;
 /// the search hunting.
 const COARSE_TOLERANCE_OF_SHELLS: f64 = 1e-3;
 /// Change of the loading below which a cycle follows the time steps of the one before.
-const SCHEDULED: f64 = 0.02;
+const SCHEDULED: f64 = 2e-3;
 /// Cycles at the end of a search that its outcome is read off, ...
 const SHOWN_OF_A_SEARCH: usize = 10;
 /// ... which goes up and down if its last change is this many times its least, or its least no lower than this share of the

@@ -147,29 +147,20 @@ pub fn larger(a: f64, b: f64) -> f64 {
     if a <= b || b.is_nan() { b } else { a }
 }
 
-/// Largest value of `of` over the places `0..length`, at least `floor`; what is not a number is larger than any.
+/// Largest of some values, at least `floor`; what is not a number is larger than any.
 #[inline(always)]
-pub fn largest(length: usize, floor: f64, of: impl Fn(usize) -> f64) -> f64 {
+pub fn largest(values: &[f64], floor: f64) -> f64 {
     let mut most = Lanes::all(floor);
-    let mut take = |start: usize| {
+    let (blocks, rest) = values.as_chunks::<LANES>();
+    for block in blocks {
         for k in 0..LANES {
-            most.0[k] = larger(most.0[k], of(start + k));
+            most.0[k] = larger(most.0[k], block[k]);
         }
-    };
-    let mut start = 0;
-    while start + LANES <= length {
-        take(start);
-        start += LANES;
     }
-    if start == length {
-        return most.largest();
+    for (k, value) in rest.iter().enumerate() {
+        most.0[k] = larger(most.0[k], *value);
     }
-    if length >= LANES {
-        // The rest, with some of what was seen already.
-        take(length - LANES);
-        return most.largest();
-    }
-    (0..length).map(of).fold(floor, larger)
+    most.largest()
 }
 
 #[cfg(test)]
@@ -180,9 +171,9 @@ mod tests {
     fn the_largest_is_found_wherever_it_stands() {
         for place in 0..19 {
             let row: Vec<f64> = (0..19).map(|j| if j == place { 5.0 } else { f64::from(j) * 0.1 }).collect();
-            assert_eq!(largest(19, 0.0, |j| row[j]), 5.0);
+            assert_eq!(largest(&row, 0.0), 5.0);
         }
-        assert_eq!(largest(3, 7.0, |_| 1.0), 7.0);
+        assert_eq!(largest(&[1.0; 3], 7.0), 7.0);
     }
 
     /// An error that is not a number is no small one, wherever it stands.
@@ -190,10 +181,8 @@ mod tests {
     fn what_is_no_number_is_largest() {
         for length in [3, 8, 19] {
             for place in 0..length {
-                assert!(
-                    largest(length, 0.0, |j| if j == place { f64::NAN } else { j as f64 }).is_nan(),
-                    "{place} of {length}"
-                );
+                let row: Vec<f64> = (0..length).map(|j| if j == place { f64::NAN } else { j as f64 }).collect();
+                assert!(largest(&row, 0.0).is_nan(), "{place} of {length}");
             }
         }
         assert!(larger(f64::NAN, 1.0).is_nan() && larger(1.0, f64::NAN).is_nan());

@@ -52,6 +52,9 @@ impl Apart {
 pub struct RunApart {
     /// Their effluents, in the mean over the run and of the worst ion, as a share of what left of it.
     pub effluent: f64,
+    /// Where an ion peaks, the middle of what lies above 98 % of its highest concentration, of the worst ion, as a share
+    /// of that throughput.
+    pub peak: f64,
     /// Their loadings at the end, in the mean over the bed and of the worst ion, as a share of capacity.
     pub loading: f64,
 }

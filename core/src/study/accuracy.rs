@@ -38,6 +38,11 @@ const LIKELY: f64 = 0.5;
 const ORDER: f64 = 1.5;
 /// Grids that single runs are tried on.
 const RUN_GRIDS: [usize; 6] = [25, 50, 100, 200, 400, 800];
+/// Share of the accuracy that the throughputs at which ions peak are held to in a single run; ...
+const OF_PEAKS: f64 = 0.5;
+/// ... two grids differ in them by so many times the error that is left, or less: it falls to a little less than half of
+/// itself from one to the next, on the coarse ones.
+const PEAKS_APART: f64 = 1.3;
 /// Share of the accuracy that run length and capacity are held to.
 const OF_CAPACITY: f64 = 0.1;
 /// Errors of a figure are stated as this many times the difference from the grid with half the cells, ...
@@ -229,6 +234,7 @@ fn run_errors(fine: &RunSeen, coarse: &RunSeen, before: Option<RunApart>, tolera
     let apart = fine.apart_from(coarse);
     RunApart {
         effluent: stated(|apart| apart.effluent, apart.effluent),
+        peak: stated(|apart| apart.peak, apart.peak),
         loading: stated(|apart| apart.loading, apart.loading),
     }
 }
@@ -266,7 +272,7 @@ pub(super) fn run_on_grid(
     Ok(read::run(&plan, &history, errors, effort))
 }
 
-/// A single run on the coarsest grid whose effluent is within the accuracy of the case.
+/// A single run on the coarsest grid whose effluent is within the accuracy of the case, and whose peaks lie within half of it.
 pub(super) fn run(case: &Case, mut on: impl FnMut(&Case) -> Result<(RunPlan, RunHistory)>) -> Result<RunReport> {
     let [first, finer @ ..] = RUN_GRIDS;
     let (mut plan, mut history) = on(&Case { cells: first.into(), ..case.clone() })?;
@@ -280,11 +286,12 @@ pub(super) fn run(case: &Case, mut on: impl FnMut(&Case) -> Result<(RunPlan, Run
         let fine = RunSeen::of(&plan, &history);
         let stated = run_errors(&fine, &coarse, before, case.tolerance);
         errors.stated = Some(stated);
-        if stated.effluent <= case.accuracy {
+        let apart = fine.apart_from(&coarse);
+        if stated.effluent <= case.accuracy && apart.peak <= PEAKS_APART * OF_PEAKS * case.accuracy {
             errors.missed_accuracy = None;
             break;
         }
-        before = Some(fine.apart_from(&coarse));
+        before = Some(apart);
         coarse = fine;
     }
     Ok(read::run(&plan, &history, errors, effort))

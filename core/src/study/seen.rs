@@ -19,6 +19,8 @@ const PLACES: usize = 200;
 const PLACES_FIRST: usize = 8;
 /// An ion of which less than this share of the whole has left does not count.
 const LEAST_SHARE: f64 = 1e-3;
+/// Share of its highest concentration above which an ion peaks.
+const OF_PEAK: f64 = 0.98;
 /// Half the run, for a leakage that is read off there, as shares of it.
 const AROUND_HALF: std::ops::Range<f64> = 0.4..0.6;
 
@@ -109,6 +111,8 @@ impl CycleReport {
 pub(super) struct RunSeen {
     /// Each ion at equal shares of the run \[eq/L\].
     effluent: Vec<Vec<f64>>,
+    /// Throughput at which each ion peaks \[BV\].
+    peak_bv: Vec<f64>,
     /// Each ion on the resin at equal depths, as a share of capacity.
     loading: Vec<Vec<f64>>,
 }
@@ -123,6 +127,7 @@ impl RunSeen {
         let along = |ion: usize| (0..PLACES).map(|place| effluent.at(end * middle(place, PLACES), ion)).collect();
         Self {
             effluent: (0..effluent.ions.len()).map(along).collect(),
+            peak_bv: (0..effluent.ions.len()).map(|ion| peak_bv(effluent, ion)).collect(),
             loading: profiles.ions.iter().flat_map(|ion| loading(profiles, &[*ion])).collect(),
         }
     }
@@ -131,9 +136,15 @@ impl RunSeen {
     pub fn apart_from(&self, other: &Self) -> RunApart {
         let most: f64 = self.effluent.iter().map(|ion| mean(ion)).sum();
         let effluents = self.effluent.iter().zip(&other.effluent);
+        let counts = |ion: &[f64]| mean(ion) > LEAST_SHARE * most;
+        let peaks = self.peak_bv.iter().zip(&other.peak_bv).zip(&self.effluent);
         RunApart {
             effluent: effluents
                 .map(|(a, b)| mean_apart(a, b) / mean(a).max(LEAST_SHARE * most).max(f64::MIN_POSITIVE))
+                .fold(0.0, f64::max),
+            peak: peaks
+                .filter(|((a, _), ion)| **a > 0.0 && counts(ion))
+                .map(|((a, b), _)| (a - b).abs() / a)
                 .fold(0.0, f64::max),
             loading: self.loading.iter().zip(&other.loading).map(|(a, b)| mean_apart(a, b)).fold(0.0, f64::max),
         }
@@ -171,6 +182,21 @@ fn loading(profiles: &Profiles, hardness: &[Ion]) -> Vec<Vec<f64>> {
         (0..PLACES).map(|place| between(depth_m, &shares, depth * middle(place, PLACES))).collect()
     };
     (0..profiles.steps.len()).map(after).collect()
+}
+
+/// The middle of what leaves of an ion above [`OF_PEAK`] of its highest concentration \[BV\]: where it peaks, and of a plateau
+/// its middle.
+fn peak_bv(effluent: &Curve, ion: usize) -> f64 {
+    let column = effluent.eq_per_l.column(ion);
+    let above = OF_PEAK * column.iter().copied().fold(0.0, f64::max);
+    let (mut amount, mut moment) = (0.0, 0.0);
+    for after in 1..column.len() {
+        let (from, to) = (effluent.bv[after - 1], effluent.bv[after]);
+        let excess = [column[after - 1] - above, column[after] - above].map(|c| c.max(0.0) * 0.5 * (to - from));
+        amount += excess[0] + excess[1];
+        moment += excess[0] * from + excess[1] * to;
+    }
+    if amount > 0.0 { moment / amount } else { 0.0 }
 }
 
 /// A value on the line through those at some places; beyond them that of the nearest.

@@ -6,12 +6,14 @@
 )]
 
 use brinefront::Case;
+use brinefront::cycle::run::Loading;
 use brinefront::inputs::case::Kinetics;
 use brinefront::inputs::cells::Cells;
 use brinefront::inputs::ion::Ion;
 use brinefront::inputs::regeneration::Direction;
 use brinefront::plan::steps::StopReason;
 use brinefront::report::figures::Figures;
+use brinefront::report::tables::Curve;
 use brinefront_tests::cases::{loaded, softener};
 use brinefront_tests::curves::value_at;
 
@@ -143,8 +145,75 @@ fn single_runs_find_their_cells_too() {
         };
         assert!((column(&found) - column(&fine)).abs() < 1e-4, "{bv} BV");
     }
-    let rinsed = case.elute(&brinefront::cycle::run::Loading::Feed, 2.5, 1.2).unwrap();
+    let rinsed = case.elute(&Loading::Feed, 2.5, 1.2).unwrap();
     assert!(rinsed.effluent_error_fraction.unwrap() <= case.accuracy, "{:?}", rinsed.effluent_error_fraction);
+}
+
+/// Throughput and height of an ion's peak, by a parabola through the highest sample and its neighbours.
+fn peak(curve: &Curve, ion: usize) -> (f64, f64) {
+    let column = curve.eq_per_l.column(ion);
+    let top = (1..column.len() - 1).max_by(|a, b| column[*a].total_cmp(&column[*b])).unwrap();
+    let (x, y) = (&curve.bv[top - 1..=top + 1], [column[top - 1], column[top], column[top + 1]]);
+    let (rise, fall) = ((y[1] - y[0]) / (x[1] - x[0]), (y[2] - y[1]) / (x[2] - x[1]));
+    let bent = (fall - rise) / (x[2] - x[0]);
+    let place = 0.5 * (x[0] + x[1]) - 0.5 * rise / bent;
+    (place, y[1] - bent * (place - x[1]).powi(2))
+}
+
+#[test]
+fn elution_peaks_are_where_they_are_on_a_fine_grid() {
+    for direction in BOTH {
+        for normality in [1.7, 0.3] {
+            let mut case = softener(direction, 96.0);
+            let volume_bv = 8.0 / normality;
+            let run = |case: &Case| case.elute(&Loading::Feed, volume_bv, normality).unwrap();
+            case.cells = Cells::Auto;
+            let found = run(&case);
+            case.cells = 800.into();
+            let fine = run(&case);
+            for (ion, symbol) in found.effluent.ions.iter().enumerate().filter(|(_, ion)| ion.valence() == 2) {
+                let ((place, height), (of_fine, high)) = (peak(&found.effluent, ion), peak(&fine.effluent, ion));
+                println!(
+                    "{direction:?}, {normality} eq/L, {symbol:?}: {place:.4} for {of_fine:.4} BV on {} cells",
+                    found.cells
+                );
+                assert!((place / of_fine - 1.0).abs() < 0.005, "{place} for {of_fine} BV on {} cells", found.cells);
+                assert!((height / high - 1.0).abs() < 0.01, "{height} for {high} eq/L on {} cells", found.cells);
+            }
+        }
+        // In the waste of the cycle too.
+        let mut case = softener(direction, 96.0);
+        case.cells = Cells::Auto;
+        let (found, fine) = (case.cycle().unwrap(), Case { cells: 400.into(), ..case.clone() }.cycle().unwrap());
+        for ion in 1..3 {
+            let (place, of_fine) = (peak(&found.waste_curve, ion).0, peak(&fine.waste_curve, ion).0);
+            assert!((place / of_fine - 1.0).abs() < 0.005, "{direction:?}: {place} for {of_fine} BV of waste");
+        }
+    }
+}
+
+/// How much of itself each of the four figures gains per share of a dose, from doses that far apart.
+fn slopes(case: &Case, apart: f64) -> [f64; 4] {
+    let at = |factor: f64| {
+        let mut case = case.clone();
+        case.regeneration.dose_g_per_l *= factor;
+        four(&case.cycle().unwrap().figures).map(f64::ln)
+    };
+    let (more, less) = (at(1.0 + apart), at(1.0 - apart));
+    std::array::from_fn(|k| (more[k] - less[k]) / ((1.0 + apart) / (1.0 - apart)).ln())
+}
+
+#[test]
+fn figures_are_smooth_enough_to_be_differenced() {
+    for direction in BOTH {
+        let mut case = softener(direction, 96.0);
+        case.cells = Cells::Auto;
+        let (close, wide) = (slopes(&case, 1e-3), slopes(&case, 1e-2));
+        println!("{direction:?}: by a thousandth {close:.4?}, by a hundredth {wide:.4?}");
+        for (close, wide) in close.iter().zip(&wide) {
+            assert!((close - wide).abs() < 0.02 * wide.abs(), "{direction:?}: {close} for {wide}");
+        }
+    }
 }
 
 #[test]

@@ -87,7 +87,7 @@ impl<const N: usize> History<N> {
     pub fn extrapolate(&self, scheme: &Scheme, transport: &Transport<N>, step: &mut TimeStep<N>) -> f64 {
         let (eps, weights) = (transport.void_fraction, step.weights);
         let cells = self.now.cells();
-        let mut lowest = 0.0_f64;
+        let mut most_below = 0.0_f64;
         step.turnover.fill(0.0);
         for i in 0..N {
             let [q, q1, q2] = self.rows(|bed| &bed.loading, i);
@@ -96,6 +96,8 @@ impl<const N: usize> History<N> {
             let liquid = &mut step.liquid.row_mut(i)[..cells];
             let lagged = &mut step.lagged.row_mut(i)[..cells];
             let turnover = &mut step.turnover.row_mut(0)[..cells];
+            // Room that the first guesses are written to afterwards.
+            let below = &mut step.ratio.row_mut(0)[..cells];
             for j in 0..cells {
                 let dc = c[j] - c1[j];
                 loading[j] = q[j] + weights.of_history(q[j] - q1[j], q1[j] - q2[j]);
@@ -103,9 +105,9 @@ impl<const N: usize> History<N> {
                 liquid[j] = eps * (c[j] + weights.of_history(dc, c1[j] - c2[j]));
                 lagged[j] = weights.linear * dc;
                 turnover[j] += lagged[j].abs();
+                below[j] = if loading[j] < liquid[j] { -loading[j] } else { -liquid[j] };
             }
-            let (loading, liquid) = (&*loading, &*liquid);
-            lowest = -largest(cells, -lowest, |j| if loading[j] < liquid[j] { -loading[j] } else { -liquid[j] });
+            most_below = largest(below, most_below);
         }
         self.go_on(scheme, step);
         let [r, r1, r2] = self.rows(|bed| &bed.ratio, 0);
@@ -117,8 +119,8 @@ impl<const N: usize> History<N> {
             guess[j] = between(on, low * r[j], high * r[j]);
         }
         let normality = &self.now.normality.row(0)[..cells];
-        step.normality_scale = largest(cells, transport.inlet.iter().sum(), |j| normality[j]);
-        lowest
+        step.normality_scale = largest(normality, transport.inlet.iter().sum());
+        -most_below
     }
 
     /// Where the liquid goes if it goes on as it did: what a line promises, which `step` holds in its place, makes it. Only

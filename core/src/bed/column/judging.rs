@@ -21,7 +21,7 @@ pub(super) struct Allowed {
 pub(super) fn error<const N: usize>(
     allowed: &Allowed,
     history: &mut History<N>,
-    step: &TimeStep<N>,
+    step: &mut TimeStep<N>,
     trial: &mut Profile<N>,
 ) -> f64 {
     let weights = step.weights;
@@ -30,6 +30,7 @@ pub(super) fn error<const N: usize>(
     let per_normality = 1.0 / step.normality_scale;
     let per_theta = 1.0 / weights.theta;
     let mut worst = 0.0_f64;
+    let miss = &mut step.miss.row_mut(0)[..cells];
     trial.normality.fill(0.0);
     let [rate, new_rate] = &mut history.loading_rate;
     let [last, earlier] = &history.before;
@@ -47,9 +48,10 @@ pub(super) fn error<const N: usize>(
                 new_rate[j] = (new[j] - explicit[j]) * per_theta;
             }
         }
-        let miss =
-            largest(cells, 0.0, |j| (new[j] - q[j] - weights.predicted(rate[j], q[j] - q1[j], q1[j] - q2[j])).abs());
-        worst = larger(worst, miss * per_loading);
+        for j in 0..cells {
+            miss[j] = (new[j] - q[j] - weights.predicted(rate[j], q[j] - q1[j], q1[j] - q2[j])).abs();
+        }
+        worst = larger(worst, largest(miss, 0.0) * per_loading);
         for (n, c) in trial.normality.row_mut(0).iter_mut().zip(trial.liquid.row(i)) {
             *n += c;
         }
@@ -62,8 +64,10 @@ pub(super) fn error<const N: usize>(
     for j in 0..cells {
         new_rate[j] = (new[j] - n[j] - weights.of_history(n[j] - n1[j], n1[j] - n2[j])) * per_theta;
     }
-    let miss = largest(cells, 0.0, |j| (new[j] - n[j] - weights.predicted(rate[j], n[j] - n1[j], n1[j] - n2[j])).abs());
-    worst = larger(worst, miss * per_normality);
+    for j in 0..cells {
+        miss[j] = (new[j] - n[j] - weights.predicted(rate[j], n[j] - n1[j], n1[j] - n2[j])).abs();
+    }
+    worst = larger(worst, largest(miss, 0.0) * per_normality);
     // A first step has no history to predict from: it is chosen small instead.
     if weights.order == 1 { 0.0 } else { worst * weights.error_fraction / allowed.tolerance }
 }

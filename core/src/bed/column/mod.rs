@@ -203,7 +203,7 @@ impl<const N: usize> Column<N> {
     fn judge(&mut self) -> Trial<N> {
         let allowed = Allowed { tolerance: self.tolerance, capacity: self.exchange.isotherm.capacity };
         Trial {
-            error: error(&allowed, &mut self.history, &self.step, &mut self.trial),
+            error: error(&allowed, &mut self.history, &mut self.step, &mut self.trial),
             order: self.step.weights.order,
             outlet: outlet(&self.trial.liquid, &self.transport.spacing),
         }

@@ -70,6 +70,8 @@ struct Size<const N: usize> {
     now: Vec<Rows<N>>,
     before: [Vec<Rows<N>>; 2],
     trial: Vec<Rows<N>>,
+    /// How far each cell of a history lies below zero.
+    below: Vec<f64>,
 }
 
 /// The shells of beads of one size, eliminated from the centre outwards: q_s = alpha + gamma q_(s+1).
@@ -146,7 +148,7 @@ impl<const N: usize> Store<N> for Shells<N> {
     fn prepare(&mut self, weights: &Weights) -> f64 {
         widest(
             #[inline(always)]
-            || self.sizes.iter().map(|size| size.lowest_history(weights)).fold(0.0, f64::min),
+            || self.sizes.iter_mut().map(|size| size.lowest_history(weights)).fold(0.0, f64::min),
         )
     }
 
@@ -263,6 +265,7 @@ impl<const N: usize> Size<N> {
             lagged_range: scheme.lagged_range,
             before: [now.clone(), now.clone()],
             trial: now.clone(),
+            below: vec![0.0; now[0].length()],
             now,
         }
     }
@@ -273,18 +276,22 @@ impl<const N: usize> Size<N> {
     }
 
     #[inline(always)]
-    fn lowest_history(&self, weights: &Weights) -> f64 {
-        let [last, earlier] = &self.before;
-        let cells = self.now[0].length();
-        let mut lowest = 0.0_f64;
-        for s in 0..self.shells() {
+    fn lowest_history(&mut self, weights: &Weights) -> f64 {
+        let shells = self.shells();
+        let Self { now, before: [last, earlier], below, .. } = self;
+        let mut most_below = 0.0_f64;
+        for s in 0..shells {
             for i in 0..N {
-                let (q, q1, q2) = (self.now[s].row(i), &last[s].row(i)[..cells], &earlier[s].row(i)[..cells]);
-                let most = largest(cells, -lowest, |j| -(q[j] + weights.of_history(q[j] - q1[j], q1[j] - q2[j])));
-                lowest = -most;
+                let q = now[s].row(i);
+                let (q1, q2) = (&last[s].row(i)[..q.len()], &earlier[s].row(i)[..q.len()]);
+                let below = &mut below[..q.len()];
+                for j in 0..q.len() {
+                    below[j] = -(q[j] + weights.of_history(q[j] - q1[j], q1[j] - q2[j]));
+                }
+                most_below = largest(below, most_below);
             }
         }
-        lowest
+        -most_below
     }
 
     fn most_history(&self, weights: &Weights, j: usize) -> f64 {

@@ -23,6 +23,7 @@ use crate::bed::solver::march::{Block, Iterate, Sweep};
 use crate::bed::solver::system::System;
 use crate::bed::transport::Faces;
 use crate::numerics::lanes::{LANES, Lanes};
+use crate::numerics::rows::Rows;
 use crate::plan::scheme::Scheme;
 
 /// Normalities that differ by more than this share ask for a third sweep, ...
@@ -41,6 +42,11 @@ pub(in crate::bed) struct LookAhead<const N: usize> {
 struct Answer<const N: usize> {
     per_entering: [f64; N],
     without: [f64; N],
+}
+
+impl<const N: usize> Answer<N> {
+    /// Of what nobody asks.
+    const NONE: Self = Self { per_entering: [0.0; N], without: [0.0; N] };
 }
 
 impl<const N: usize> LookAhead<N> {
@@ -122,11 +128,11 @@ impl<const N: usize> LookAhead<N> {
             from,
         };
         let conductance = transport.conductances.implicit.row(0);
-        let mut ahead: Option<Answer<N>> = None;
+        let mut ahead = Answer::NONE;
         for (slot, block) in self.blocks.iter_mut().enumerate().rev() {
             block.place = Place::up_to(slot, slot * LANES, cells);
             block.renew_fluxes(&iterate, exchange);
-            ahead = look_ahead(block, &iterate, &isotherm.valence, conductance, ahead);
+            ahead = look_ahead(block, &iterate, &isotherm.valence, &transport.conductances.implicit, ahead);
             block.renew_coefficients(&isotherm.valence);
             block.owe_to_beads(conductance);
         }
@@ -177,81 +183,101 @@ fn moved<const N: usize>(system: &System<'_, N>) -> bool {
 
 /// Put what the cells ahead answer into the fluxes out of a block; `ahead` is the first cell of the next one, and what the
 /// first cell of this one answers comes back.
+///
+/// With D the weighted conductance to the cell ahead, H what a cell holds per liquid concentration and b its balance before
+/// the flux out of it, everything times A = 1 + P D is linear in the P of the cell ahead:
+///
+/// ```text
+/// A held = H A + s + D,    A both = A + F A held,    A exchanged = A held + kappa m A both,    A balance = b A - e + D C_0
+/// Y = A + F A exchanged,   P' = A Y/(A both A exchanged),   C_0' = (A balance Y + kappa d A both A)/(A both A exchanged)
+/// ```
+///
+/// A cell waits for the one ahead with one division.
 #[inline(always)]
 fn look_ahead<const N: usize>(
     block: &mut Block<N>,
     iterate: &Iterate<'_, N>,
     valence: &[u32; N],
-    conductance: &[f64],
-    mut ahead: Option<Answer<N>>,
-) -> Option<Answer<N>> {
+    conductance: &Rows<1>,
+    ahead: Answer<N>,
+) -> Answer<N> {
     let Place { start, cells, .. } = block.place;
-    let fixed = Fixed::of(block, valence);
-    let common_weight = iterate.step.weights.theta / iterate.cell_m;
+    let asks = &conductance.row(0)[start.saturating_sub(1)..start + cells];
+    if asks.iter().all(|conductance| *conductance == 0.0) {
+        return Answer::NONE;
+    }
+    let linear = Linear::of(block, iterate, valence, conductance.lanes(0, start));
+    let (mut scale, mut without) = ([Lanes::all(1.0); N], [Lanes::default(); N]);
+    let mut ahead = ahead;
     for k in (0..cells).rev() {
-        let j = start + k;
-        if let Some(answer) = ahead.take() {
-            for i in 0..N {
-                let weight = match iterate.step.blended {
-                    true => iterate.step.flux_weight.row(i)[j + 1],
-                    false => common_weight,
-                };
-                let d = weight * conductance[j];
-                let kept = 1.0 / (1.0 + answer.per_entering[i] * d);
-                block.implicit[i].0[k] = kept * (block.implicit[i].0[k] + d);
-                block.explicit[i].0[k] = kept * (block.explicit[i].0[k] - d * answer.without[i]);
-            }
+        for i in 0..N {
+            let (p, c) = (ahead.per_entering[i], ahead.without[i]);
+            let at = |pair: &[CellBlock<N>; 2]| pair[0][i].0[k] + pair[1][i].0[k] * p;
+            let (both, exchanged, y) = (at(&linear.both), at(&linear.exchanged), at(&linear.y));
+            let conductance = linear.conductance[i].0[k];
+            let a = 1.0 + conductance * p;
+            let balance = linear.balance[0][i].0[k] + (linear.balance[1][i].0[k] * p + conductance * c);
+            let per = 1.0 / (both * exchanged);
+            (scale[i].0[k], without[i].0[k]) = (a, c);
+            ahead.per_entering[i] = a * y * per;
+            ahead.without[i] = (balance * y + linear.driven[i].0[k] * (both * a)) * per;
         }
-        // Does the cell behind ask?
-        if j > 0 && conductance[j - 1] > 0.0 {
-            ahead = Some(answer(block, &fixed, k));
-        }
+    }
+    for i in 0..N {
+        let kept = Lanes::all(1.0) / scale[i];
+        block.implicit[i] = kept * (block.implicit[i] + linear.conductance[i]);
+        block.explicit[i] = kept * (block.explicit[i] - linear.conductance[i] * without[i]);
     }
     ahead
 }
 
-/// The numbers of a block that a look ahead needs of each cell whatever the fluxes out of it are.
-struct Fixed<const N: usize> {
-    /// What a cell holds per liquid concentration, with its height.
-    holds: Lanes,
-    /// m = K rho^z at the rho of the last sweep.
-    bound: CellBlock<N>,
-    /// The balance without what goes through faces.
-    balance: CellBlock<N>,
+/// The numbers of a block that a look ahead needs: what does not depend on the cells ahead, and where there are two, what is
+/// to be multiplied by their P.
+struct Linear<const N: usize> {
+    conductance: CellBlock<N>,
+    both: [CellBlock<N>; 2],
+    exchanged: [CellBlock<N>; 2],
+    y: [CellBlock<N>; 2],
+    balance: [CellBlock<N>; 2],
+    /// kappa d.
+    driven: CellBlock<N>,
 }
 
-impl<const N: usize> Fixed<N> {
+impl<const N: usize> Linear<N> {
     #[inline(always)]
-    fn of(block: &Block<N>, valence: &[u32; N]) -> Self {
-        let cell = &block.exchange;
-        let mut fixed =
-            Self { holds: cell.held * block.height, bound: [Lanes::default(); N], balance: [Lanes::default(); N] };
+    fn of(block: &Block<N>, iterate: &Iterate<'_, N>, valence: &[u32; N], conductance: Lanes) -> Self {
+        let (start, step, cell) = (block.place.start, iterate.step, &block.exchange);
+        let (one, film, kappa) = (Lanes::all(1.0), block.film, block.kappa);
+        let holds = cell.held * block.height;
+        let common_weight = Lanes::all(step.weights.theta / iterate.cell_m);
+        let none = [Lanes::default(); N];
+        let mut linear = Self {
+            conductance: none,
+            both: [none; 2],
+            exchanged: [none; 2],
+            y: [none; 2],
+            balance: [none; 2],
+            driven: none,
+        };
         for i in 0..N {
+            let weight = if step.blended { step.flux_weight.lanes(i, start + 1) } else { common_weight };
+            let d = weight * conductance;
             let once = block.ratio * cell.selectivity[i];
-            fixed.bound[i] = if valence[i] == 1 { once } else { block.ratio * once };
-            fixed.balance[i] = block.prepared[i] + cell.released[i] * block.height;
+            let m = if valence[i] == 1 { once } else { block.ratio * once };
+            let held = [holds + block.implicit[i] + d, holds * d];
+            let both = [one + film * held[0], d + film * held[1]];
+            let bound = kappa * m;
+            let exchanged = [held[0] + bound * both[0], held[1] + bound * both[1]];
+            let balance = block.prepared[i] + cell.released[i] * block.height;
+            linear.conductance[i] = d;
+            (linear.both[0][i], linear.both[1][i]) = (both[0], both[1]);
+            (linear.exchanged[0][i], linear.exchanged[1][i]) = (exchanged[0], exchanged[1]);
+            (linear.y[0][i], linear.y[1][i]) = (one + film * exchanged[0], d + film * exchanged[1]);
+            (linear.balance[0][i], linear.balance[1][i]) = (balance - block.explicit[i], balance * d);
+            linear.driven[i] = kappa * cell.drive[i];
         }
-        fixed
+        linear
     }
-}
-
-#[inline(always)]
-fn answer<const N: usize>(block: &Block<N>, fixed: &Fixed<N>, k: usize) -> Answer<N> {
-    let (film, kappa, holds) = (block.film.0[k], block.kappa.0[k], fixed.holds.0[k]);
-    let mut found = Answer { per_entering: [0.0; N], without: [0.0; N] };
-    for i in 0..N {
-        let held = holds + block.implicit[i].0[k];
-        let both = 1.0 + held * film;
-        let coupling = kappa * both;
-        let exchanged = held + coupling * fixed.bound[i].0[k];
-        let balance = fixed.balance[i].0[k] - block.explicit[i].0[k];
-        let supply = balance + coupling * block.exchange.drive[i].0[k];
-        // One division for two.
-        let per_both = 1.0 / (both * exchanged);
-        found.per_entering[i] = (film * exchanged + 1.0) * per_both;
-        found.without[i] = (film * balance * exchanged + supply) * per_both;
-    }
-    found
 }
 
 impl<const N: usize> Block<N> {
