@@ -37,6 +37,7 @@ mod bed {
     mod activities;
     mod film_coupling;
     mod hydraulics;
+    mod interdiffusion;
     mod lifted_bed;
     mod radial;
     mod sorbed_salt;

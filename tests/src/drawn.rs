@@ -248,6 +248,55 @@ pub fn ordinary(seed: u64) -> Option<Case> {
     Some(case)
 }
 
+/// A softener of the default resin whose ions have unlike diffusivities in the bead, on 100 cells: sodium up to fifteen times as
+/// fast as calcium, potassium about as fast as sodium, magnesium unlike calcium in half of them; water, flow, dose and rinses of
+/// practice, both directions, metered or to a limit, a fifth of them regenerated with potassium chloride; none if it is not valid.
+pub fn unlike(seed: u64) -> Option<Case> {
+    let dice = &mut Dice::new(seed + 5_000_000);
+    let mut case = brinefront::default_case();
+    if dice.chance(0.5) {
+        case = case.mirrored();
+    }
+    case.cells = 100.into();
+    case.water.ions = [
+        (Ion::NA, dice.between(10.0, 200.0)),
+        (Ion::MG, dice.between(5.0, 60.0)),
+        (Ion::CA, dice.between(20.0, 150.0)),
+    ]
+    .into();
+    let potassium_chloride = dice.chance(0.2);
+    if potassium_chloride || dice.chance(0.4) {
+        case.water.ions.insert(Ion::K, dice.between(1.0, 30.0));
+    }
+    case.water.balance = None;
+    let calcium = dice.between(1e-11, 3e-11);
+    let sodium = calcium * dice.between(1.0, 15.0);
+    let magnesium = if dice.chance(0.5) { dice.between(0.5, 2.0) } else { 1.0 } * calcium;
+    let potassium = sodium * dice.between(0.7, 1.4);
+    let diffusivities = [(Ion::NA, sodium), (Ion::K, potassium), (Ion::MG, magnesium), (Ion::CA, calcium)];
+    case.resin.bead_diffusivity_m2_per_s = BeadDiffusivity::ByIon(diffusivities.into());
+    case.service.flow_bv_per_h = dice.between(8.0, 60.0);
+    let metered = dice.chance(0.5);
+    let hardness = case.water.hardness_mg_per_l_caco3(&case.hardness_ions).ok()?;
+    case.regeneration.dose_g_per_l = dice.between(60.0, 240.0);
+    case.service.volume_bv = metered.then(|| {
+        let usable = case.resin.capacity_eq_per_l * (1.0 - (-case.regeneration.dose_g_per_l / 100.0).exp());
+        usable / (hardness * 1e-3 / 50.043) * dice.between(0.5, 0.9)
+    });
+    case.service.limit_mg_per_l_caco3 = (!metered).then(|| hardness * dice.between(0.02, 0.2));
+    case.regeneration.strength_percent = Some(dice.between(5.0, 14.0));
+    case.regeneration.flow_bv_per_h = dice.between(1.5, 6.0);
+    case.regeneration.slow_rinse_bv = dice.between(0.8, 3.0);
+    let hard_or_soft = |dice: &mut Dice| if dice.chance(0.5) { BrineWater::Feed } else { BrineWater::Soft };
+    case.regeneration.slow_rinse_water = Some(hard_or_soft(dice));
+    case.regeneration.brine_water = hard_or_soft(dice);
+    if potassium_chloride {
+        case.regeneration.salt = Salt::PotassiumChloride;
+    }
+    case.validate_cycle().ok()?;
+    Some(case)
+}
+
 /// What is made of each seed of a range, in their order, on all processors; what comes to nothing is left out.
 pub fn each<T: Send>(seeds: Range<u64>, make: impl Fn(u64) -> Option<T> + Sync) -> Vec<T> {
     let next = AtomicU64::new(seeds.start);

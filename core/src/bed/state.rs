@@ -14,8 +14,9 @@ pub struct State<const N: usize> {
     pub liquid: Vec<[f64; N]>,
     /// q_1*/C_1* at the beads' surface: where the next search for it starts; shape (cells).
     pub ratio: Vec<f64>,
-    /// Loading by size and shell of the beads, from the centre outwards, their surface last, where kinetics are radial;
-    /// shape (sizes x (shells + 1), cells), else empty. [`State::loading`] is their mean.
+    /// Loading by size and shell of the beads, from the centre outwards, their surface last, where kinetics are radial; of
+    /// core and layer where they are by interdiffusion; shape (sizes x (shells + 1), cells), else empty. [`State::loading`] is
+    /// their mean.
     pub inside: Vec<Vec<[f64; N]>>,
     /// Salt in the liquid inside the beads \[eq/L of bed\], where it counts; shape (cells), else empty.
     pub sorbed: Vec<[f64; N]>,

@@ -35,6 +35,9 @@ pub enum Kinetics {
     /// Film and bead as two resistances in series.
     #[default]
     Lumped,
+    /// A core and a layer in each bead, between which every ion moves at its own diffusivity in the field that all of them
+    /// make.
+    Interdiffusion,
     /// Shells inside each bead, between which every ion moves at its own diffusivity in the field that all of them make.
     Radial,
 }
@@ -64,7 +67,8 @@ pub struct Case {
     #[field(source = "A leakage is titrated to a few per cent at best.", standing = "common practice, no source")]
     pub accuracy: f64,
     /// How exchange is limited: beads in equilibrium with the liquid around them, film and bead as two resistances in
-    /// series, or beads cut into `shells` with every ion at its own diffusivity by Nernst-Planck.
+    /// series; or every ion at its own diffusivity by Nernst-Planck, between a core and a layer of each bead or in beads cut
+    /// into `shells`.
     #[field(words = "how exchange is limited", default = "lumped")]
     #[field(source = "The level of detail that is taken where none is given.", standing = "choice, no source")]
     #[field(choices(
@@ -73,6 +77,11 @@ pub struct Case {
             "Film and bead in series: W. K. Lewis, W. G. Whitman (1924); linear driving force in the bead: E. Glueckauf \
              (1955), Trans. Faraday Soc. 51, 1540.",
             "from memory"
+        ),
+        "interdiffusion"(
+            "Nernst-Planck fluxes between a core and a layer that answer slow changes as a sphere does: by expansion of its \
+             answer (J. Crank 1975, The Mathematics of Diffusion, sec. 6.3).",
+            "published"
         ),
         "radial"(
             "Nernst-Planck fluxes between shells: F. Helfferich, M. S. Plesset (1958), J. Chem. Phys. 28, 418.",

@@ -1,6 +1,6 @@
 //! What is known of the beads before a bed is marched: their sizes, diffusivities, and the salt that they hold.
 
-use crate::inputs::case::Case;
+use crate::inputs::case::{Case, Kinetics};
 use crate::inputs::cells::Shells;
 use crate::inputs::ion::Ion;
 use crate::inputs::resin::{BeadDiffusivity, BeadSize};
@@ -67,19 +67,25 @@ impl Inside {
     /// The shells of the beads of a case.
     pub(super) fn of(case: &Case, ions: &[Ion], temperature_k: f64) -> Self {
         Self {
-            sphere: match case.shells {
-                Shells::Fitted => Sphere::fitted(),
-                Shells::Number(shells) => Sphere::graded(shells),
+            sphere: match (case.kinetics, case.shells) {
+                (Kinetics::Interdiffusion, _) => Sphere::layered(),
+                (_, Shells::Fitted) => Sphere::fitted(),
+                (_, Shells::Number(shells)) => Sphere::graded(shells),
             },
             sizes: bead_sizes(case).into_iter().map(|size| of_size(case, ions, &size, temperature_k)).collect(),
         }
     }
 
-    /// Share of the resin that each row of [`crate::bed::state::State::inside`] holds: 0 for a surface.
+    /// Share of the resin that each row of [`crate::bed::state::State::inside`] holds: 0 for a surface without a layer.
     pub fn shares(&self) -> Vec<f64> {
         let of_size = |size: &OfSize| {
             let share = size.share;
-            self.sphere.volume.iter().map(move |volume| share * volume).chain([0.0]).collect::<Vec<_>>()
+            self.sphere
+                .volume
+                .iter()
+                .map(move |volume| share * volume)
+                .chain([share * self.sphere.at_surface])
+                .collect::<Vec<_>>()
         };
         self.sizes.iter().flat_map(of_size).collect()
     }

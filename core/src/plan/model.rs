@@ -52,7 +52,7 @@ pub struct Model {
     pub wet_bead_kg_per_m3: f64,
     /// Is the bed kept from rising?
     pub held_down: bool,
-    /// What goes on inside the beads, where kinetics are radial.
+    /// What goes on inside the beads, where kinetics are radial or by interdiffusion.
     pub inside: Option<Inside>,
     /// Salt in the liquid inside the beads, where it counts.
     pub sorbed: Option<SorbedSalt>,
@@ -102,7 +102,8 @@ impl Model {
                 .iter()
                 .map(|ion| ion.data().diffusivity_m2_per_s / rates.ionic_m2_per_s_25)
                 .collect(),
-            inside: (case.kinetics == Kinetics::Radial).then(|| Inside::of(case, &ions, waters.temperature_k)),
+            inside: matches!(case.kinetics, Kinetics::Radial | Kinetics::Interdiffusion)
+                .then(|| Inside::of(case, &ions, waters.temperature_k)),
             ions,
             capacity: case.resin.aged_capacity_eq_per_l(),
             void_fraction: case.resin.void_fraction,

@@ -82,6 +82,9 @@ pub struct Scheme {
     /// The implicit diffusivity of a face inside a bead is at least this share of the face's largest eigenvalue: below a
     /// half, looking again at the explicit rest would not converge.
     pub shells_least_share: f64,
+    /// The same between the core and the layer of a bead, where the rest is carried on from the last steps: below three
+    /// quarters it swings up, and at less than all of it searches for the steady cycle take longer.
+    pub interdiffusion_least_share: f64,
     /// Squares of gradients inside a bead below this, relative to the capacity's, count as none.
     pub shells_flat: f64,
 
@@ -123,6 +126,7 @@ impl Scheme {
         newton_rounding: 1e-11,
         newton_least_share: 0.05,
         shells_least_share: 0.55,
+        interdiffusion_least_share: 1.0,
         shells_flat: 1e-24,
         selectivity_renewed_beyond: 1e-4,
         film_accuracy: 1e-3,

@@ -411,10 +411,10 @@ class Case:
         with half the cells is within: so are the true errors of nine beds in ten (measured on this model). What is
         stated beside a figure nearly all keep, and is larger. Source: A leakage is titrated to a few per cent at best
         (common practice, no source).
-    kinetics : {"lumped", "equilibrium", "radial"}, default "lumped"
+    kinetics : {"lumped", "equilibrium", "interdiffusion", "radial"}, default "lumped"
         How exchange is limited: beads in equilibrium with the liquid around them, film and bead as two resistances in
-        series, or beads cut into `shells` with every ion at its own diffusivity by Nernst-Planck. Source: The level of
-        detail that is taken where none is given (choice, no source).
+        series; or every ion at its own diffusivity by Nernst-Planck, between a core and a layer of each bead or in
+        beads cut into `shells`. Source: The level of detail that is taken where none is given (choice, no source).
     shells : int, "fitted" or Quantity, optional
         Shells in a bead where kinetics are radial, 2 to 100: "fitted" unless given, a ladder of ten that follows a
         sphere's uptake, or the number of an ordinary grid, whose error falls with its square. Source: A ladder fitted
@@ -697,7 +697,7 @@ class Case:
 
     @property
     def kinetics(self, /) -> str:
-        """How exchange is limited: beads in equilibrium with the liquid around them, film and bead as two resistances in series, or beads cut into `shells` with every ion at its own diffusivity by Nernst-Planck."""
+        """How exchange is limited: beads in equilibrium with the liquid around them, film and bead as two resistances in series; or every ion at its own diffusivity by Nernst-Planck, between a core and a layer of each bead or in beads cut into `shells`."""
 
     def load(
         self, /, from_loading: Mapping[str, Number] | str, volume_bv: Number, *, progress: _Progress | None = None

@@ -51,7 +51,7 @@ def test_a_radial_softener_settles_and_says_so() -> None:
     [
         ({"shells": 1}, 'shells = 1: must be a whole number from 2 to 100, or "fitted"'),
         ({"shells": "ordinary"}, "shells"),
-        ({"kinetics": "spherical"}, "expected one of `equilibrium`, `lumped`, `radial`"),
+        ({"kinetics": "spherical"}, "expected one of `equilibrium`, `lumped`, `interdiffusion`, `radial`"),
         ({"resin.bead_sizes": [{"diameter_mm": 0.4, "share": 0.5}]}, "sum to 1"),
         ({"resin.bead_sizes": [{"diameter_mm": 9.0, "share": 1.0}]}, "bead_sizes"),
         ({"resin.bead_sizes": [{"diameter_mm": 0.4, "share": 1.0}], "kinetics": "lumped"}, "radial"),

@@ -100,7 +100,10 @@ fn errors_are_sentences_and_name_their_field() {
         said("up".parse::<Direction>().unwrap_err()),
         "regeneration.direction = up: must be co-current or counter-current"
     );
-    assert_eq!(said("film".parse::<Kinetics>().unwrap_err()), "kinetics = film: must be equilibrium, lumped or radial");
+    assert_eq!(
+        said("film".parse::<Kinetics>().unwrap_err()),
+        "kinetics = film: must be equilibrium, lumped, interdiffusion or radial"
+    );
     assert_eq!(
         said("CaCl2".parse::<Salt>().unwrap_err()),
         "regeneration.salt = CaCl2: not a salt known here; known: NaCl, KCl"

@@ -20,7 +20,9 @@
 mod apparent_selectivity;
 pub(super) mod condensed;
 mod coupled_film;
+mod interdiffusion;
 mod lumped;
+mod nernst_planck;
 mod shells;
 mod sorbed_salt;
 mod store;
@@ -31,6 +33,7 @@ use crate::bed::cell_block::Place;
 use crate::bed::exchange::apparent_selectivity::ApparentSelectivity;
 use crate::bed::exchange::condensed::{Condensed, Found, LaggedFrom};
 use crate::bed::exchange::coupled_film::CoupledFilm;
+use crate::bed::exchange::interdiffusion::Interdiffusion;
 use crate::bed::exchange::lumped::Lumped;
 use crate::bed::exchange::shells::Shells;
 use crate::bed::exchange::sorbed_salt::SorbedSalt;
@@ -47,7 +50,8 @@ use crate::plan::rates::StepRates;
 
 /// The stores that a bed asks for beside lumped beads. Each sees those before it.
 fn stores_of<const N: usize>(begins: &Beginning<'_, N>) -> Vec<Box<dyn Store<N>>> {
-    let known = [Shells::store, SorbedSalt::store, ApparentSelectivity::store, CoupledFilm::store];
+    let known =
+        [Shells::store, Interdiffusion::store, SorbedSalt::store, ApparentSelectivity::store, CoupledFilm::store];
     known.iter().filter_map(|store| store(begins)).collect()
 }
 

@@ -1,24 +1,7 @@
 //! Inside the beads: Nernst-Planck diffusion between shells, condensed cell by cell to what the surface feels.
 //!
-//! With q \[eq per litre of bed\], charges z, diffusivities D and no net current, the flux of an ion is (F. Helfferich 1962,
-//! *Ion Exchange*, ch. 6, from memory)
-//!
-//! ```text
-//! J_i = -D_i (dq_i/dr + z_i q_i F),    F = -sum(D_j dq_j/dr)/sum(z_j D_j q_j)
-//! J_i = -D_i dq_i/dr + w_i sum(D_j dq_j/dr),    w_i = z_i D_i q_i/sum(z_j D_j q_j)
-//! ```
-//!
-//! Fluxes sum to 0, so the sum of q stays Q in every shell. That must survive the linearisation. So at each face one
-//! diffusivity D^ is taken for all ions, implicitly, and the rest from the last look at the profile:
-//!
-//! ```text
-//! J_i = -D^ dq_i/dr - r_i,    r_i = (D_i - D^) dq_i/dr - w_i sum(D_j dq_j/dr)
-//! ```
-//!
-//! The sum of the r is 0 as they stand, the sum of the first terms by the equation itself. D^ is the one that leaves least
-//! in r: for two ions it is their interdiffusion coefficient and r vanishes, for equal diffusivities it is Fick's law. It is
-//! kept above half of the largest eigenvalue that the face can have, so that looking again (two sweeps, and step after
-//! step) converges.
+//! The fluxes between shells are those of [`crate::bed::exchange::nernst_planck`]: one diffusivity D^ for all ions, implicitly, and
+//! a rest r from the last look at the profile.
 //!
 //! What is left in r is explicit, so that it could ask for more of an ion than a shell or the liquid has. Then just as much
 //! of it is left out in that cell, for all ions alike, as keeps each of them positive; what stays is still exact in its sums.
@@ -29,6 +12,7 @@
 
 use crate::bed::cell_block::{CellBlock, Place, write};
 use crate::bed::exchange::condensed::{Condensed, Found, LaggedFrom};
+use crate::bed::exchange::nernst_planck::NernstPlanck;
 use crate::bed::exchange::store::{Beginning, Store};
 use crate::bed::state::State;
 use crate::bed::time_step::BlockWeights;
@@ -53,16 +37,7 @@ struct Size<const N: usize> {
     share: f64,
     volume: Vec<f64>,
     conductance: Vec<f64>,
-    /// D/R^2 \[1/s\].
-    diffusivity: [f64; N],
-    charged: [f64; N],
-    /// Are all the same?
-    fick: bool,
-    largest: f64,
-    /// Sum of the two largest.
-    largest_two: f64,
-    flat: f64,
-    least_share: f64,
+    diffusion: NernstPlanck<N>,
     /// Share of what is there that rounding does not carry below zero.
     all_but_rounding: f64,
     lagged_range: [f64; 2],
@@ -133,7 +108,7 @@ impl<const N: usize> Shells<N> {
     /// The beads of a model whose kinetics are radial.
     pub fn store(begins: &Beginning<'_, N>) -> Option<Box<dyn Store<N>>> {
         let Beginning { model, state, .. } = begins;
-        let inside = model.inside.as_ref()?;
+        let inside = model.inside.as_ref().filter(|inside| inside.sphere.at_surface == 0.0)?;
         let rows = state.inside.chunks_exact(inside.sphere.volume.len() + 1);
         let sizes = inside.sizes.iter().zip(rows).map(|(size, rows)| Size::new(model, inside, size, rows));
         Some(Box::new(Self { sizes: sizes.collect(), eliminated: Vec::new() }))
@@ -245,22 +220,13 @@ impl<const N: usize> Store<N> for Shells<N> {
 
 impl<const N: usize> Size<N> {
     fn new(model: &Model, inside: &Inside, size: &OfSize, rows: &[Vec<[f64; N]>]) -> Self {
-        let (capacity, scheme) = (model.capacity, &model.scheme);
+        let scheme = &model.scheme;
         let now: Vec<Rows<N>> = rows.iter().map(|shell| Rows::from_columns(shell)).collect();
-        let diffusivity: [f64; N] = std::array::from_fn(|i| size.per_s[i]);
-        let mut sorted = diffusivity;
-        sorted.sort_by(f64::total_cmp);
         Self {
             share: size.share,
             volume: inside.sphere.volume.clone(),
             conductance: inside.sphere.conductance.clone(),
-            diffusivity,
-            charged: std::array::from_fn(|i| f64::from(model.valence[i]) * diffusivity[i]),
-            fick: sorted[N - 1] <= sorted[0] * (1.0 + 1e-12),
-            largest: sorted[N - 1],
-            largest_two: sorted[N - 1] + if N > 1 { sorted[N - 2] } else { 0.0 },
-            flat: scheme.shells_flat * capacity * capacity,
-            least_share: scheme.shells_least_share,
+            diffusion: NernstPlanck::new(model, &size.per_s, scheme.shells_least_share),
             all_but_rounding: 1.0 - scheme.rounding,
             lagged_range: scheme.lagged_range,
             before: [now.clone(), now.clone()],
@@ -326,7 +292,7 @@ impl<const N: usize> Size<N> {
         let shells = self.shells();
         out.alpha.resize(shells, [Lanes::default(); N]);
         out.gamma.resize(shells, Lanes::default());
-        out.rest.resize(if self.fick { 0 } else { shells }, [Lanes::default(); N]);
+        out.rest.resize(if self.diffusion.fick { 0 } else { shells }, [Lanes::default(); N]);
         out.kept = Lanes::all(1.0);
         let weights = &step.weights;
         let (zero, one) = (Lanes::default(), Lanes::all(1.0));
@@ -341,20 +307,20 @@ impl<const N: usize> Size<N> {
         let mut here = [zero; N];
         // 1 - gamma of the shell within, by itself: the difference would lose it.
         let mut bound = zero;
-        if !self.fick {
+        if !self.diffusion.fick {
             for i in 0..N {
                 here[i] = self.lagged(lagged_from, weights.linear, 0, i, start);
             }
         }
         for s in 0..shells {
             let k = theta * self.conductance[s];
-            let (mut outward, mut rest) = (k * self.diffusivity[0], [zero; N]);
-            if !self.fick {
+            let (mut outward, mut rest) = (k * self.diffusion.diffusivity[0], [zero; N]);
+            if !self.diffusion.fick {
                 let mut ahead = [zero; N];
                 for i in 0..N {
                     ahead[i] = self.lagged(lagged_from, weights.linear, s + 1, i, start);
                 }
-                let (common, flux) = self.face(&here, &ahead);
+                let (common, flux) = self.diffusion.face(&here, &ahead);
                 outward = k * common;
                 for i in 0..N {
                     rest[i] = k * flux[i];
@@ -372,7 +338,7 @@ impl<const N: usize> Size<N> {
                     if step.blended.is_some() { (q + history_weight * more).at_least(zero) } else { q + more };
                 alpha[i] = (volume * history + within * before[i]) * per;
             }
-            if !self.fick {
+            if !self.diffusion.fick {
                 let carried = &mut out.rest[s];
                 for i in 0..N {
                     carried[i] = (rest[i] - rest_within[i] + within * rest_before[i]) * per;
@@ -389,7 +355,7 @@ impl<const N: usize> Size<N> {
         for i in 0..N {
             out.drive[i] = within * before[i] * per_kappa;
         }
-        if self.fick {
+        if self.diffusion.fick {
             return;
         }
         if lowest.any_below(zero) {
@@ -406,40 +372,6 @@ impl<const N: usize> Size<N> {
             }
         }
         out.kept = one;
-    }
-
-    /// The diffusivity that all ions share at a face, and what each has beside it: fluxes inwards per conductance.
-    #[inline(always)]
-    fn face(&self, here: &CellBlock<N>, ahead: &CellBlock<N>) -> (Lanes, CellBlock<N>) {
-        let zero = Lanes::default();
-        let (mut charge, mut drift, mut weighted) = (zero, zero, zero);
-        let (mut steps, mut drifts) = ([zero; N], [zero; N]);
-        for i in 0..N {
-            let step = ahead[i] - here[i];
-            let charged = (ahead[i] + here[i]).at_least(zero) * self.charged[i];
-            charge = charge + charged;
-            drift = drift + step * self.diffusivity[i];
-            weighted = weighted + charged * self.diffusivity[i];
-            (steps[i], drifts[i]) = (step, charged);
-        }
-        let per_charge = Lanes::all(1.0) / charge;
-        let field = drift * per_charge;
-        let (mut along, mut squares, mut gained) = (zero, Lanes::all(self.flat), zero);
-        let mut flux = [zero; N];
-        for i in 0..N {
-            flux[i] = steps[i] * self.diffusivity[i] - drifts[i] * field;
-            along = along + flux[i] * steps[i];
-            squares = squares + steps[i] * steps[i];
-            gained = gained + steps[i];
-        }
-        // Eigenvalues lie between the diffusivities, one between each neighbouring two; their sum is sum D - sum w D.
-        let largest = (Lanes::all(self.largest_two) - weighted * per_charge).at_most(Lanes::all(self.largest));
-        let common = (along / squares).at_least(largest * self.least_share).at_most(Lanes::all(self.largest));
-        for i in 0..N {
-            // Where a profile that was carried on has not kept its sum, the fluxes' must still be 0.
-            flux[i] = flux[i] - common * (steps[i] - drifts[i] * per_charge * gained);
-        }
-        (common, flux)
     }
 
     #[inline(always)]

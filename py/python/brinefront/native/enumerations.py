@@ -140,6 +140,7 @@ class Kinetics(_Name):
 
     EQUILIBRIUM = "equilibrium"
     LUMPED = "lumped"
+    INTERDIFFUSION = "interdiffusion"
     RADIAL = "radial"
 
 
