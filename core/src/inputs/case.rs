@@ -53,8 +53,8 @@ pub struct Case {
     #[field(words = "name of the case", off = "no name", source = "Given or not; it enters no computation.")]
     #[field(standing = "choice, no source", sample = "a laundry")]
     pub name: Option<String>,
-    /// Cells along the bed, or "auto", as it is unless given: 72 cells and more, to at most 800, until the numerical error is
-    /// likely to be within `accuracy`.
+    /// Cells along the bed, or "auto", as it is unless given: 72 cells and more (50 for a single run), to at most 800, until the
+    /// numerical error is likely to be within `accuracy`.
     #[field(words = "cells along the bed", default = Cells::Auto, limits = "4 to 20000", sample = 40)]
     #[field(source = "As many as the accuracy asks for.", standing = "choice, no source")]
     #[field(python_type = "int, \"auto\" or Quantity, optional")]
@@ -96,8 +96,8 @@ pub struct Case {
     #[field(python_type = "int, \"fitted\" or Quantity, optional")]
     #[field(
         source = "A ladder fitted to the sphere's answer (J. Crank 1975, The Mathematics of Diffusion, sec. 6.3), within \
-                  0.003 % of a sphere's uptake where ions have one diffusivity, up to 0.17 % of the capacity where not; the \
-                  idea by V. Druskin, L. Knizhnerman (2000), SIAM J. Numer. Anal. 37, 403, from memory.",
+                  0.003 % of a sphere's uptake where ions have one diffusivity, up to 0.6 % of the capacity where one is ten \
+                  times as fast; the idea by V. Druskin, L. Knizhnerman (2000), SIAM J. Numer. Anal. 37, 403, from memory.",
         standing = "published"
     )]
     pub shells: Shells,

@@ -12,7 +12,7 @@ use crate::report::figures::{Figures, LEAST_LEAKAGE_MG_PER_L_CACO3};
 use crate::report::site_target::Target;
 use crate::report::wording::amounts::{In, InWords};
 use crate::report::wording::not_soft;
-use crate::report::wording::numbers::{fixed, short};
+use crate::report::wording::numbers::{fixed, short, short_at_most};
 use crate::units::convert::milli;
 
 impl Comparison {
@@ -287,7 +287,7 @@ fn above_limit(cycle: &CycleReport, name: &str, units: In) -> Option<String> {
                 .map_or_else(String::new, |metered| format!(", with a mean of {}", leaks(&metered.figures).0));
             format!(
                 "{name} cannot recover from a run to {limit} mg/L as CaCO3: the next begins at {start}. Metered at up to {} a run it settles{metered}{dose}.",
-                units.bed_volumes(&short(longest), longest * cycle.case.bed.volume_l())
+                units.bed_volumes(&short_at_most(longest), longest * cycle.case.bed.volume_l())
             )
         }
         None => format!(
@@ -386,6 +386,12 @@ fn at_equal_leakage(cycles: &[&CycleReport], (name, units): Named<'_>) -> String
     // The search goes no lower: less salt might do.
     let or_less = b.dose_g_per_l <= DOSES_G_PER_L.0 * (1.0 + DOSE_ACCURACY);
     let leakiest = if b.leakage_half_run_mg_per_l_caco3 > w.leakage_half_run_mg_per_l_caco3 { b } else { w };
+    // Salt is saved by nobody whose water is not soft.
+    let less = if cycles.iter().all(|cycle| cycle.figures.delivers_soft_water) {
+        less(&name(best), b.dose_g_per_l, &[(name(worst), w.dose_g_per_l)], 2.0 * DOSE_ACCURACY, or_less)
+    } else {
+        String::new()
+    };
     // What no field test shows is "less than" already.
     let at_most =
         if leakiest.leakage_half_run_mg_per_l_caco3 < LEAST_LEAKAGE_MG_PER_L_CACO3 { "at" } else { "at no more than" };
@@ -398,7 +404,7 @@ fn at_equal_leakage(cycles: &[&CycleReport], (name, units): Named<'_>) -> String
         units.of_salt(),
         name(worst),
         units.dose(w.dose_g_per_l),
-        less(&name(best), b.dose_g_per_l, &[(name(worst), w.dose_g_per_l)], 2.0 * DOSE_ACCURACY, or_less)
+        less
     )
 }
 
@@ -435,6 +441,9 @@ fn limit_in_words(mg_per_l: f64) -> String {
 const FREE_RUN_ACCURACY: f64 = 0.04;
 /// Doses that are sought are found to this share.
 const DOSE_ACCURACY: f64 = 5e-3;
+
+/// A run that ends at so many times the leakage asked for says so.
+const MUCH_MORE: f64 = 3.0;
 
 /// The least salt for a leakage: one clause for each strategy, that of the least first, with what bounds it.
 fn at_leakage(
@@ -478,9 +487,21 @@ fn at_leakage(
         .iter()
         .map(|(place, cycle)| {
             let figures = &cycle.figures;
-            let week = figures.salt_kg_per_week.map_or_else(String::new, |kg| format!(", {}", units.a_week(kg)));
+            // What is bought, where the salt is not pure.
+            let week = match (figures.salt_kg_per_week, figures.salt_as_sold_kg_per_week) {
+                (_, Some(kg)) => format!(", {} as sold", units.a_week(kg)),
+                (Some(kg), None) => format!(", {}", units.a_week(kg)),
+                (None, None) => String::new(),
+            };
+            let end = figures.leakage_end_mg_per_l_caco3;
+            let read_elsewhere = matches!(target.measure, LeakageMeasure::Mean | LeakageMeasure::HalfRun);
+            let ends = if read_elsewhere && end > MUCH_MORE * target.mg_per_l_caco3 {
+                format!(", at {} mg/L by its end", leakage(end, figures.leakage_end_error_fraction))
+            } else {
+                String::new()
+            };
             format!(
-                "{} needs {}{week} ({} of resin, {} a run; {}{})",
+                "{} needs {}{week} ({} of resin, {} a run{ends}; {}{})",
                 name(cycle),
                 units.for_water(salt_for_water(cycle), cycle.figures.delivers_soft_water),
                 units.short_dose(figures.dose_g_per_l),

@@ -14,6 +14,14 @@ pub(super) fn short(value: f64) -> String {
     fixed(value, digits)
 }
 
+/// The same of a value that is not to be exceeded: rounded down.
+pub(super) fn short_at_most(value: f64) -> String {
+    let written = short(value);
+    let behind = written.split_once('.').map_or(0, |(_, behind)| behind.len());
+    let unit = 0.1_f64.powi(behind as i32);
+    if written.parse::<f64>().is_ok_and(|shown| shown > value) { fixed(value - 0.5 * unit, behind) } else { written }
+}
+
 /// So many figures that count, without an exponent.
 pub(super) fn counted(value: f64, figures: i32) -> String {
     if value == 0.0 || !value.is_finite() {
@@ -41,6 +49,12 @@ mod tests {
         assert_eq!(counted(0.023_622, 3), "0.0236");
         assert_eq!((counted(75.54, 3).as_str(), counted(1234.5, 3).as_str()), ("75.5", "1234"));
         assert_eq!((counted(0.0, 3).as_str(), counted(-1.1044, 3).as_str()), ("0", "-1.10"));
+    }
+
+    #[test]
+    fn what_is_not_to_be_exceeded_is_not_by_what_is_written() {
+        assert_eq!((short_at_most(8.867).as_str(), short_at_most(8.8607).as_str()), ("8.86", "8.86"));
+        assert_eq!((short_at_most(99.99).as_str(), short_at_most(134.0).as_str()), ("99.9", "134"));
     }
 
     #[test]

@@ -6,6 +6,7 @@ use crate::cycle::outcome::SearchEnd;
 use crate::cycle::steady::SETTLED;
 use crate::inputs::display::DisplayUnits;
 use crate::report::wording::amounts::{In, InWords};
+use crate::report::wording::numbers::short_at_most;
 
 impl Display for SearchEnd {
     fn fmt(&self, f: &mut Formatter<'_>) -> Result {
@@ -25,7 +26,8 @@ impl InWords for SearchEnd {
                 soft_from(soft_from_dose_g_per_l)
             ),
             Self::CannotRecover { cycles, longest_metered_bv, soft_from_dose_g_per_l } => format!(
-                "cannot recover: after such a run the effluent is above the limit from the start (cycle {cycles}); metered at up to {longest_metered_bv:.1} BV it settles below{}",
+                "cannot recover: after such a run the effluent is above the limit from the start (cycle {cycles}); metered at up to {} BV it settles below{}",
+                short_at_most(longest_metered_bv),
                 soft_from(soft_from_dose_g_per_l)
             ),
             Self::Settled { cycles, change } => {
