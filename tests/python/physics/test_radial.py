@@ -71,7 +71,7 @@ def test_sets_of_diffusivities_say_where_they_are_from_and_where_they_hold() -> 
         assert known["temperature_c"] == 25.0
     assert sets["BoydSoldano1953"]["values"]["8.6"] == {"Na": 9.4e-11}
     assert sets["BoydSoldano1953"]["neighbours"]["8.6"]["Zn"] == 6.3e-12
-    assert sets["AboutTenthOfSodium"]["spread"]["8.6"]["Ca"] == [5e-12, 2e-11]
+    assert tuple(sets["AboutTenthOfSodium"]["spread"]["8.6"]["Ca"]) == (5e-12, 2e-11)
     assert sets["AboutTenthOfSodium"]["reasons"]["Ca"]
     assert sets["MackieMeares1955"]["values"] == {}
 
