@@ -105,6 +105,7 @@ pub use inputs::activity::ActivityLaw;
 pub use inputs::bed::{Bed, LiftedMixing};
 pub use inputs::case::{Case, Kinetics, SCHEMA};
 pub use inputs::cells::Cells;
+pub use inputs::diffusivity_sets::{ActivationEnergy, DiffusivitySet, Kind as DiffusivityKind};
 pub use inputs::display::{Display, DisplayUnits};
 pub use inputs::ion::{Ion, IonData};
 pub use inputs::maldistribution::Maldistribution;

@@ -1,6 +1,7 @@
 //! Laws at one point.
 
 use brinefront::inputs::activity::ActivityLaw;
+use brinefront::inputs::diffusivity_sets::DiffusivitySet;
 use brinefront::inputs::resin::{Resin, Selectivity};
 use brinefront::inputs::selectivity_sets::SelectivitySet;
 use brinefront::laws::equilibrium::{apparent_selectivities, resin_fractions};
@@ -30,6 +31,31 @@ use crate::number::{Number, numbers};
 #[pyfunction]
 pub fn selectivity_sets(py: Python<'_>) -> PyResult<Vec<Bound<'_, PyAny>>> {
     SelectivitySet::all().map_err(to_python)?.iter().map(|set| plain(py, set)).collect()
+}
+
+/// The published sets of diffusivities inside beads that a resin may name.
+///
+/// None was chosen for what a bed does with it. Numbers hold at 25 C; at another temperature they follow the
+/// resin's own activation energy, whatever a set says of one.
+///
+/// Returns
+/// -------
+/// list of dict
+///     Each has its `name`, `source` and whether it was `read`; its `kind` ("self-diffusion", "inference", or
+///     "obstruction", a rule without numbers of its own); its `temperature_c`, `conditions` and `validity`; what
+///     its `columns` are, of which a resin reads the one nearest to its crosslinking, up to 1 % away; the `values`
+///     in m2/s by column and ion, with their `spread` where that is known, and the `reasons` for what is inferred;
+///     `neighbours`, values of ions or beads that no case reads; and the `activation` energies of ions where they
+///     are known.
+///
+/// Examples
+/// --------
+/// >>> import brinefront as bf
+/// >>> "AboutTenthOfSodium" in [one["name"] for one in bf.diffusivity_sets()]
+/// True
+#[pyfunction]
+pub fn diffusivity_sets(py: Python<'_>) -> PyResult<Vec<Bound<'_, PyAny>>> {
+    DiffusivitySet::all().map_err(to_python)?.iter().map(|set| plain(py, set)).collect()
 }
 
 /// Equivalent fractions on a resin in equilibrium with a solution.

@@ -32,7 +32,7 @@ mod _core {
         Site, SlowRinse, Standby, Water, case_file, default_case, fields, ions, said_in_toml,
     };
     #[pymodule_export]
-    use crate::laws::{equilibrium, selectivity_sets};
+    use crate::laws::{diffusivity_sets, equilibrium, selectivity_sets};
     #[pymodule_export]
     use crate::report::hydraulics;
     #[pymodule_export]

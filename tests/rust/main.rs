@@ -62,6 +62,7 @@ mod cycle {
 mod inputs {
     mod bad_input;
     mod case_file;
+    mod diffusivity_sets;
     mod names;
 }
 

@@ -218,6 +218,7 @@ impl Case {
         self.site.as_ref().map_or(Ok(()), Site::validate)?;
         for ion in self.cations()? {
             self.resin.knows(ion)?;
+            self.resin.knows_diffusivity_of(ion)?;
         }
         Ok(())
     }

@@ -9,6 +9,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::error::{Error, Result};
 use crate::inputs::check::within;
+use crate::inputs::diffusivity_sets::DiffusivitySet;
 use crate::inputs::ion::Ion;
 pub use crate::inputs::selectivity_sets::SelectivityBasis;
 use crate::inputs::selectivity_sets::SelectivitySet;
@@ -24,7 +25,7 @@ pub enum Selectivity {
     Given(BTreeMap<Ion, f64>),
 }
 
-/// Diffusivity inside the bead at 25 C: one value, or one for each ion.
+/// Diffusivity inside the bead at 25 C: one value, one for each ion, or the name of a published set.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(untagged)]
 pub enum BeadDiffusivity {
@@ -32,6 +33,8 @@ pub enum BeadDiffusivity {
     One(f64),
     /// By ion \[m2/s\].
     ByIon(BTreeMap<Ion, f64>),
+    /// The name of a set: `AboutTenthOfSodium`.
+    Named(String),
 }
 
 /// Reads a table by ion, or the single value that may be given in its place, and names the ion that is wrong.
@@ -60,9 +63,12 @@ impl FromTableOr for Selectivity {
 }
 
 impl FromTableOr for BeadDiffusivity {
-    const EXPECTED: &'static str = "a number, or numbers by ion";
+    const EXPECTED: &'static str = "a number, numbers by ion, or the name of a set";
     fn from_table(table: BTreeMap<Ion, f64>) -> Self {
         Self::ByIon(table)
+    }
+    fn from_text(text: &str) -> Option<Self> {
+        Some(Self::Named(text.to_string()))
     }
     fn from_number(number: f64) -> Option<Self> {
         Some(Self::One(number))
@@ -149,7 +155,7 @@ pub struct Resin {
     )]
     #[field(sample = r#"{"Ca": 2.6, "Mg": 1.6}"#)]
     pub selectivity: Selectivity,
-    /// Crosslinking \[percent divinylbenzene\]: the column of a named set.
+    /// Crosslinking \[percent divinylbenzene\]: the column of a named set; of diffusivities the nearest, up to 1 % away.
     #[field(
         words = "crosslinking: column of a named set",
         unit = "% divinylbenzene",
@@ -196,10 +202,11 @@ pub struct Resin {
     #[field(late = "packing", default = 0.38, sample = 0.4)]
     #[field(source = "Within 0.35 to 0.40 (Perry's Chemical Engineers' Handbook, sec. 16).", standing = "published")]
     pub void_fraction: f64,
-    /// Diffusivity of the divalent ions inside the bead at 25 C \[m2/s\], or of each ion by its symbol.
+    /// Diffusivity of the divalent ions inside the bead at 25 C \[m2/s\], or of each ion by its symbol. Or the name of a
+    /// published set.
     #[field(words = "diffusivity of hardness in the bead, 25 C (77 F)", unit = "m2/s", limits = "1e-14 to 1e-8")]
     #[field(each(words = "diffusivity in the bead, 25 C (77 F)", unit = "m2/s"))]
-    #[field(python_type = "float or Quantity, or mapping of str to float or Quantity, optional")]
+    #[field(python_type = "float or Quantity, or mapping of str to float or Quantity, or str, optional")]
     #[field(
         default = BeadDiffusivity::One(2e-11),
         source = "The top of the bracket 5e-12 to 2e-11 around zinc (6.3e-12, G. E. Boyd, B. A. Soldano 1953), cadmium \
@@ -227,7 +234,12 @@ pub struct Resin {
     pub sorbed_salt: bool,
     /// Water in a bead, as a share of its volume.
     #[field(words = "water in a bead", unit = "of its volume", in_errors = "", range = 0.1..=0.95, late = "packing")]
-    #[field(acts = "where salt is taken up by the beads", default = 0.59, quiet = "repr", sample = 0.5)]
+    #[field(
+        acts = "where salt is taken up by the beads, and in the diffusivities of MackieMeares1955",
+        default = 0.59,
+        quiet = "repr",
+        sample = 0.5
+    )]
     #[field(
         source = "Moisture of 0.46 by mass, the middle of 0.44 to 0.48 for gel beads with 8 % divinylbenzene in sodium form \
                   (F. Helfferich 1962, Ion Exchange, and handbooks), times a density of 1.28.",
@@ -299,6 +311,11 @@ impl Resin {
                     diffusivity(&format!("resin.bead_diffusivity_m2_per_s.{ion}"), *d)?;
                 }
             }
+            BeadDiffusivity::Named(_) => {
+                if let Some(set) = self.table_of_diffusivities()? {
+                    set.column_for(self.crosslinking_percent)?;
+                }
+            }
         }
         self.check_normality()?;
         match &self.selectivity {
@@ -306,7 +323,8 @@ impl Resin {
                 SelectivitySet::named(name)?.column_for(self.crosslinking_percent)?;
             }
             Selectivity::Given(given) => {
-                if let Some(percent) = self.crosslinking_percent {
+                let also_picks = self.table_of_diffusivities()?.is_some_and(DiffusivitySet::is_by_crosslinking);
+                if let Some(percent) = self.crosslinking_percent.filter(|_| !also_picks) {
                     let limits = "picks the column of a named set: leave it out where coefficients are given";
                     return Err(Error::value("resin.crosslinking_percent", percent, limits));
                 }
@@ -323,6 +341,27 @@ impl Resin {
             }
         }
         Ok(())
+    }
+
+    /// The set of diffusivities that is named, if that is a table.
+    fn table_of_diffusivities(&self) -> Result<Option<&'static DiffusivitySet>> {
+        match &self.bead_diffusivity_m2_per_s {
+            BeadDiffusivity::Named(name) => {
+                DiffusivitySet::named(name).map(|set| Some(set).filter(|set| set.is_table()))
+            }
+            BeadDiffusivity::One(_) | BeadDiffusivity::ByIon(_) => Ok(None),
+        }
+    }
+
+    /// Is there a diffusivity of an ion?
+    ///
+    /// # Errors
+    /// [`Error::Value`] naming the ion that a named set does not hold.
+    pub fn knows_diffusivity_of(&self, ion: Ion) -> Result<()> {
+        match self.table_of_diffusivities()? {
+            Some(set) => set.printed(set.column_for(self.crosslinking_percent)?, ion).map(|_| ()),
+            None => Ok(()),
+        }
     }
 
     /// Is there a coefficient of an ion?

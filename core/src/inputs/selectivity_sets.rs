@@ -21,7 +21,7 @@ const FILES: [(&str, &str); 3] = [
 ];
 
 /// Divinylbenzene in the usual gel resin for softening \[percent\] (common practice, no source).
-const USUAL_CROSSLINKING_PERCENT: f64 = 8.0;
+pub(super) const USUAL_CROSSLINKING_PERCENT: f64 = 8.0;
 
 /// Which volume the capacity in a selectivity coefficient is counted on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, Names)]

@@ -13,6 +13,7 @@ pub mod bead;
 pub mod conventions;
 pub mod density;
 pub mod diffusivity;
+pub mod diffusivity_sets;
 pub mod dispersion;
 pub mod donnan;
 pub mod equilibrium;

@@ -1,9 +1,10 @@
 //! What is known of the beads before a bed is marched: their sizes, diffusivities, and the salt that they hold.
 
+use crate::error::Result;
 use crate::inputs::case::{Case, Kinetics};
 use crate::inputs::cells::Shells;
 use crate::inputs::ion::Ion;
-use crate::inputs::resin::{BeadDiffusivity, BeadSize};
+use crate::inputs::resin::BeadSize;
 use crate::inputs::water::Composition;
 use crate::laws::{bead, diffusivity, donnan, viscosity};
 use crate::numerics::sphere::Sphere;
@@ -65,15 +66,19 @@ pub struct OfSize {
 
 impl Inside {
     /// The shells of the beads of a case.
-    pub(super) fn of(case: &Case, ions: &[Ion], temperature_k: f64) -> Self {
-        Self {
+    ///
+    /// # Errors
+    /// [`crate::Error::Value`] naming an ion whose diffusivity is not known.
+    pub(super) fn of(case: &Case, ions: &[Ion], temperature_k: f64) -> Result<Self> {
+        let sizes = bead_sizes(case);
+        Ok(Self {
             sphere: match (case.kinetics, case.shells) {
                 (Kinetics::Interdiffusion, _) => Sphere::layered(),
                 (_, Shells::Fitted) => Sphere::fitted(),
                 (_, Shells::Number(shells)) => Sphere::graded(shells),
             },
-            sizes: bead_sizes(case).into_iter().map(|size| of_size(case, ions, &size, temperature_k)).collect(),
-        }
+            sizes: sizes.iter().map(|size| of_size(case, ions, size, temperature_k)).collect::<Result<_>>()?,
+        })
     }
 
     /// Share of the resin that each row of [`crate::bed::state::State::inside`] holds: 0 for a surface without a layer.
@@ -97,42 +102,35 @@ pub(super) fn bead_sizes(case: &Case) -> Vec<BeadSize> {
     if case.resin.bead_sizes.is_empty() { one() } else { case.resin.bead_sizes.clone() }
 }
 
-fn of_size(case: &Case, ions: &[Ion], size: &BeadSize, temperature_k: f64) -> OfSize {
+fn of_size(case: &Case, ions: &[Ion], size: &BeadSize, temperature_k: f64) -> Result<OfSize> {
     let activation = kilo(case.resin.bead_activation_kj_per_mol);
     let diameter_m = milli(size.diameter_mm);
     let per_s = |ion: &Ion| match case.rates.bead_per_s {
         // A given rate is that of equal diffusivities in beads of the nominal size: kb = 15 D/R^2.
-        Some(rate) => rate / bead::RATE_PER_DIFFUSION * (case.resin.bead_diameter_mm / size.diameter_mm).powi(2),
+        Some(rate) => Ok(rate / bead::RATE_PER_DIFFUSION * (case.resin.bead_diameter_mm / size.diameter_mm).powi(2)),
         None => {
-            let warm = bead::arrhenius(bead_diffusivity_of(case)(*ion), activation, temperature_k);
-            bead::bead_rate_per_s(warm, diameter_m) / bead::RATE_PER_DIFFUSION
+            let warm = bead::arrhenius(case.resin.bead_diffusivity_of(*ion)?, activation, temperature_k);
+            Ok(bead::bead_rate_per_s(warm, diameter_m) / bead::RATE_PER_DIFFUSION)
         }
     };
     let whole: f64 = bead_sizes(case).iter().map(|size| size.share).sum();
-    OfSize { share: size.share / whole, per_s: ions.iter().map(per_s).collect() }
-}
-
-/// The bead diffusivity at 25 C of an ion, the smallest given where that ion has none.
-pub(super) fn bead_diffusivity_of(case: &Case) -> impl Fn(Ion) -> f64 + '_ {
-    move |ion| match &case.resin.bead_diffusivity_m2_per_s {
-        BeadDiffusivity::One(d) => *d,
-        BeadDiffusivity::ByIon(by_ion) => {
-            by_ion.get(&ion).copied().unwrap_or_else(|| by_ion.values().copied().fold(f64::INFINITY, f64::min))
-        }
-    }
+    Ok(OfSize { share: size.share / whole, per_s: ions.iter().map(per_s).collect::<Result<_>>()? })
 }
 
 /// Mean of a property over the feed's hardness, weighted by equivalents; over all its cations if it has no hardness.
-pub(super) fn hardness_weighted(case: &Case, feed: &Composition, of: impl Fn(Ion) -> f64) -> f64 {
+///
+/// # Errors
+/// What the property of an ion fails with.
+pub(super) fn hardness_weighted(case: &Case, feed: &Composition, of: impl Fn(Ion) -> Result<f64>) -> Result<f64> {
     let mean = |pick: &dyn Fn(Ion) -> bool| {
         let (mut weight, mut sum) = (0.0, 0.0);
         for (ion, c) in feed.eq_per_l.iter().filter(|(ion, c)| pick(**ion) && **c > 0.0) {
             weight += c;
-            sum += c * of(*ion);
+            sum += c * of(*ion)?;
         }
-        (weight > 0.0).then(|| sum / weight)
+        Ok((weight > 0.0).then(|| sum / weight))
     };
-    mean(&|ion| case.hardness_ions.contains(&ion))
-        .or_else(|| mean(&|ion| ion.is_cation()))
-        .unwrap_or_else(|| of(Ion::NA))
+    let hardness = mean(&|ion| case.hardness_ions.contains(&ion))?;
+    let found = if hardness.is_some() { hardness } else { mean(&|ion| ion.is_cation())? };
+    found.map_or_else(|| of(Ion::NA), Ok)
 }

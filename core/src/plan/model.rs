@@ -83,7 +83,7 @@ impl Model {
         ions.sort_unstable();
         ions.dedup();
         let waters = Waters::of(case)?;
-        let rates = Rates::of(case, &waters);
+        let rates = Rates::of(case, &waters)?;
         let activities = Activities::new(case.activity, &ions, &waters.feed, case.water.temperature_c)?;
         if let Some(activities) = &activities {
             activities.check_strength("the feed", waters.feed.normality())?;
@@ -103,7 +103,8 @@ impl Model {
                 .map(|ion| ion.data().diffusivity_m2_per_s / rates.ionic_m2_per_s_25)
                 .collect(),
             inside: matches!(case.kinetics, Kinetics::Radial | Kinetics::Interdiffusion)
-                .then(|| Inside::of(case, &ions, waters.temperature_k)),
+                .then(|| Inside::of(case, &ions, waters.temperature_k))
+                .transpose()?,
             ions,
             capacity: case.resin.aged_capacity_eq_per_l(),
             void_fraction: case.resin.void_fraction,

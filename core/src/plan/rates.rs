@@ -2,10 +2,11 @@
 
 use num_dual::{Dual64, first_derivative};
 
+use crate::error::Result;
 use crate::inputs::case::{Case, Kinetics};
 use crate::inputs::rates::{FilmCorrelation, FilmDiffusion};
 use crate::laws::{bead, density, diffusivity, dispersion, film, viscosity};
-use crate::plan::beads::{bead_diffusivity_of, bead_sizes, hardness_weighted};
+use crate::plan::beads::{bead_sizes, hardness_weighted};
 use crate::plan::resolved_steps::StepWater;
 use crate::plan::waters::Waters;
 use crate::units::convert::{bv_per_h_to_m_per_s, kilo, milli};
@@ -55,12 +56,15 @@ pub struct FilmCoupling {
 
 impl Rates {
     /// What a case says of them, in waters of its own.
-    pub(super) fn of(case: &Case, waters: &Waters) -> Self {
+    ///
+    /// # Errors
+    /// [`crate::Error::Value`] naming an ion whose diffusivity in the bead is not known.
+    pub(super) fn of(case: &Case, waters: &Waters) -> Result<Self> {
         let bead_diameter_m = milli(case.resin.bead_diameter_mm);
-        let bead_25 = hardness_weighted(case, &waters.feed, bead_diffusivity_of(case));
+        let bead_25 = hardness_weighted(case, &waters.feed, |ion| case.resin.bead_diffusivity_of(ion))?;
         let activation = kilo(case.resin.bead_activation_kj_per_mol);
         let bead_m2_per_s = bead::arrhenius(bead_25, activation, waters.temperature_k);
-        Self {
+        Ok(Self {
             equilibrium: case.kinetics == Kinetics::Equilibrium,
             film_per_s: case.rates.film_per_s,
             film_correlation: case.rates.film_correlation,
@@ -73,10 +77,10 @@ impl Rates {
                 let whole: f64 = sizes.iter().map(|size| size.share).sum();
                 sizes.iter().map(|size| (milli(size.diameter_mm), size.share / whole)).collect()
             },
-            ionic_m2_per_s_25: hardness_weighted(case, &waters.feed, |ion| ion.data().diffusivity_m2_per_s),
+            ionic_m2_per_s_25: hardness_weighted(case, &waters.feed, |ion| Ok(ion.data().diffusivity_m2_per_s))?,
             void_fraction: case.resin.void_fraction,
             depth_m: case.bed.depth_m(),
-        }
+        })
     }
 
     /// Rates of a step fed with `water` at `flow_bv_per_h`.

@@ -45,6 +45,7 @@ __all__ = [
     "convert_concentration",
     "convert_unit",
     "default_case",
+    "diffusivity_sets",
     "efficiency_ceiling",
     "equilibrium",
     "fields",
@@ -1611,8 +1612,9 @@ class Resin:
         water-treatment textbooks do (Ca 2.61, Mg 1.66) and taken as measured on the beads themselves; per litre of bed
         Mg 2.7 and Ca 4.2, inside the 1.7 to 3.3 and 3 to 6 quoted for softening resin (from memory).
     crosslinking_percent : float or Quantity, optional
-        Crosslinking [percent divinylbenzene]: the column of a named set. If None: 8 where the set has it. Source:
-        Divinylbenzene in the usual gel resin for softening (common practice, no source).
+        Crosslinking [percent divinylbenzene]: the column of a named set; of diffusivities the nearest, up to 1 % away.
+        If None: 8 where the set has it. Source: Divinylbenzene in the usual gel resin for softening (common practice,
+        no source).
     selectivity_at_eq_per_l : float or Quantity, optional
         Normality [eq/L] of the chloride solution, half sodium and half the ion in equivalents, in which coefficients
         were measured with concentrations, 1e-4 to 5. Without, they hold with activities. If None: selectivities hold as
@@ -1630,12 +1632,12 @@ class Resin:
     void_fraction : float or Quantity, optional
         Void fraction between the beads of the settled bed, 0.2 to 0.7; 0.38 if None. Source: Within 0.35 to 0.40
         (Perry's Chemical Engineers' Handbook, sec. 16).
-    bead_diffusivity_m2_per_s : float or Quantity, or mapping of str to float or Quantity, optional
+    bead_diffusivity_m2_per_s : float or Quantity, or mapping of str to float or Quantity, or str, optional
         Diffusivity of the divalent ions inside the bead at 25 C [m2/s], or of each ion by its symbol, 1e-14 to 1e-8;
-        2e-11 if None. Source: The top of the bracket 5e-12 to 2e-11 around zinc (6.3e-12, G. E. Boyd, B. A. Soldano
-        1953), cadmium (8.4e-12, Oancea et al. 2006) and about a tenth of sodium; within it, the value that brings
-        co-current capacity closest to published figures. No tabulated value for calcium or magnesium was found: the
-        least certain constant here (from memory).
+        2e-11 if None. Or the name of a published set. Source: The top of the bracket 5e-12 to 2e-11 around zinc
+        (6.3e-12, G. E. Boyd, B. A. Soldano 1953), cadmium (8.4e-12, Oancea et al. 2006) and about a tenth of sodium;
+        within it, the value that brings co-current capacity closest to published figures. No tabulated value for
+        calcium or magnesium was found: the least certain constant here (from memory).
     bead_activation_kj_per_mol : float or Quantity, optional
         Activation energy of that diffusivity [kJ/mol], 0 to 100; 28 if None. Source: Two recalled self-diffusivities of
         sodium in a resin of 8.6 % divinylbenzene give 27.9 (G. E. Boyd, B. A. Soldano 1953, J. Am. Chem. Soc. 75,
@@ -1692,7 +1694,7 @@ class Resin:
         bead_diameter_mm: Number | None = None,
         bead_sizes: Sequence[tuple[Number, Number]] | None = None,
         void_fraction: Number | None = None,
-        bead_diffusivity_m2_per_s: Number | Mapping[str, Number] | None = None,
+        bead_diffusivity_m2_per_s: Number | Mapping[str, Number] | str | None = None,
         bead_activation_kj_per_mol: Number | None = None,
         sorbed_salt: bool = False,
         bead_water_fraction: Number | None = None,
@@ -1719,8 +1721,10 @@ class Resin:
         """Bead diameter [mm]."""
 
     @property
-    def bead_diffusivity_m2_per_s(self, /) -> float | dict[str, float]:
-        """Diffusivity of the divalent ions inside the bead at 25 C [m2/s], or of each ion by its symbol."""
+    def bead_diffusivity_m2_per_s(self, /) -> float | dict[str, float] | str:
+        """Diffusivity of the divalent ions inside the bead at 25 C [m2/s], or of each ion by its symbol.
+
+        Or the name of a published set."""
 
     @property
     def bead_sizes(self, /) -> tuple[tuple[float, float], ...]:
@@ -1742,7 +1746,7 @@ class Resin:
 
     @property
     def crosslinking_percent(self, /) -> float | None:
-        """Crosslinking [percent divinylbenzene]: the column of a named set."""
+        """Crosslinking [percent divinylbenzene]: the column of a named set; of diffusivities the nearest, up to 1 % away."""
 
     @classmethod
     def from_json(cls, /, text: str) -> Resin:
@@ -2373,6 +2377,28 @@ def default_case() -> Case:
     >>> case = bf.default_case()
     >>> case.name, case.regeneration.direction
     ('Heron Weir laundry', 'counter-current')"""
+
+def diffusivity_sets() -> list[dict[str, Any]]:
+    """The published sets of diffusivities inside beads that a resin may name.
+
+    None was chosen for what a bed does with it. Numbers hold at 25 C; at another temperature they follow the
+    resin's own activation energy, whatever a set says of one.
+
+    Returns
+    -------
+    list of dict
+        Each has its `name`, `source` and whether it was `read`; its `kind` ("self-diffusion", "inference", or
+        "obstruction", a rule without numbers of its own); its `temperature_c`, `conditions` and `validity`; what
+        its `columns` are, of which a resin reads the one nearest to its crosslinking, up to 1 % away; the `values`
+        in m2/s by column and ion, with their `spread` where that is known, and the `reasons` for what is inferred;
+        `neighbours`, values of ions or beads that no case reads; and the `activation` energies of ions where they
+        are known.
+
+    Examples
+    --------
+    >>> import brinefront as bf
+    >>> "AboutTenthOfSodium" in [one["name"] for one in bf.diffusivity_sets()]
+    True"""
 
 def efficiency_ceiling(case: Case, doses_g_per_l: Sequence[Number]) -> list[dict[str, Any]]:
     """The ceiling at each dose, co-current first: a list of dicts."""

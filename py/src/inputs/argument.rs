@@ -107,6 +107,9 @@ impl Argument for Selectivity {
 
 impl Argument for BeadDiffusivity {
     fn taken(field: &str, given: &Bound<'_, PyAny>) -> PyResult<Self> {
+        if let Ok(name) = given.extract::<String>() {
+            return Ok(Self::Named(name));
+        }
         match given.extract::<Number<'_>>() {
             Ok(one) => Ok(Self::One(one.in_field(field)?)),
             Err(_) => Ok(Self::ByIon(ion_map(field, given)?)),
@@ -117,14 +120,16 @@ impl Argument for BeadDiffusivity {
         match self {
             Self::One(one) => one.into_bound_py_any(py),
             Self::ByIon(by_ion) => ion_dict(py, by_ion).map(Bound::into_any),
+            Self::Named(name) => name.into_bound_py_any(py),
         }
     }
 
-    fn shown(&self, _: Python<'_>) -> PyResult<String> {
-        Ok(match self {
-            Self::One(one) => format!("{one:?}"),
-            Self::ByIon(by_ion) => text::dict_repr(by_ion),
-        })
+    fn shown(&self, py: Python<'_>) -> PyResult<String> {
+        match self {
+            Self::One(one) => Ok(format!("{one:?}")),
+            Self::ByIon(by_ion) => Ok(text::dict_repr(by_ion)),
+            Self::Named(name) => text::quoted(py, name),
+        }
     }
 }
 

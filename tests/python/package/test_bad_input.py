@@ -80,6 +80,18 @@ NAMES: dict[str, tuple[Callable[[], object], str]] = {
         lambda: CASE.replace({"resin.selectivity": "Bonner1955"}),
         "resin.selectivity.Mg",
     ),
+    "unknown set of diffusivities": (
+        lambda: bf.Resin(bead_diffusivity_m2_per_s="Nobody1900"),
+        "resin.bead_diffusivity_m2_per_s",
+    ),
+    "no column of diffusivities near": (
+        lambda: bf.Resin(selectivity={"Ca": 2.6}, crosslinking_percent=12, bead_diffusivity_m2_per_s="BoydSoldano1953"),
+        "resin.crosslinking_percent",
+    ),
+    "an ion whose diffusivity a set lacks": (
+        lambda: CASE.replace({"resin.bead_diffusivity_m2_per_s": "BoydSoldano1953"}),
+        "resin.bead_diffusivity_m2_per_s.Mg",
+    ),
     "separation factors at no normality": (
         lambda: CASE.replace({"resin.selectivity": "Clifford1999"}).cycle(),
         "resin.selectivity_at_eq_per_l",

@@ -71,7 +71,8 @@ MADE_HERE = {
 MAIN = {
     "brinefront": "Water Resin Bed Maldistribution Rates Service Regeneration Recipe Site Case Case.replace Case.cycle "
     "Case.load Case.elute Case.salt_account default_case compare sweep sweep_stream equilibrium hydraulics waves "
-    "efficiency_ceiling ions selectivity_sets long_table Cycle.leakage Cycle.figure Cycle.through_time InputError",
+    "efficiency_ceiling ions selectivity_sets diffusivity_sets long_table Cycle.leakage Cycle.figure Cycle.through_time "
+    "InputError",
     "brinefront.plot": "bed_profiles brine_efficiency comparison_sheet depth_time elution leakage leakage_and_salinity "
     "loading movie projected salt_account waves",
     "brinefront.units": "convert converted names registry",

@@ -61,3 +61,29 @@ def test_a_radial_softener_settles_and_says_so() -> None:
 def test_bad_input_names_the_field(changes: dict[str, object], words: str) -> None:
     with pytest.raises(bf.InputError, match=words):
         _softener().replace(changes)
+
+
+def test_sets_of_diffusivities_say_where_they_are_from_and_where_they_hold() -> None:
+    sets = {known["name"]: known for known in bf.diffusivity_sets()}
+    assert list(sets) == ["BoydSoldano1953", "Oancea2006", "AboutTenthOfSodium", "MackieMeares1955"]
+    for known in sets.values():
+        assert known["source"] and known["read"] and known["conditions"] and known["validity"]
+        assert known["temperature_c"] == 25.0
+    assert sets["BoydSoldano1953"]["values"]["8.6"] == {"Na": 9.4e-11}
+    assert sets["BoydSoldano1953"]["neighbours"]["8.6"]["Zn"] == 6.3e-12
+    assert tuple(sets["AboutTenthOfSodium"]["spread"]["8.6"]["Ca"]) == (5e-12, 2e-11)
+    assert sets["AboutTenthOfSodium"]["reasons"]["Ca"]
+    assert sets["MackieMeares1955"]["values"] == {}
+
+
+def test_a_resin_names_its_diffusivities() -> None:
+    name = "AboutTenthOfSodium"
+    case = _softener(bead_diffusivity_m2_per_s=name)
+    assert case.resin.bead_diffusivity_m2_per_s == name
+    assert eval(repr(case.resin), vars(bf)) == case.resin
+    assert bf.Case.from_toml(case.to_toml()) == bf.Case.from_json(case.to_json()) == case
+    # The same as its numbers by ion.
+    numbers = next(known["values"]["8.6"] for known in bf.diffusivity_sets() if known["name"] == name)
+    by_ion = case.replace({"resin.bead_diffusivity_m2_per_s": numbers})
+    one, other = (each.load(from_loading={"Na": 1.0}, volume_bv=50.0).loading() for each in (case, by_ion))
+    assert one.equals(other)

@@ -208,6 +208,13 @@ def _fields(prefix: str, values: Sequence[Mapping[str, Any]]) -> Iterator[str]:
         yield from dict.fromkeys(name for case in values for name in case if fields.pattern(name) == field)
 
 
+# Fields that may name a published set, and the sets there are.
+_SETS = {
+    "resin.selectivity": _core.selectivity_sets,
+    "resin.bead_diffusivity_m2_per_s": _core.diffusivity_sets,
+}
+
+
 def _entry(
     field: str, about: Mapping[str, Any], cycle: Cycle, origins: _Origins, how: display.Shown
 ) -> tuple[str, str, str] | None:
@@ -219,8 +226,8 @@ def _entry(
     if value is None or (origin == DEFAULT and "off" in about):
         return None
     law = (
-        _set(value)
-        if field == "resin.selectivity"
+        _set(_SETS[field](), value)
+        if field in _SETS
         else about.get("choices", {}).get(value if isinstance(value, str) else "")
     )
     source = [_with_standing(law)] if law else []
@@ -291,9 +298,9 @@ def _with_standing(about: Mapping[str, Any]) -> str:
     return f"{source}{acts}" if standing in ("", "published", "definition") else f"{source}{acts} [{standing}]"
 
 
-def _set(name: Any) -> dict[str, str] | None:
-    """A published set of selectivities, with the source that its own file names."""
-    for each in _core.selectivity_sets():
+def _set(sets: Sequence[Mapping[str, Any]], name: Any) -> dict[str, str] | None:
+    """A published set, with the source that its own file names."""
+    for each in sets:
         if each["name"] == name:
             return {"source": f"{each['source']} ({each['read']}). Holds for {each['validity']}."}
     return None
