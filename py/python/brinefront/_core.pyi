@@ -404,8 +404,9 @@ class Case:
     name : str, optional
         What the case is called. If None: no name.
     cells : int, "auto" or Quantity, optional
-        Cells along the bed, or "auto", as it is unless given, 4 to 20000: 72 cells and more, to at most 800, until the
-        numerical error is likely to be within `accuracy`. Source: As many as the accuracy asks for (choice, no source).
+        Cells along the bed, or "auto", as it is unless given, 4 to 20000: 72 cells and more (50 for a single run), to
+        at most 800, until the numerical error is likely to be within `accuracy`. Source: As many as the accuracy asks
+        for (choice, no source).
     accuracy : float or Quantity, optional
         Numerical error aimed at in leakages where cells are found automatically, as a share of them, 1e-4 to 0.5; 0.01
         if None; run length and capacity are held to a tenth of it. A grid will do if half of its difference from one
@@ -420,8 +421,8 @@ class Case:
         Shells in a bead where kinetics are radial, 2 to 100: "fitted" unless given, a ladder of ten that follows a
         sphere's uptake, or the number of an ordinary grid, whose error falls with its square. Source: A ladder fitted
         to the sphere's answer (J. Crank 1975, The Mathematics of Diffusion, sec. 6.3), within 0.003 % of a sphere's
-        uptake where ions have one diffusivity, up to 0.17 % of the capacity where not; the idea by V. Druskin, L.
-        Knizhnerman (2000), SIAM J. Numer. Anal. 37, 403, from memory.
+        uptake where ions have one diffusivity, up to 0.6 % of the capacity where one is ten times as fast; the idea by
+        V. Druskin, L. Knizhnerman (2000), SIAM J. Numer. Anal. 37, 403, from memory.
     activity : {"ideal", "davies", "pitzer"}, default "ideal"
         Activity coefficients of each cell's own liquid: 1, by Davies to an ionic strength of 0.5 mol/kg, or by Pitzer,
         also in brine. Source: Every coefficient 1; the default resin was fitted to practice with an ideal liquid
@@ -525,7 +526,7 @@ class Case:
 
     @property
     def cells(self, /) -> int | Literal["auto"]:
-        """Cells along the bed, or "auto", as it is unless given: 72 cells and more, to at most 800, until the numerical error is likely to be within `accuracy`."""
+        """Cells along the bed, or "auto", as it is unless given: 72 cells and more (50 for a single run), to at most 800, until the numerical error is likely to be within `accuracy`."""
 
     def cycle(self, /, *, progress: _Progress | None = None) -> Cycle:
         """Run to the cyclic steady state.
