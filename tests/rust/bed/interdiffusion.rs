@@ -226,14 +226,14 @@ fn figures(case: &Case, kinetics: Kinetics) -> Option<Figures> {
 /// Softeners whose ions are unlike, against shells: capacity and leakages lie near, many times nearer than lumped beads'.
 #[test]
 fn drawn_softeners_do_what_shells_do() {
-    let beds = each(0..24, |seed| {
+    let beds = each(0..14, |seed| {
         let case = Case { cells: 40.into(), ..unlike(seed)? };
         let all =
             [Kinetics::Radial, Kinetics::Interdiffusion, Kinetics::Lumped].map(|kinetics| figures(&case, kinetics));
         let [shells, found, lumped] = all;
         Some((seed, shells?, found?, lumped?))
     });
-    assert!(beds.len() >= 16, "{} beds", beds.len());
+    assert!(beds.len() >= 9, "{} beds", beds.len());
     let median = |values: &mut Vec<f64>| {
         values.sort_by(f64::total_cmp);
         values[values.len() / 2]

@@ -5,7 +5,7 @@
 use brinefront::inputs::case::Case;
 use brinefront::inputs::regeneration::Direction;
 use brinefront::study::{At, LeakageBound, LeakageMeasure, LeakageTarget, compare, compare_at_leakage};
-use brinefront::{CycleReport, DOSES_G_PER_L, FREE_RUN_DOSE_G_PER_L, Outcome, StopReason};
+use brinefront::{CycleReport, DOSES_G_PER_L, FREE_RUN_DOSE_G_PER_L, Outcome, Site, StopReason};
 use brinefront_tests::cases::softener;
 
 /// The softener on few cells: what is asked here does not depend on how many.
@@ -124,6 +124,38 @@ fn a_leakage_that_is_not_soft_is_answered_as_what_it_is() {
     let said = found.sentence();
     assert!(found.cycles.iter().all(|cycle| !cycle.figures.delivers_soft_water), "{said}");
     assert!(said.contains("kg of salt per m3 of water that is not soft") && !said.contains("NaN"), "{said}");
+}
+
+/// A mean can be met by a run whose last water is hard: that is said, and what is bought of a salt that is not pure.
+#[test]
+fn a_run_that_ends_far_above_the_mean_asked_for_says_so() {
+    let mut case = small(Direction::CoCurrent, 96.0);
+    case.service.limit_mg_per_l_caco3 = None;
+    case.service.volume_bv = Some(60.0);
+    case.regeneration.salt_purity_percent = Some(80.0);
+    case.site = Some(Site::new("a laundry".into(), 10.0));
+    let found = compare_at_leakage(&[case], target(LeakageMeasure::Mean, 5.0, None)).unwrap();
+    let said = found.sentence();
+    assert!(found.cycles.iter().all(|cycle| cycle.figures.leakage_end_mg_per_l_caco3 > 15.0), "{said}");
+    assert_eq!(said.matches(" mg/L by its end; bound by").count(), 2, "{said}");
+    let week = found.cycles[0].figures.salt_as_sold_kg_per_week.unwrap();
+    assert!(
+        said.contains(&format!("{week:.1} kg a week as sold"))
+            || said.contains(&format!("{week:.0} kg a week as sold")),
+        "{said}"
+    );
+}
+
+/// Nobody saves salt by water that is not soft.
+#[test]
+fn no_saving_is_said_of_water_that_is_not_soft() {
+    let mut case = small(Direction::CounterCurrent, 96.0);
+    case.service.limit_mg_per_l_caco3 = None;
+    case.service.volume_bv = Some(400.0);
+    let found = compare(&[case], At::EqualLeakage).unwrap();
+    let said = found.sentence();
+    assert!(found.cycles.iter().any(|cycle| !cycle.figures.delivers_soft_water), "{said}");
+    assert!(said.contains("delivers no soft water") && !said.contains("% less than"), "{said}");
 }
 
 /// The doses that a search tries stand in one place; what is written for users of Python follows it.
