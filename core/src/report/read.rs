@@ -325,9 +325,12 @@ impl<'a> Cycle<'a> {
         if self.never_soft() { 0.0 } else { self.service().map_or(0.0, |step| self.balance(step)) }
     }
 
-    /// Mean leakage over what went through \[eq/L\].
+    /// Mean leakage over what went through \[eq/L\], by the ledger. Where the first water falls steeply to next to nothing its
+    /// steps can sum to less than nothing: but no mean is below the lowest.
     fn mean_leakage(&self) -> f64 {
-        self.service().map_or(0.0, |step| hardness(&self.plan.model, &step.left)) / self.passed_bv()
+        let left = self.service().map_or(0.0, |step| hardness(&self.plan.model, &step.left));
+        let lowest = self.shape().map_or(0.0, |shape| shape.minimum);
+        (left / self.passed_bv()).max(lowest)
     }
 
     /// The figures that the grid is judged by.

@@ -207,9 +207,15 @@ def test_the_leakage_curve_is_the_figures(cycle: bf.Cycle) -> None:
     bv, hardness = curve["bv"].to_numpy(), curve["hardness_mg_per_l_caco3"].to_numpy()
     assert bv[0] == 0.0 and np.all(np.diff(bv) > 0.0)
     assert bv[-1] == pytest.approx(cycle.run_length_bv)
-    mean = np.trapezoid(hardness, bv) / bv[-1]
-    assert mean == pytest.approx(cycle.leakage_mean_mg_per_l_caco3, rel=0.02)
-    assert np.interp(bv[-1] / 2, bv, hardness) == pytest.approx(cycle.leakage_half_run_mg_per_l_caco3, rel=0.02)
+    # Leakages below 0.01 mg/L are held to that much: the other direction leaks what can be seen.
+    for each in (cycle, cycle.case.mirrored().cycle()):
+        curve = each.leakage()
+        bv, hardness = curve["bv"].to_numpy(), curve["hardness_mg_per_l_caco3"].to_numpy()
+        mean = np.trapezoid(hardness, bv) / bv[-1]
+        assert mean == pytest.approx(each.leakage_mean_mg_per_l_caco3, rel=0.02, abs=1e-4)
+        half_run = np.interp(bv[-1] / 2, bv, hardness)
+        assert half_run == pytest.approx(each.leakage_half_run_mg_per_l_caco3, rel=0.02, abs=1e-4)
+    assert mean > 0.1
 
 
 def test_steps_and_waste_carry_their_units(cycle: bf.Cycle) -> None:

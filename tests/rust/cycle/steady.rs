@@ -294,3 +294,17 @@ fn counter_current_capacity_is_zero_to_ten_per_cent_higher_at_equal_dose() {
         assert!((0.0..0.10).contains(&gain), "{dose} g/L: {gain}");
     }
 }
+
+/// After a dose that leaves next to nothing at the outlet the first water falls by many powers of ten in a few time steps.
+#[test]
+fn no_mean_is_below_the_lowest_leakage() {
+    let mut case = brinefront::default_case();
+    case.cells = 20.into();
+    case.regeneration.dose_g_per_l = 384.86;
+    for run_bv in [120.0, 200.0, 229.1] {
+        case.service.volume_bv = Some(run_bv);
+        let figures = case.cycle().unwrap().figures;
+        let (mean, lowest) = (figures.leakage_mean_mg_per_l_caco3, figures.leakage_minimum_mg_per_l_caco3);
+        assert!(mean >= lowest && lowest >= 0.0 && mean < 1e-3, "{run_bv} BV: {mean}, {lowest}");
+    }
+}

@@ -24,6 +24,8 @@ fn fault(case: &Case) -> Option<String> {
             return Some(format!("a concentration or loading of {least:e} eq/L, or no number"));
         } else if cycle.profiles.loading_eq_per_l.rows().into_iter().any(|cell| overfull(cell.sum())) {
             return Some("a cell that holds more or less than the capacity".into());
+        } else if cycle.figures.leakage_mean_mg_per_l_caco3 < cycle.figures.leakage_minimum_mg_per_l_caco3 {
+            return Some("a mean leakage below the lowest".into());
         }
     }
     None

@@ -495,7 +495,8 @@ fn at_leakage(
             };
             let end = figures.leakage_end_mg_per_l_caco3;
             let read_elsewhere = matches!(target.measure, LeakageMeasure::Mean | LeakageMeasure::HalfRun);
-            let ends = if read_elsewhere && end > MUCH_MORE * target.mg_per_l_caco3 {
+            let much = (MUCH_MORE * target.mg_per_l_caco3).max(LEAST_LEAKAGE_MG_PER_L_CACO3);
+            let ends = if read_elsewhere && end > much {
                 format!(", at {} mg/L by its end", leakage(end, figures.leakage_end_error_fraction))
             } else {
                 String::new()
